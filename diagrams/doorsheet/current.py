@@ -149,12 +149,10 @@ def _of_file(read: ReadMapping, path: Path) -> Standing:
     other = _parsed(carried)
     if other is None:
         return Standing(str(path), Verdict.UNKNOWN, "what it carries is no mapping that can be read")
-    if carried.redrawn or not all(_is_its_own(label, carried.text) for label in carried.labels):
-        return Standing(
-            str(path),
-            Verdict.ALTERED,
-            "what it shows was changed after it was drawn: draw it anew from the mapping",
-        )
+    own = (label_of(carried.text, one.stage, one.sheet, one.sheets, one.version) for one in carried.labels)
+    if carried.redrawn or tuple(own) != tuple(carried.labels):
+        why = "what it shows was changed after it was drawn: draw it anew from the mapping"
+        return Standing(str(path), Verdict.ALTERED, why)
     if mapping_code(carried.text) == mapping_code(read.source.text):
         return Standing(str(path), Verdict.CURRENT, _current_words(carried, read), (), carried.labels)
     return _of_another(str(path), read, other)
@@ -163,10 +161,6 @@ def _of_file(read: ReadMapping, path: Path) -> Standing:
 def _sentence(error: Exception, path: Path) -> str:
     said = str(error).removeprefix(f"{path}: ").removesuffix(".")
     return said[:1].lower() + said[1:]
-
-
-def _is_its_own(label: Label, text: str) -> bool:
-    return label_of(text, label.stage, label.sheet, label.sheets, label.version) == label
 
 
 def _current_words(carried: Carried, read: ReadMapping) -> str:
@@ -193,9 +187,8 @@ def _of_another(what: str, read: ReadMapping, other: ReadMapping) -> Standing:
         return Standing(what, Verdict.UNKNOWN, whose)
     told = compare(other, read)
     if told.same:
-        return Standing(
-            what, Verdict.CURRENT, f"drawn from a mapping that differs in words alone: {told.same}"
-        )
+        said = f"drawn from a mapping that differs in words alone: {told.same}"
+        return Standing(what, Verdict.CURRENT, said)
     if told.wires:
         return Standing(what, Verdict.OLDER, "these wires changed since", told.wires)
     changes = tuple(change.words for change in told.changes or told.written)

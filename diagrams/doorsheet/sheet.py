@@ -15,9 +15,8 @@ from doorsheet.checks import Finding, Severity, run_checks
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit import Circuit, Stage
 from doorsheet.electrics import solve
-from doorsheet.layout.arrange import arrange
+from doorsheet.layout.arrange import arrange, numbered
 from doorsheet.layout.plan import Crossings
-from doorsheet.layout.rails import numbered
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.carry import Carried, CarryError
@@ -240,12 +239,9 @@ def _paper(paper: str | None) -> str | None:
 
 
 def _extra(choice: str | None) -> ExtraCrossings | None:
-    for known in EXTRA_CROSSINGS:
-        if choice == known:
-            return known
-    if choice is None:
-        return None
-    raise ChoiceError(f"no choice {choice!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}")
+    if choice is not None and choice not in EXTRA_CROSSINGS:
+        raise ChoiceError(f"no choice {choice!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}")
+    return next((known for known in EXTRA_CROSSINGS if known == choice), None)
 
 
 def _draw(

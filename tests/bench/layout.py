@@ -18,10 +18,10 @@ from random import Random
 from statistics import mean
 from time import perf_counter
 
+from doorsheet.layout.channel import assign_tracks, legs
 from doorsheet.layout.order import put_in_order
 from doorsheet.layout.plan import GRID_MM, Spacing
 from doorsheet.layout.rows import Room, end_sequences, set_rows
-from doorsheet.layout.tracks import assign_tracks, legs
 from tests.bench.layout_judges import Judged, dot, dot_missing, elk, elk_missing
 from tests.layout.instances import Instance, installation, nasty, realistic
 from tests.layout.steady import kept_share

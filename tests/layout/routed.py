@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
+from doorsheet.layout.channel import Tracks, assign_tracks, legs
 from doorsheet.layout.order import Ordering, put_in_order
 from doorsheet.layout.plan import Spacing
 from doorsheet.layout.rows import Room, Rows, end_sequences, set_rows
-from doorsheet.layout.tracks import Tracks, assign_tracks, legs
 from tests.layout.instances import Instance
 
 __all__ = ["Line", "Routed", "crossings_by_sweep", "crossings_pair_by_pair", "route", "touching"]

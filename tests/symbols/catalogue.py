@@ -13,7 +13,6 @@ from doorsheet.symbols import (
     ControllerInput,
     DriveContact,
     Earth,
-    FreeWire,
     HandSwitch,
     IsolatedOutput,
     LinkBar,
@@ -76,7 +75,6 @@ OTHERS: dict[str, Callable[[], Symbol]] = {
     "earth": Earth,
     "wire": lambda: WirePath([(0.0, 0.0), (5.0, 0.0), (5.0, -7.5), (30.0, -7.5)], "WH"),
     "wire-two-colour": lambda: WirePath([(0.0, 0.0), (5.0, 0.0)], "GN", "YE"),
-    "free-wire": lambda: FreeWire([(0.0, 0.0), (5.0, 0.0)]),
 }
 
 

@@ -13,7 +13,6 @@ from doorsheet.symbols import (
     Bus,
     Contact,
     DriveContact,
-    FreeWire,
     HandSwitch,
     IsolatedOutput,
     LinkBar,
@@ -153,7 +152,7 @@ def test_a_slanted_lead_cannot_be_drawn() -> None:
         with pytest.raises(ValueError, match="slanted or empty"):
             Bus(way)
     with pytest.raises(ValueError, match="two ends"):
-        FreeWire([(0, 0)])
+        WirePath([(0, 0)], "WH")
 
 
 def emitter_tips(pieces: tuple[Piece, ...], lead: tuple[XY, ...]) -> list[tuple[XY, ...]]:
@@ -252,8 +251,8 @@ def test_analog_source_keeps_its_circle_free_for_text(span: float, roomy: bool) 
     (circle,) = [p for p in pieces if p.kind == "oval"]
     (cx, cy) = circle.points[0]
     assert (cx, -cy) == part.anchors["centre"]
-    width = part.roomy_width if roomy else part.text_width
-    assert math.hypot(width / 2, part.text_height / 2) < circle.rx - 0.3
+    width, height = 11.8 if roomy else 9.2, 7.2
+    assert math.hypot(width / 2, height / 2) < circle.rx - 0.3
     for stroke in strokes(pieces):
         assert math.dist(stroke[0], (cx, cy)) == pytest.approx(circle.rx, abs=0.002), "begins on the rim"
         assert all(math.dist(p, (cx, cy)) >= circle.rx - 0.002 for p in stroke)

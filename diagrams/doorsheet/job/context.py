@@ -15,7 +15,7 @@ from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
 from doorsheet.job.probes import Probe, part_of, probes
-from doorsheet.layout.rails import numbered
+from doorsheet.layout.arrange import numbered
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import capital, tr

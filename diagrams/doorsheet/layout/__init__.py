@@ -1,14 +1,15 @@
 """The layout room: from the circuit to finished geometry in whole grid steps.
 
 The phases, in the order they run, each in a module of its own:
-clusters -> order -> strip -> rows -> tracks -> place.
+clusters -> order -> strip -> rows -> channel -> place.
 """
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import islice, pairwise
 
-from doorsheet.circuit.parts import BlockKey, Circuit, ScreenRound, Terminal
+from doorsheet.circuit.parts import BlockKey, Circuit, Terminal
+from doorsheet.layout.channel import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.ordered import Ordered, order_circuit
 from doorsheet.layout.place import inner_tracks, set_columns, widths
@@ -19,7 +20,6 @@ from doorsheet.layout.plan import (
     Crossings,
     End,
     Frame,
-    MeasureText,
     PlacedCluster,
     PlacedTerminal,
     Plan,
@@ -27,23 +27,13 @@ from doorsheet.layout.plan import (
     Spacing,
     WireRoute,
 )
-from doorsheet.layout.plate_words import screen_text
 from doorsheet.layout.rows import Ends, Room, Rows, least_height, set_rows
-from doorsheet.layout.strip import Strip, set_strip
-from doorsheet.layout.tracks import Leg, Tracks, assign_tracks, legs
+from doorsheet.layout.strip import Strip
 from doorsheet.mapping.model import ExtraCrossings
 
 __all__ = [
-    "SPACINGS",
-    "FitError",
-    "FrameRoom",
-    "Ordered",
-    "Plan",
-    "lay_out",
-    "least_steps",
-    "order_circuit",
-    "strip_of",
-]
+    "SPACINGS", "FitError", "FrameRoom", "Ordered", "Plan", "lay_out", "least_steps", "order_circuit",
+]  # fmt: skip
 
 SPACINGS = (
     Spacing(terminal=5, clamp=4, cluster=6),
@@ -66,11 +56,6 @@ _WIDEST_GAP = 3.0
 class FitError(Exception):
     """The schematic needs more room than there is; says how much, in steps."""
 
-    def __init__(self, width: int, height: float) -> None:
-        super().__init__(f"needs {width} x {height} steps")
-        self.width = width
-        self.height = height
-
 
 @dataclass(frozen=True, slots=True)
 class FrameRoom:
@@ -89,42 +74,13 @@ def least_steps(circuit: Circuit) -> int:
     return max(clamp * (wires - len(own)) + terminal * (len(own) - 1) for own in ends) if wires else 0
 
 
-def strip_of(
-    ordered: Ordered,
-    marks: Mapping[Terminal, tuple[str, ...]],
-    size: Size,
-    measure: MeasureText,
-    outlined: Collection[Terminal] = (),
-) -> Strip:
-    """Say what stands in the rows of the drives; `marks` at their terminals."""
-    right = ordered.ends[1]
-    earths: dict[Terminal, str] = {}
-    for screen in ordered.circuit.screens:
-        if ordered.rings[screen.drive, screen.control][1]:
-            last = [end.terminal for end in right if end.wire in screen.wires][-1]
-            earths[last] = screen_text(screen)
-    return set_strip(
-        ordered.circuit,
-        ordered.ordering.right,
-        ordered.elsewhere,
-        ordered.unused,
-        earths,
-        marks,
-        size,
-        measure,
-        outlined,
-    )
-
-
 def lay_out(
     ordered: Ordered,
-    measure: MeasureText,
     width: int,
     height: float,
     strip: Strip,
     size: Size,
     frames: FrameRoom,
-    spacings: Sequence[Spacing] = SPACINGS,
     extra_crossings: ExtraCrossings = "never",
 ) -> Plan:
     """Lay the circuit out in `width` x `height` steps, `strip` in the rows of its drives.
@@ -137,18 +93,15 @@ def lay_out(
     """
     circuit, ordering = ordered.circuit, ordered.ordering
     rooms = _rooms(ordered, strip, frames, size)
-    joins = ordered.joins
-    least = widths(circuit, ordering, strip, ordered.rings, 0, size, measure, frames.title_mm, joins)
+    least = straight = widths(ordered, strip, size, frames.title_mm)
     needed = 0.0
-    for spacing in _allowing(spacings, extra_crossings):
+    for spacing in _allowing(extra_crossings):
         lowest = least_height(ordered.ends, ordering, spacing, rooms)
         if lowest > height or least.total - 2 > width:
             needed = lowest
             continue
         rows, vertical, tracks = _ways(ordered, spacing, rooms)
-        least = widths(
-            circuit, ordering, strip, ordered.rings, tracks.count, size, measure, frames.title_mm, joins
-        )
+        least = replace(straight, tracks=tracks.count)
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
@@ -159,28 +112,27 @@ def lay_out(
         if least.total > width and not any(one.earthed in ("controller", "both") for one in circuit.screens):
             least = replace(least, near_ring=least.near_ring and not least.far_ring)  # earthed elsewhere
         placed = _placed_frames(ordered, rows, rooms, size)
-        bottom = max(frame.bottom for frame in placed[2])
+        top, bottom = min(frame.top for frame in placed[2]), max(frame.bottom for frame in placed[2])
         if any(far for _, far in ordered.rings.values()):  # an earth may hang below the last wire
             bottom = max(bottom, max((*rows.left_rows, *rows.right_rows)) + 3.5)
-        needed = bottom - min(frame.top for frame in placed[2])
+        needed = bottom - top
         if needed <= height and least.total <= width:
             columns = set_columns(least, width)
             routes = _routes(ordered, rows, columns, vertical, tracks, spacing)
             crossings = Crossings(
                 ordering.crossings + tracks.extra_crossings, ordering.lower_bound, tracks.extra_crossings
             )
-            top = min(frame.top for frame in placed[2])
-            inner = inner_tracks(circuit, ordering)
+            inner = inner_tracks(ordered)
             return Plan(size, *placed[:2], routes, placed[2], columns, top, bottom, crossings, inner)
-    raise FitError(least.total, needed)
+    raise FitError(f"needs {least.total} x {needed} steps")
 
 
-def _allowing(spacings: Sequence[Spacing], extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
+def _allowing(extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
     """Yield the spacings to try in turn: "to-fit" first all of them without a crossing more."""
     if extra_crossings != "to-narrow":
-        yield from spacings
+        yield from SPACINGS
     if extra_crossings != "never":
-        for spacing in spacings:
+        for spacing in SPACINGS:
             yield replace(spacing, extra_tracks=0)
 
 
@@ -218,17 +170,15 @@ def _ways(
 def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom, size: Size) -> tuple[Room, Room]:
     """Return what both sides ask for beyond their wires' rows."""
     rank = {block.key: index for index, block in enumerate(ordered.circuit.blocks)}
-    head = {rank[key]: steps for key, steps in frames.head.items() if key in rank}
-    foot = {rank[key]: steps for key, steps in frames.foot.items() if key in rank}
-    near, far = _last_screened(ordered)
-    rows = strip.rows
-    return Room({}, _loop_room(ordered), {}, head, foot, near), Room(
-        {terminal: row.half for terminal, row in rows.items()},
-        {terminal: size.line * len(row.above) for terminal, row in rows.items()},
-        {terminal: size.line * len(row.below) for terminal, row in rows.items()},
-        head,
-        foot,
-        far,
+    head, foot = (
+        {rank[key]: steps for key, steps in own.items() if key in rank} for own in (frames.head, frames.foot)
+    )
+    half = {terminal: row.half for terminal, row in strip.rows.items()}
+    above = {terminal: size.line * len(row.above) for terminal, row in strip.rows.items()}
+    below = {terminal: size.line * len(row.below) for terminal, row in strip.rows.items()}
+    return (
+        Room({}, _loop_room(ordered), {}, head, foot, _last_screened(ordered, 0)),
+        Room(half, above, below, head, foot, _last_screened(ordered, 1)),
     )
 
 
@@ -239,24 +189,14 @@ def _loop_room(ordered: Ordered) -> dict[Terminal, float]:
     return {backs.get(end, end): 1.0 for join in looped for end in (join.a, join.b)}
 
 
-def _last_screened(ordered: Ordered) -> tuple[frozenset[str], frozenset[str]]:
-    """Return the lowest wire of each screen that is earthed at the controller, and at the drive."""
-
-    def last(screen: ScreenRound, ends: tuple[End, ...]) -> str:
-        return [end.wire for end in ends if end.wire in screen.wires and end.wire is not None][-1]
-
-    left, right = ordered.ends
-    near = (
-        last(screen, left)
-        for screen in ordered.circuit.screens
-        if ordered.rings[screen.drive, screen.control][0] and screen.earthed in ("controller", "both")
-    )
-    far = (
-        last(screen, right)
-        for screen in ordered.circuit.screens
-        if ordered.rings[screen.drive, screen.control][1] and screen.earthed in ("drive", "both")
-    )
-    return frozenset(near), frozenset(far)
+def _last_screened(ordered: Ordered, side: int) -> frozenset[str]:
+    """Return the lowest wire of each screen that has a ring and is earthed on a side, 0 the controller's."""
+    here, out = ("controller", "drive")[side], set[str]()
+    for screen in ordered.circuit.screens:
+        if ordered.rings[screen.drive, screen.control][side] and screen.earthed in (here, "both"):
+            own = (end.wire for end in reversed(ordered.ends[side]) if end.wire in screen.wires)
+            out.update(wire for wire in islice(own, 1) if wire is not None)
+    return frozenset(out)
 
 
 def _routes(

@@ -12,7 +12,7 @@ from typing import Final, TypeAlias
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.numbered import Side, Standing
 
-__all__ = ["Kind", "Turn", "in_file_order", "is_private", "kind_alone", "kind_key", "kinds", "turns"]
+__all__ = ["Kind", "Turn", "in_file_order", "is_private", "kind_key", "kind_of", "kinds", "turns"]
 
 _TURNS_MOST: Final = 4
 """Free clusters of so many terminals are tried in every order, larger ones left to what follows."""
@@ -45,16 +45,12 @@ def kinds(side: Side, members: Sequence[int], other: Side) -> tuple[Kind, ...]:
     alike: dict[object, list[int]] = {}
     for cluster in sorted(members):
         alike.setdefault(kind_key(side, cluster, other), []).append(cluster)
-    out = [_kind(side, own, other) for own in alike.values()]
+    out = [kind_of(side, own, other) for own in alike.values()]
     return tuple(sorted(out, key=lambda kind: kind.block))
 
 
-def kind_alone(side: Side, cluster: int, other: Side) -> Kind:
-    """Return a cluster as a kind of its own: its wires and turns are those of no other."""
-    return _kind(side, (cluster,), other)
-
-
-def _kind(side: Side, members: Sequence[int], other: Side) -> Kind:
+def kind_of(side: Side, members: Sequence[int], other: Side) -> Kind:
+    """Return clusters that are alike as a kind; one alone has wires and turns of no other."""
     first = members[0]
     wires: list[tuple[int, int]] = []
     private: list[tuple[int, int]] = []
@@ -72,10 +68,7 @@ def kind_key(side: Side, cluster: int, other: Side) -> object:
     """Return a key that is equal for clusters which can be exchanged."""
     # a normal form: two clusters are alike when, each turned to its least pattern, the patterns are the same.
     # Interchangeable values (Freuder 1991): of several, trying the first is trying all
-    pattern = [
-        tuple(sorted(_target_key(other, target) for target in side.to[terminal]))
-        for terminal in side.terminals[cluster]
-    ]
+    pattern = _pattern(side, cluster, other)
     freedom = side.freedom[cluster]
     if freedom is Freedom.MIRROR:
         pattern = min(pattern, pattern[::-1])
@@ -84,9 +77,14 @@ def kind_key(side: Side, cluster: int, other: Side) -> object:
     return side.block[cluster], freedom, tuple(pattern)
 
 
-def _target_key(other: Side, target: int) -> tuple[int, int]:
-    home = other.home[target]
-    return (0, other.block[home]) if is_private(other, home) else (1, target)
+def _pattern(side: Side, cluster: int, other: Side) -> list[tuple[tuple[int, int], ...]]:
+    """Return to what each terminal of a cluster goes: a private one of a frame, or one by number."""
+
+    def goes_to(target: int) -> tuple[int, int]:
+        home = other.home[target]
+        return (0, other.block[home]) if is_private(other, home) else (1, target)
+
+    return [tuple(sorted(map(goes_to, side.to[terminal]))) for terminal in side.terminals[cluster]]
 
 
 def in_file_order(side: Side, order: Sequence[Standing], other: Side, across: Sequence[Standing]) -> _Both:
@@ -121,7 +119,7 @@ def in_file_order(side: Side, order: Sequence[Standing], other: Side, across: Se
 def _matched(side: Side, cluster: int, other: Side) -> tuple[list[int], list[int]]:
     """Return a cluster's terminals, and their private targets, in an order that alike clusters share."""
     own = list(side.terminals[cluster])
-    pattern = [tuple(sorted(_target_key(other, target) for target in side.to[terminal])) for terminal in own]
+    pattern = _pattern(side, cluster, other)
     if side.freedom[cluster] is Freedom.MIRROR and pattern[::-1] < pattern:
         own.reverse()
     elif side.freedom[cluster] is Freedom.FREE:

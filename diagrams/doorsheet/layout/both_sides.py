@@ -269,7 +269,7 @@ def _nearer_to_file(network: Network, group: Group) -> Group:
     tried = [group]
     left, right = turned(network.left, group.left), turned(network.right, group.right)
     if left is not None and right is not None:
-        tried.append(replace(group, left=left, right=right, crossings=count(left, right, network)))
+        tried.append(replace(group, left=left, right=right, crossings=count(left, right, network.left)))
     if _small(network):
         tried += [_alike_in_file_order(network, one) for one in tried]
     return min(tried, key=lambda one: (one.crossings, _disorder(one)))

@@ -16,47 +16,26 @@ Bundle: TypeAlias = Sequence[int]
 
 
 def inversions(places: Sequence[int]) -> int:
-    """Return how many pairs stand in falling order; equal ones don't count.
-
-    Grows as n log n: a binary indexed tree over the places met so far.
-    """
+    """Return how many pairs stand in falling order; equal ones don't count."""
     if len(places) <= 6:  # the usual case: the inside of one cluster
         return sum(a > b for n, a in enumerate(places) for b in places[n + 1 :])
-    top = max(places) + 1
-    tree = [0] * (top + 1)
+    met: list[int] = []
     total = 0
-    for seen, place in enumerate(places):
-        index = place + 1
-        not_above = 0
-        while index:
-            not_above += tree[index]
-            index &= index - 1
-        total += seen - not_above
-        index = place + 1
-        while index <= top:
-            tree[index] += 1
-            index += index & -index
+    for place in places:
+        at = bisect_right(met, place)
+        total += len(met) - at
+        met.insert(at, place)
     return total
 
 
 def inversions_each(places: Sequence[int]) -> list[int]:
     """Return, for each entry of a sequence without equal ones, with how many others it is inverted."""
-    size = len(places)
-    rank = {place: index for index, place in enumerate(sorted(places))}
-    tree = [0] * (size + 1)
+    ranks, met = sorted(places), list[int]()
     out: list[int] = []
     for seen, place in enumerate(places):
-        below = rank[place]  # entries of the whole sequence that are smaller
-        index = below
-        smaller_before = 0
-        while index:
-            smaller_before += tree[index]
-            index &= index - 1
+        below, smaller_before = bisect_left(ranks, place), bisect_left(met, place)
         out.append((seen - smaller_before) + (below - smaller_before))
-        index = below + 1
-        while index <= size:
-            tree[index] += 1
-            index += index & -index
+        met.insert(smaller_before, place)
     return out
 
 

@@ -1,4 +1,4 @@
-"""Vertical legs packed into tracks: as few tracks as can be without a crossing more.
+"""Phase 4: vertical legs packed into tracks: as few tracks as can be without a crossing more.
 
 Needs: legs with rows of their own, so that of two legs whose spans overlap exactly one
 starts and one ends inside the other, or one lies inside the other.
@@ -17,7 +17,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
-__all__ = ["Packed", "Span", "density", "longest_chain", "pack"]
+from doorsheet.layout.plan import Spacing
+from doorsheet.layout.rows import Rows
+
+__all__ = ["Leg", "Packed", "Span", "Tracks", "assign_tracks", "density", "legs", "longest_chain", "pack"]
 
 _TRIES: Final = 12
 """Widths tried between what can't be gone below and the simple packing."""
@@ -192,3 +195,47 @@ def _least_harm(free: int, down: bool) -> int:
     if down:
         return (free & -free).bit_length() - 1
     return free.bit_length() - 1
+
+
+# --- the wires of a sheet ------------------------------------------------
+
+
+class Leg(NamedTuple):
+    """The vertical leg of a bent wire, between its rows on the two sides."""
+
+    wire: str
+    near: int
+    far: int
+
+    @property
+    def span(self) -> Span:
+        """The rows that it runs over."""
+        return Span(min(self.near, self.far), max(self.near, self.far), self.far > self.near)
+
+
+@dataclass(frozen=True, slots=True)
+class Tracks:
+    """The track of each wire that bends, 0 leftmost."""
+
+    of: dict[str, int]
+    count: int
+    density: int  # no packing has fewer tracks
+    extra_crossings: int  # beyond those that the order demands
+
+
+def legs(rows: Rows) -> tuple[Leg, ...]:
+    """Return the vertical legs of all wires that are not straight, top to bottom on the left."""
+    far = {end.wire: row for end, row in zip(rows.right, rows.right_rows, strict=True)}
+    return tuple(
+        Leg(end.wire, row, far[end.wire])
+        for end, row in zip(rows.left, rows.left_rows, strict=True)
+        if end.wire is not None and far[end.wire] != row
+    )
+
+
+def assign_tracks(vertical: Sequence[Leg], spacing: Spacing) -> Tracks:
+    """Give each leg its track."""
+    spans = [leg.span for leg in vertical]
+    packed = pack(spans, spacing.foreign, spacing.extra_tracks)
+    of = {leg.wire: track for leg, track in zip(vertical, packed.tracks, strict=True)}
+    return Tracks(of, packed.count, density(spans, spacing.foreign), packed.extra_crossings)

@@ -4,13 +4,13 @@ A cluster is drawn in one piece: parts that share a terminal, or one terminal
 of the strip.  What may move inside it is its freedom.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal
 
-__all__ = ["Cluster", "Freedom", "clusters", "in_order"]
+__all__ = ["Cluster", "Freedom", "clusters", "in_order", "places"]
 
 
 class Freedom(StrEnum):
@@ -59,6 +59,11 @@ def clusters(
         far.append(cluster)
         placed.update(cluster.terminals)
     return near, tuple(far)
+
+
+def places(side: Iterable[Cluster]) -> dict[Terminal, int]:
+    """Return the place of each terminal of a side, from top to bottom."""
+    return {terminal: n for n, terminal in enumerate(t for cluster in side for t in cluster.terminals)}
 
 
 def in_order(side: Sequence[Cluster], at: Mapping[Terminal, int]) -> tuple[Cluster, ...]:

@@ -22,7 +22,7 @@ from math import prod
 from doorsheet.layout.alike import Kind, Turn
 from doorsheet.layout.numbered import Side
 
-__all__ = ["Filled", "Filler", "Gap", "states"]
+__all__ = ["Filled", "Filler", "states"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,15 +32,6 @@ class Filled:
     sequence: tuple[int, ...] | None
     bound: int
     steps: int
-
-
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """Where a private terminal stands: above the hub of this number in the order."""
-
-    terminal: int  # the cluster's own terminal
-    block: int
-    hub: int
 
 
 def states(kinds: Sequence[Kind]) -> int:
@@ -321,8 +312,11 @@ class Filler:
 
     def gaps(
         self, placed: Sequence[tuple[int, Turn]], sequence: Sequence[tuple[int, Kind]]
-    ) -> Iterator[tuple[Gap, ...]]:
-        """Yield the gaps for a sequence of clusters: of each the number of its kind, and itself as a kind."""
+    ) -> Iterator[tuple[tuple[Private, int], ...]]:
+        """Yield where private terminals stand: above the hub of which number in the order.
+
+        For a sequence of clusters: of each the number of its kind, and itself as a kind.
+        """
         slots = Slots(self.side, placed)
         wires = [_by_slot(kind, slots) for kind in self.kinds]
         above = [0] * slots.count
@@ -335,10 +329,7 @@ class Filler:
             below = [down - n for down, n in zip(below, own, strict=True)]
             stray = self._stray(here)
             way = min(slots.ways(alone), key=lambda way: _cost(way, slots, above, below, stray))
-            yield tuple(
-                Gap(private.terminal, private.block, _gap(private, slots, above, below)[1])
-                for private in way.private
-            )
+            yield tuple((private, _gap(private, slots, above, below)[1]) for private in way.private)
             above = [up + n for up, n in zip(above, own, strict=True)]
             here[number] += 1
 

@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions
-from doorsheet.layout.clusters import Cluster, Freedom
+from doorsheet.layout.clusters import Cluster, Freedom, places
 from doorsheet.layout.settle import settle
 
 __all__ = ["Arranged", "Network", "Side", "Standing", "count", "settle_side", "spread", "turned"]
@@ -47,13 +47,9 @@ class Network:
         left: Sequence[Cluster], right: Sequence[Cluster], pairs: Sequence[tuple[Terminal, Terminal]]
     ) -> "Network":
         """Number the clusters and terminals of two sides and the wires between them."""
-        near, far = _numbers(left), _numbers(right)
+        near, far = places(left), places(right)
         ends = [(near[a], far[b]) for a, b in pairs]
         return Network(_side(left, len(near), ends), _side(right, len(far), [(b, a) for a, b in ends]))
-
-
-def _numbers(side: Sequence[Cluster]) -> dict[Terminal, int]:
-    return {terminal: n for n, terminal in enumerate(t for cluster in side for t in cluster.terminals)}
 
 
 def _side(side: Sequence[Cluster], count: int, ends: Iterable[tuple[int, int]]) -> Side:
@@ -138,12 +134,10 @@ def spread(order: Iterable[Standing]) -> dict[int, int]:
     return {terminal: place for place, terminal in enumerate(t for _, own in order for t in own)}
 
 
-def count(left: Iterable[Standing], right: Iterable[Standing], network: Network) -> int:
-    """Return the crossings of an order of both sides."""
-    at = spread(right)
-    return inversions(
-        [place for _, own in left for t in own for place in sorted(at[x] for x in network.left.to[t])]
-    )
+def count(own: Iterable[Standing], other: Iterable[Standing], side: Side) -> int:
+    """Return the crossings of an order of both sides, the wires being those of one."""
+    at = spread(other)
+    return inversions([place for _, ts in own for t in ts for place in sorted(at[x] for x in side.to[t])])
 
 
 def turned(side: Side, order: Sequence[Standing]) -> tuple[Standing, ...] | None:

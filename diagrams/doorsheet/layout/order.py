@@ -18,7 +18,7 @@ from typing import TypeAlias
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.both_sides import solve_groups
 from doorsheet.layout.bound import inversions
-from doorsheet.layout.clusters import Cluster
+from doorsheet.layout.clusters import Cluster, places
 from doorsheet.layout.groups import find_groups
 from doorsheet.layout.links import place_linked, stack_groups
 from doorsheet.layout.numbered import Network, Side, Standing, settle_side
@@ -65,27 +65,17 @@ def put_in_order(
     Leaves: the same clusters, with only their order and that of their terminals changed.
     """
     network = Network.of(left, right, pairs)
-    number = _numbers(right)
+    number = places(right)
     linked = [(number[a], number[b]) for a, b in links if a != b]
-    found = _held(network) if as_fitted else _free(network, linked, quick)
-    near, far, crossings, bound = found
-    return Ordering(
-        _named(left, network.left, near),
-        _named(right, network.right, far),
-        crossings,
-        bound,
-    )
+    near, far, crossings, bound = _held(network) if as_fitted else _free(network, linked, quick)
+    return Ordering(_named(left, network.left, near), _named(right, network.right, far), crossings, bound)
 
 
 def count_crossings(left: Iterable[Cluster], right: Iterable[Cluster], pairs: Sequence[Pair]) -> int:
     """Return how many pairs of wires stand in opposite order on the two sides."""
-    above, below = _numbers(left), _numbers(right)
+    above, below = places(left), places(right)
     ends = sorted((above[near], below[far]) for near, far in pairs)
     return inversions([far for _, far in ends])
-
-
-def _numbers(side: Iterable[Cluster]) -> dict[Terminal, int]:
-    return {terminal: n for n, terminal in enumerate(t for cluster in side for t in cluster.terminals)}
 
 
 _Found: TypeAlias = tuple[tuple[Standing, ...], tuple[Standing, ...], int, int]

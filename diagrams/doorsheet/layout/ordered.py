@@ -2,18 +2,35 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Rail, ScreenRound, Terminal, Use
 from doorsheet.layout.clusters import clusters, in_order
 from doorsheet.layout.frame_order import best_frames, in_frames
 from doorsheet.layout.order import Ordering, Pair, count_crossings
-from doorsheet.layout.place import Rings
 from doorsheet.layout.plan import End
 from doorsheet.layout.rows import end_sequences
 from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
-from doorsheet.layout.strip import Elsewhere, Unused
 
-__all__ = ["Ordered", "order_circuit"]
+__all__ = ["Elsewhere", "Ordered", "Unused", "order_circuit"]
+
+Rings: TypeAlias = dict[Use, tuple[bool, bool]]
+"""For each screen's control whether rings go round its wires at the controller's end, and at the drive's."""
+
+
+class Elsewhere(NamedTuple):
+    """Wires of a terminal that stand on another sheet."""
+
+    terminal: Terminal
+    wires: tuple[str, ...]
+    sheet: int
+
+
+class Unused(NamedTuple):
+    """Labels of the strip as fitted that no wire uses: before a terminal, and at the strip's end after it."""
+
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +82,8 @@ def order_circuit(circuit: Circuit, quick: bool = False) -> Ordered:
         return order_circuit(without(circuit, parted), quick)
     ends = end_sequences(ordering, pairs)
     sides = [[end.wire for end in side] for side in ends]
-    return Ordered(
-        circuit, ordering, pairs, ends, dict(_ringed(circuit.screens, sides)), joins=joins, spine=stand
-    )
+    rings = dict(_ringed(circuit.screens, sides))
+    return Ordered(circuit, ordering, pairs, ends, rings, joins=joins, spine=stand)
 
 
 def _along_rail(circuit: Circuit, rail: Rail, ordering: Ordering, pairs: Sequence[Pair]) -> Ordering:
@@ -103,10 +119,8 @@ def _ringed(
         alone = not own & round_
         if alone:
             round_ |= own
-        yield (
-            (screen.drive, screen.control),
-            (alone and _together(screen, sides[0]), alone and _together(screen, sides[1])),
-        )
+        ringed = (alone and _together(screen, sides[0]), alone and _together(screen, sides[1]))
+        yield (screen.drive, screen.control), ringed
 
 
 def _together(screen: ScreenRound, wires: list[str | None]) -> bool:

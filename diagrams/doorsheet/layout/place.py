@@ -1,22 +1,23 @@
 """Phase 5: columns, from left to right, as the texts and tracks need them.
 
-Needs: what the rows say, and tracks; a measure of text.
+Needs: what the rows say, and tracks.
 Leaves: the column of everything, in whole steps; the channel takes what the page has to spare.
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Terminal, Use
-from doorsheet.layout.order import Ordering
-from doorsheet.layout.plan import GRID_MM, Columns, MeasureText, Size
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal
+from doorsheet.layout.clusters import places
+from doorsheet.layout.ordered import Ordered
+from doorsheet.layout.plan import GRID_MM, Columns, Size
 from doorsheet.layout.plate_words import name_lines, plate_text, rail_cell_mm, way_mm
-from doorsheet.layout.spines import edge_rows, spine, tracks
+from doorsheet.layout.spines import edge_rows, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
+from doorsheet.trade.lettering import text_width
 
-__all__ = ["Rings", "Widths", "inner_pitch", "inner_tracks", "loop_pitch", "set_columns", "widths"]
+__all__ = ["Widths", "inner_pitch", "inner_tracks", "loop_pitch", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
@@ -27,9 +28,6 @@ TITLE_ROOM_MM: Final = 5.0
 """Left and right of a frame's title together."""
 WIDEST_CHANNEL_STEPS: Final = 34
 """Wider is only longer: what a page has beyond it stays air at its sides."""
-
-Rings = dict[Use, tuple[bool, bool]]
-"""For each screen's control whether rings go round its wires at the controller's end, and at the drive's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +42,10 @@ class Widths:
     far_ring: bool
     way: int  # parts drawn in a wire's way, with their plates
     rail: int  # 0: there is none
-    tracks: int
     right_cell: int
     inner: int
     right_title: int
+    tracks: int = 0
     spine: int = 0  # left of the frames: loops with their plates
     far_plates: bool = True  # a wire that bends has its number at both ends
 
@@ -78,68 +76,59 @@ def _steps(width_mm: float) -> int:
     return math.ceil(width_mm / GRID_MM - 1e-9)
 
 
-def widths(
-    circuit: Circuit,
-    ordering: Ordering,
-    strip: Strip,
-    rings: Rings,
-    tracks: int,
-    size: Size,
-    measure: MeasureText,
-    title_mm: tuple[float, float],
-    joins: Sequence[Join] = (),
-) -> Widths:
-    """Measure every text that has a column and return the least widths; `title_mm` before enlarging."""
-    stand = spine(circuit)
+def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, float]) -> Widths:
+    """Measure every text that has a column and return the least widths, without tracks.
+
+    `title_mm` are those of the frames' titles before enlarging.
+    """
+    circuit, left, stand = ordered.circuit, ordered.ordering.left, ordered.spine
     names = [
-        measure(text, size.label if name else size.job, name)
-        for cluster in ordering.left
+        text_width(text, size.label if name else size.job, name)
+        for cluster in left
         for part in cluster.parts
         if not any(pin.terminal in stand.backs for pin in part.pins)
         for text, name in name_lines(part)
     ]
-    near = [terminal for cluster in ordering.left for terminal in cluster.terminals]
+    near = [terminal for cluster in left for terminal in cluster.terminals]
     plates = [
-        measure(plate_text(each, circuit, size), size.text, True)
+        text_width(plate_text(each, circuit, size), size.text, True)
         for wire in (*circuit.wires, *circuit.stubs)
         for each in (wire.conductors if circuit.in_line else (wire,))
     ]
-    inner = max(inner_tracks(circuit, ordering).values(), default=-1) + 1
-    buses = any(len(cluster.parts) > 1 for cluster in ordering.left) or bool(joins)
+    inner = max(inner_tracks(ordered).values(), default=-1) + 1
+    buses = any(len(cluster.parts) > 1 for cluster in left) or bool(ordered.joins)
     symbol = SYMBOL_STEPS + (BUS_STEPS if buses else 0)
-    cell = _cell(near, size, measure)
+    cell = _cell(near, size)
     name = 1 + _steps(max(names) + 1.0) if names else 1
     if stand.backs:
-        name = max(name, _cell(list(stand.backs), size, measure) + 1)
+        name = max(name, _cell(list(stand.backs), size) + 1)
     return Widths(
         name=max(name, _steps(title_mm[0] + TITLE_ROOM_MM) - symbol - cell),
         symbol=symbol,
         left_cell=cell,
         plate=_steps(max(plates, default=0.0) + 2.5),
-        near_ring=any(near_end for near_end, _ in rings.values()),
-        far_ring=any(far_end for _, far_end in rings.values()),
-        way=_steps(max((way_mm(wire, circuit, size, measure) for wire in circuit.wires), default=0.0)),
-        rail=_rail_steps(circuit, size, measure),
-        tracks=tracks,
+        near_ring=any(near_end for near_end, _ in ordered.rings.values()),
+        far_ring=any(far_end for _, far_end in ordered.rings.values()),
+        way=_steps(max((way_mm(wire, circuit, size) for wire in circuit.wires), default=0.0)),
+        rail=_rail_steps(circuit, size),
         right_cell=_steps(strip.columns.width),
         inner=inner * inner_pitch(circuit) + (inner_pitch(circuit) == 2) if inner else 0,
         right_title=_steps(title_mm[1] + TITLE_ROOM_MM),
-        spine=_spine_steps(circuit, ordering, joins, size, measure),
+        spine=_spine_steps(ordered, size),
     )
 
 
-def _spine_steps(
-    circuit: Circuit, ordering: Ordering, joins: Sequence[Join], size: Size, measure: MeasureText
-) -> int:
+def _spine_steps(ordered: Ordered, size: Size) -> int:
     """Return the room left of the frames that joints take: a slot's half, or tracks of loops with plates."""
-    rows = edge_rows(circuit, ordering.left)
-    count = max(tracks(joins, rows).values(), default=-1) + 1
-    return count * loop_pitch(joins, circuit, size, measure) + 1 if count else int(bool(joins))
+    rows = edge_rows(ordered.circuit, ordered.ordering.left)
+    count = max(tracks(ordered.joins, rows).values(), default=-1) + 1
+    return count * loop_pitch(ordered, size) + 1 if count else int(bool(ordered.joins))
 
 
-def loop_pitch(joins: Sequence[Join], circuit: Circuit, size: Size, measure: MeasureText) -> int:
+def loop_pitch(ordered: Ordered, size: Size) -> int:
     """Return the steps from one track of loops to the next: the widest of their plates, with air."""
-    plates = (measure(plate_text(join.wire, circuit, size), size.text, True) for join in joins if join.wire)
+    wires = (join.wire for join in ordered.joins if join.wire)
+    plates = (text_width(plate_text(wire, ordered.circuit, size), size.text, True) for wire in wires)
     return _steps(max(plates, default=0.0) + 3.9)
 
 
@@ -154,28 +143,25 @@ def inner_pitch(circuit: Circuit) -> int:
     return 4 if any(map(_at_drive, circuit.parts)) else 2
 
 
-def _rail_steps(circuit: Circuit, size: Size, measure: MeasureText) -> int:
+def _rail_steps(circuit: Circuit, size: Size) -> int:
     """Return the room of the terminal rail with air on both sides, an even number of steps."""
     if circuit.rail is None:
         return 0
-    name = measure(circuit.rail.name, size.text, True) + 2.0
-    return 2 * _steps((max(rail_cell_mm(circuit.rail, size.text, measure), name) + RAIL_AIR_MM) / 2)
+    name = text_width(circuit.rail.name, size.text, True) + 2.0
+    return 2 * _steps((max(rail_cell_mm(circuit.rail, size.text), name) + RAIL_AIR_MM) / 2)
 
 
-def _cell(terminals: list[Terminal], size: Size, measure: MeasureText) -> int:
-    widest = max((measure(terminal.label, size.label, True) for terminal in terminals), default=0.0)
+def _cell(terminals: list[Terminal], size: Size) -> int:
+    widest = max((text_width(terminal.label, size.label, True) for terminal in terminals), default=0.0)
     return _steps(widest + LABEL_INSET_MM + size.sign + 1.1 + 1.6)
 
 
-def inner_tracks(circuit: Circuit, ordering: Ordering) -> dict[tuple[Terminal, Terminal], int]:
+def inner_tracks(ordered: Ordered) -> dict[tuple[Terminal, Terminal], int]:
     """Give each link and contact inside the drive a track of its own where spans overlap.
 
     A link between neighbours is a bar between their clamps and takes none.
     """
-    place = {
-        terminal: index
-        for index, terminal in enumerate(t for cluster in ordering.right for t in cluster.terminals)
-    }
+    circuit, place = ordered.circuit, places(ordered.ordering.right)
     inside = [link for link in circuit.links if link.a.block is BlockKind.DRIVE]
     joined = [(link.a, link.b) for link in inside if abs(place[link.a] - place[link.b]) > 1]
     joined += [(part.pins[0].terminal, part.pins[1].terminal) for part in circuit.parts if _at_drive(part)]
@@ -205,10 +191,8 @@ def set_columns(least: Widths, width: int) -> Columns:
     far_ring = words_start - 2 if least.far_ring else None
     channel_end = words_start - (RING_STEPS if least.far_ring else 0)
     far_label = channel_end - math.ceil(least.plate / 2) if least.tracks and least.far_plates else None
-    track_room = (
-        far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end
-    ) - channel_start
-    first_track = channel_start + max(0, (track_room - 2 * least.tracks) // 2)
+    tracks_end = far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end
+    first_track = channel_start + max(0, (tracks_end - channel_start - 2 * least.tracks) // 2)
     return Columns(
         left_frame=least.spine,
         left_name=least.spine + 1,

@@ -4,37 +4,21 @@ What the phases of this room hand on to `doorsheet.page`, which turns steps into
 places nothing anew.  Wires, clamps and columns lie on whole steps; edges of frames and cells on halves.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import BlockKey, Part, Terminal
 from doorsheet.layout.clusters import Cluster
 
 __all__ = [
-    "GRID_MM",
-    "NO_CROSSINGS",
-    "SIZES",
-    "Columns",
-    "Corner",
-    "Crossings",
-    "End",
-    "Frame",
-    "MeasureText",
-    "PlacedCluster",
-    "PlacedTerminal",
-    "Plan",
-    "Size",
-    "Spacing",
-    "WireRoute",
-]
+    "GRID_MM", "NO_CROSSINGS", "SIZES", "Columns", "Corner", "Crossings", "End", "Frame",
+    "PlacedCluster", "PlacedTerminal", "Plan", "Size", "Spacing", "WireRoute",
+]  # fmt: skip
 
 GRID_MM: Final = 2.5
 """One grid step, mm, before the drawing is enlarged."""
-
-MeasureText: TypeAlias = Callable[[str, float, bool], float]
-"""Width in mm of a text at a cap height in mm, bold or not."""
 
 
 class Size(NamedTuple):
@@ -209,10 +193,7 @@ class Crossings(NamedTuple):
     @classmethod
     def summed(cls, sheets: "Iterable[Crossings]") -> "Crossings":
         """Return those of several sheets together; a bound for each is a bound for the sum."""
-        each = tuple(sheets)
-        return cls(
-            sum(one.drawn for one in each), sum(one.needed for one in each), sum(one.extra for one in each)
-        )
+        return cls(*map(sum, zip(NO_CROSSINGS, *sheets, strict=True)))
 
 
 NO_CROSSINGS: Final = Crossings(0, 0)

@@ -3,24 +3,14 @@
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Circuit, OnWay, Part, PartKind, Rail, ScreenRound, Wire
-from doorsheet.layout.plan import MeasureText, Size
+from doorsheet.layout.plan import Size
 from doorsheet.trade.language import tr
+from doorsheet.trade.lettering import text_width
 
 __all__ = [
-    "GLYPH_MM",
-    "MOVED_MARK",
-    "PLATE_PAD_MM",
-    "RAIL_BRIDGE_MM",
-    "WAY_GAP_MM",
-    "WayCell",
-    "marked",
-    "name_lines",
-    "plate_text",
-    "rail_cell_mm",
-    "screen_text",
-    "way_cell",
-    "way_mm",
-]
+    "GLYPH_MM", "MOVED_MARK", "PLATE_PAD_MM", "RAIL_BRIDGE_MM", "WAY_GAP_MM", "WayCell", "marked",
+    "name_lines", "plate_text", "rail_cell_mm", "screen_text", "way_cell", "way_mm",
+]  # fmt: skip
 
 MOVED_MARK: Final = "◆"
 """Stands by a wire that this step of the changeover moved; a shape, so that a grey print keeps it."""
@@ -75,7 +65,7 @@ class WayCell(NamedTuple):
     width: float
 
 
-def way_cell(on: OnWay, cap_mm: float, measure: MeasureText) -> WayCell:
+def way_cell(on: OnWay, cap_mm: float) -> WayCell:
     """Return what stands in the cell of a part on the way, and where; a resistor's ends are alike."""
     part, end = on.part, _PAD_MM
     symbol, words = 0.0, list[tuple[float, str, bool]]()
@@ -84,19 +74,19 @@ def way_cell(on: OnWay, cap_mm: float, measure: MeasureText) -> WayCell:
     for word in (part.name, "", part.rating) if resistor else (ends[0], part.name, "", ends[1]):
         if word:
             words.append((end, word, word == part.name))
-            end += measure(word, cap_mm, word == part.name) + _SPACE_MM
+            end += text_width(word, cap_mm, word == part.name) + _SPACE_MM
         else:
             symbol, end = end, end + GLYPH_MM + _SPACE_MM
     return WayCell(tuple(words), symbol, end - _SPACE_MM + _PAD_MM)
 
 
-def way_mm(wire: Wire, circuit: Circuit, size: Size, measure: MeasureText) -> float:
+def way_mm(wire: Wire, circuit: Circuit, size: Size) -> float:
     """Return the room that parts in a wire's way take, with the plates between and after them; mm."""
     if not circuit.in_line:
         return 0.0
-    cells = (way_cell(on, size.text, measure).width for on in wire.way)
+    cells = (way_cell(on, size.text).width for on in wire.way)
     plates = (
-        measure(plate_text(each, circuit, size), size.text, True) + PLATE_PAD_MM
+        text_width(plate_text(each, circuit, size), size.text, True) + PLATE_PAD_MM
         for each in wire.conductors[1:]
     )
     return sum(cells) + sum(plates) + 2 * len(wire.way) * WAY_GAP_MM
@@ -106,9 +96,9 @@ RAIL_BRIDGE_MM: Final = 3.8
 """Room in each cell for bridges, right of its number, where the rail has any."""
 
 
-def rail_cell_mm(rail: Rail, cap_mm: float, measure: MeasureText) -> float:
+def rail_cell_mm(rail: Rail, cap_mm: float) -> float:
     """Return the width of every cell of a terminal rail: number, clamps, bridges; mm."""
-    numbers = (measure(str(number), cap_mm, True) for _, number in rail.terminals)
+    numbers = (text_width(str(number), cap_mm, True) for _, number in rail.terminals)
     return max(numbers, default=0.0) + 4.2 + (RAIL_BRIDGE_MM if rail.bridges else 0.0)
 
 

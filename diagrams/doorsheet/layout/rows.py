@@ -12,7 +12,7 @@ from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions_each
-from doorsheet.layout.clusters import Cluster
+from doorsheet.layout.clusters import Cluster, places
 from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.plan import End, Spacing
 
@@ -37,8 +37,6 @@ class Rows(NamedTuple):
 
 def end_sequences(ordering: Ordering, pairs: dict[str, Pair]) -> tuple[tuple[End, ...], tuple[End, ...]]:
     """List the ends of both sides; wires at one terminal stand in the order of their other ends."""
-    left_at = _places(ordering.left)
-    right_at = _places(ordering.right)
 
     def ends(side: Sequence[Cluster], own: int, other_at: dict[Terminal, int]) -> tuple[End, ...]:
         at: dict[Terminal, list[str]] = {}
@@ -51,12 +49,7 @@ def end_sequences(ordering: Ordering, pairs: dict[str, Pair]) -> tuple[tuple[End
                 out.extend([End(terminal, number) for number in wires] or [End(terminal, None)])
         return tuple(out)
 
-    return ends(ordering.left, 0, right_at), ends(ordering.right, 1, left_at)
-
-
-def _places(side: Sequence[Cluster]) -> dict[Terminal, int]:
-    terminals = (terminal for cluster in side for terminal in cluster.terminals)
-    return {terminal: index for index, terminal in enumerate(terminals)}
+    return ends(ordering.left, 0, places(ordering.right)), ends(ordering.right, 1, places(ordering.left))
 
 
 class Room(NamedTuple):
@@ -91,10 +84,7 @@ def set_rows(
     right end of the second; but not those pairs that are in it.
     """
     left, right = ends
-    gaps = (
-        _gaps(left, ordering.left, spacing, rooms[0]),
-        _gaps(right, ordering.right, spacing, rooms[1]),
-    )
+    gaps = (_gaps(left, ordering.left, spacing, rooms[0]), _gaps(right, ordering.right, spacing, rooms[1]))
     placing = _Placing((left, right), gaps, spacing, apart)
     at = [{end.wire: index for index, end in enumerate(side)} for side in (left, right)]
     natural = [list(accumulate(own)) for own in gaps]

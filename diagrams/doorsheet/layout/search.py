@@ -11,15 +11,15 @@ costs at least; the sum of the smaller ones, with what private terminals cost at
 Of hubs that are alike one stands for all, and of an order and the same upside down, one.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import factorial, prod
 
-from doorsheet.layout.alike import Turn, is_private, kind_alone, kind_key, kinds, turns
-from doorsheet.layout.bound import inversions
+from doorsheet.layout.alike import Turn, is_private, kind_key, kind_of, kinds, turns
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.fill import Filler, states
-from doorsheet.layout.numbered import Side, Standing, settle_side, spread
+from doorsheet.layout.numbered import Side, Standing, count, settle_side, spread
 
 __all__ = ["Searched", "effort", "search"]
 
@@ -38,12 +38,8 @@ def effort(side: Side, members: Sequence[int], other: Side, others: Sequence[int
     """Return how many orders of hubs there are, times the ways to have filled in part of the other side."""
     hubs = [cluster for cluster in members if not is_private(side, cluster)]
     orders = prod(len(turns(side, cluster)) for cluster in hubs)
-    by_block: dict[int, int] = {}
-    alike: dict[object, int] = {}
-    for cluster in hubs:
-        by_block[side.block[cluster]] = by_block.get(side.block[cluster], 0) + 1
-        key = kind_key(side, cluster, other)
-        alike[key] = alike.get(key, 0) + 1
+    by_block = Counter(side.block[cluster] for cluster in hubs)
+    alike = Counter(kind_key(side, cluster, other) for cluster in hubs)
     orders *= prod(map(factorial, by_block.values()))
     orders //= prod(map(factorial, alike.values()))
     return orders * states(kinds(other, others, side))
@@ -168,15 +164,7 @@ class _Walk:
             self.open = min(self.open, filled.bound)
             return
         own, other = self._standing(filled.sequence)
-        at = spread(other)
-        crossings = inversions(
-            [
-                place
-                for _, terminals in own
-                for t in terminals
-                for place in sorted(at[x] for x in self.side.to[t])
-            ]
-        )
+        crossings = count(own, other, self.side)
         assert crossings >= filled.bound
         if crossings > filled.bound:  # the inside of a cluster was left to what follows
             self.open = min(self.open, filled.bound)
@@ -189,23 +177,23 @@ class _Walk:
         side, other = self.side, self.other
         rest = [iter(kind.members) for kind in self.kinds]
         filled = [(number, next(rest[number])) for number in sequence]
-        alone = [(number, kind_alone(other, member, side)) for number, member in filled]
+        alone = [(number, kind_of(other, (member,), side)) for number, member in filled]
         above: list[list[int]] = [[] for _ in range(len(self.placed) + 1)]  # private ones above each hub
         for gaps in self.filler.gaps(self.placed, alone):
             taken: set[int] = set()
-            for gap in gaps:
+            for private, hub in gaps:
                 target = next(
                     target
-                    for target in other.to[gap.terminal]
+                    for target in other.to[private.terminal]
                     if target not in taken
-                    and side.block[home := side.home[target]] == gap.block
+                    and side.block[home := side.home[target]] == private.block
                     and is_private(side, home)
                 )
                 taken.add(target)
-                above[gap.hub].append(side.home[target])
+                above[hub].append(side.home[target])
         order: list[tuple[int, Turn]] = []
-        for n, private in enumerate(above):
-            order += [(cluster, None) for cluster in private]
+        for n, alone_here in enumerate(above):
+            order += [(cluster, None) for cluster in alone_here]
             order += self.placed[n : n + 1]
         order.sort(key=lambda placed: side.block[placed[0]])
         held: dict[int, int] = {}

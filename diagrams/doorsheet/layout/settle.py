@@ -36,11 +36,6 @@ class Settled:
     crossings: int
     bound: int
 
-    @property
-    def proved(self) -> bool:
-        """Whether no order crosses less."""
-        return self.crossings == self.bound
-
 
 def settle(bundles: Sequence[Bundle], blocks: Sequence[int] | None = None, circles: bool = True) -> Settled:
     """Order the bundles for the fewest crossings among wires of different bundles.

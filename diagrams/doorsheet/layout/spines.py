@@ -11,21 +11,12 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Terminal
-from doorsheet.layout.clusters import Cluster
+from doorsheet.layout.clusters import Cluster, places
 
 __all__ = [
-    "NO_SPINE",
-    "Spine",
-    "along_loops",
-    "bridged_groups",
-    "drawn_joins",
-    "edge_rows",
-    "joins_of",
-    "landings",
-    "spine",
-    "tracks",
-    "without",
-]
+    "NO_SPINE", "Spine", "along_loops", "bridged_groups", "drawn_joins", "edge_rows", "joins_of", "landings",
+    "spine", "tracks", "without",
+]  # fmt: skip
 
 _MOST: Final = 2
 """Joints of one terminal: more have no room at its edge."""
@@ -75,13 +66,12 @@ def _may_join(parts: Sequence[Part], terminal: Terminal, joined: set[Terminal]) 
         len(part.pins) > 1
         and part.kind is not PartKind.ANALOG_SOURCE  # its circle, with its range, has no other place
         and sum(pin.terminal in joined for pin in part.pins) == 1
-        and (part.kind is not PartKind.POTENTIOMETER or _at_end(part, terminal))
+        and (
+            part.kind is not PartKind.POTENTIOMETER
+            or any(pin.terminal == terminal and pin.role in _ENDS for pin in part.pins)
+        )
         for part in own
     )
-
-
-def _at_end(part: Part, terminal: Terminal) -> bool:
-    return any(pin.terminal == terminal and pin.role in _ENDS for pin in part.pins)
 
 
 def spine(circuit: Circuit) -> Spine:
@@ -159,7 +149,7 @@ def _interleaved(one: Join, other: Join, place: Mapping[Terminal, float]) -> boo
 def edge_rows(circuit: Circuit, left: Sequence[Cluster]) -> dict[Terminal, float]:
     """Return the terminals at the outer edge, numbered from top to bottom."""
     stand = spine(circuit)
-    rows = {terminal: n for n, terminal in enumerate(t for cluster in left for t in cluster.terminals)}
+    rows = places(left)
     at = {terminal: rows[stand.backs.get(terminal, terminal)] for terminal in stand.all}
     return {terminal: float(n) for n, terminal in enumerate(sorted(at, key=at.__getitem__))}
 

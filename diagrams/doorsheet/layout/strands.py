@@ -88,13 +88,9 @@ def _strand(parts: list[Part], way: tuple[Wire, ...]) -> Wire:
 
 def on_ways(circuit: Circuit) -> Iterator[str]:
     """Yield in words what each part is that stands in the way of the wires shown."""
-    parts = dict.fromkeys(on.part for wire in circuit.wires for on in wire.way)
-    yield from (_named(part) for part in parts)
-
-
-def _named(part: Part) -> str:
-    what = ", ".join(_words(part))
-    return f"{part.name}: {what}." if what else f"{part.name}."
+    for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
+        what = ", ".join(_words(part))
+        yield f"{part.name}: {what}." if what else f"{part.name}."
 
 
 def _words(part: Part) -> Iterator[str]:

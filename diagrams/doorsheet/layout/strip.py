@@ -1,6 +1,6 @@
 """What stands in the rows of a drive's strip: labels, jobs, readings, and the lines between rows.
 
-Needs: a circuit in order; what is to be marked at its terminals; a measure of text.
+Needs: a circuit in order; what is to be marked at its terminals.
 Leaves: for each terminal its row's words and how high they stand; the columns that they share.
 """
 
@@ -8,31 +8,18 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, StripTerminal, Terminal
-from doorsheet.layout.clusters import Cluster
-from doorsheet.layout.plan import GRID_MM, MeasureText, Size
-from doorsheet.layout.plate_words import marked
-from doorsheet.layout.reading_columns import Cells, reading_cells, said_in_words
-from doorsheet.trade.language import counted, tr
-from doorsheet.trade.lettering import wrap
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Reading, Sign, StripTerminal, Terminal
+from doorsheet.circuit.reading_words import cell
+from doorsheet.layout.ordered import Elsewhere, Ordered, Unused
+from doorsheet.layout.plan import GRID_MM, Size
+from doorsheet.layout.plate_words import marked, screen_text
+from doorsheet.trade.language import counted, tr, tr_later
+from doorsheet.trade.lettering import text_width, wrap
 
 __all__ = [
-    "HANGING",
-    "JOB_PITCH",
-    "LABEL_INSET_MM",
-    "Elsewhere",
-    "Heads",
-    "Line",
-    "Plain",
-    "Strip",
-    "StripColumns",
-    "StripRow",
-    "Unused",
-    "all_rest",
-    "set_strip",
-    "unused",
-    "words_mm",
-]
+    "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Heads", "Line", "Plain", "Strip", "all_rest", "set_strip",
+    "unused", "words_mm",
+]  # fmt: skip
 
 LABEL_INSET_MM: Final = 3.0
 """From the clamps to a sign or, where there is none, to the label."""
@@ -53,14 +40,6 @@ _HAND_MM: Final = 12.0
 """Room of a figure that is to be written: before the drawing is enlarged, and at least on paper."""
 
 
-class Elsewhere(NamedTuple):
-    """Wires of a terminal that stand on another sheet."""
-
-    terminal: Terminal
-    wires: tuple[str, ...]
-    sheet: int
-
-
 class Heads(NamedTuple):
     """A line with the headings of the two columns of figures, and what they are in."""
 
@@ -78,11 +57,12 @@ Line = str | Heads | Plain
 """A line between rows: words about terminals that are not used, or headings."""
 
 
-class Unused(NamedTuple):
-    """Labels of the strip as fitted that no wire uses: before a terminal, and at the strip's end after it."""
+class Cells(NamedTuple):
+    """Two figures under their headings; an empty one is a box to write into, None is nothing at all."""
 
-    before: tuple[str, ...] = ()
-    after: tuple[str, ...] = ()
+    heads: tuple[str, str]
+    unit: str
+    figures: tuple[str | None, str | None]
 
 
 class StripRow(NamedTuple):
@@ -136,36 +116,31 @@ def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Termin
 
 
 def set_strip(
-    circuit: Circuit,
-    right: Sequence[Cluster],
-    elsewhere: Sequence[Elsewhere],
-    beside: Mapping[Terminal, Unused],
-    earths: Mapping[Terminal, str],
+    ordered: Ordered,
     marks: Mapping[Terminal, tuple[str, ...]],
     size: Size,
-    measure: MeasureText,
     outlined: Collection[Terminal] = (),
 ) -> Strip:
-    """Say what stands in each row, from top to bottom as the clusters of the strips do.
+    """Say what stands in each row of the drives, from top to bottom; `marks` at their terminals.
 
-    `earths`: words about the screens whose last wire is there; `outlined`: rows that need room for a line.
+    `outlined` are rows that need room for a line.
     """
+    circuit, beside, earths = ordered.circuit, ordered.unused, _earths(ordered)
     entries = {entry.terminal: entry for entry in circuit.strip}
-    order = [entries[terminal] for cluster in right for terminal in cluster.terminals]
+    order = [entries[terminal] for cluster in ordered.ordering.right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
     label_at = LABEL_INSET_MM + (size.sign + 1.1 if signed else 0.0)
-    widest = max((measure(entry.terminal.label, size.label, True) for entry in order), default=0.0)
+    widest = max((text_width(entry.terminal.label, size.label, True) for entry in order), default=0.0)
     cells = {entry.terminal: _cells(circuit, entry.terminal) for entry in order}
     above = dict(_lines(order, cells, beside))
     rows: dict[Terminal, StripRow] = {}
     for entry in order:
-        said = _job(circuit, entry, elsewhere)
+        said = _job(circuit, entry, ordered.elsewhere)
         figures = cells[entry.terminal]
         boxed = figures is not None and "" in figures.figures
         room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
         room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
-        own = marks.get(entry.terminal, ())
         after = beside.get(entry.terminal, Unused()).after
         below: list[Line] = []
         if entry.terminal in earths:
@@ -177,13 +152,59 @@ def set_strip(
             sign=entry.sign,
             jobs=jobs,
             cells=figures,
-            marks=own,
+            marks=marks.get(entry.terminal, ()),
             gap=under_label(entry.terminal.label, size),
             half=_half(circuit, entry.terminal, jobs, size) + 0.5 * (entry.terminal in outlined),
             above=above[entry.terminal],
             below=tuple(below),
         )
-    return Strip(rows, _columns(rows.values(), label_at, widest, size, measure))
+    return Strip(rows, _columns(rows.values(), label_at, widest, size))
+
+
+def _earths(ordered: Ordered) -> dict[Terminal, str]:
+    """Return the words about ringed screens, each at the terminal of its last wire."""
+    earths: dict[Terminal, str] = {}
+    for screen in ordered.circuit.screens:
+        if ordered.rings[screen.drive, screen.control][1]:
+            last = [end.terminal for end in ordered.ends[1] if end.wire in screen.wires][-1]
+            earths[last] = screen_text(screen)
+    return earths
+
+
+_PAIRS: Final = (
+    ("open", "closed", (tr_later("open"), tr_later("closed"))),
+    ("low", "high", (tr_later("least"), tr_later("most"))),
+    ("reverse", "full", (tr_later("reverse"), tr_later("forward"))),
+    ("rest", "full", (tr_later("least"), tr_later("most"))),
+)
+"""Two states that stand in one row, and the words over their columns."""
+
+
+def reading_cells(reading: Reading | None) -> Cells | None:
+    """Return the figures of a reading; None where the meter's figure is not asked for.
+
+    >>> from doorsheet.circuit.parts import BlockKind, Expected, Terminal
+    >>> opened = Expected("open", 24.3, 24.3, "V", "measured")
+    >>> closed = Expected("closed", 0, 0.4, "V", "default")
+    >>> reading_cells(Reading("1", Terminal(BlockKind.DRIVE, "DI1"), None, (opened, closed))).figures
+    ('24.3', '0–0.4*')
+    """
+    if reading is None or reading.against == reading.terminal or not reading.values:
+        return None
+    for first, second, heads in _PAIRS:
+        one, other = reading.value(first), reading.value(second)
+        if one is not None and other is not None:
+            return Cells(
+                (tr(heads[0]), tr(heads[1])), "mA" if one.unit == "A" else "V", (cell(one), cell(other))
+            )
+    return Cells(("", ""), "V", (cell(reading.values[0]), None))
+
+
+def said_in_words(reading: Reading | None) -> str:
+    """Return what a reading says of a contact of the drive, which has no voltage of its own."""
+    if reading is None or not reading.contact:
+        return ""
+    return tr("open at rest") if reading.contact == "open" else tr("closed at rest")
 
 
 def _cells(circuit: Circuit, terminal: Terminal) -> Cells | None:
@@ -225,9 +246,8 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     """Return the steps from a terminal's outer wires to the edges of its cell, by what is written there."""
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
-    steps = math.ceil(
-        (words_mm(len(jobs), under_label(terminal.label, size), size) + size.air / size.zoom) / GRID_MM - 1e-9
-    )
+    high = words_mm(len(jobs), under_label(terminal.label, size), size) + size.air / size.zoom
+    steps = math.ceil(high / GRID_MM - 1e-9)
     return max(1.5, (steps - between) / 2)
 
 
@@ -254,9 +274,7 @@ def words_mm(jobs: int, gap: float, size: Size) -> float:
 
 
 def _lines(
-    order: Iterable[StripTerminal],
-    cells: Mapping[Terminal, Cells | None],
-    beside: Mapping[Terminal, Unused],
+    order: Iterable[StripTerminal], cells: Mapping[Terminal, Cells | None], beside: Mapping[Terminal, Unused]
 ) -> Iterator[tuple[Terminal, tuple[Line, ...]]]:
     """Yield the lines above each terminal: those not used, then headings where the figures change."""
     heads: tuple[str, tuple[tuple[str, str], str]] | None = None
@@ -275,8 +293,6 @@ def _lines(
 
 
 def _unused_words(labels: Sequence[str]) -> str:
-    from doorsheet.trade.lettering import text_width
-
     said = tr("{terminals}: not used", terminals=", ".join(labels))
     if text_width(said, 2.5) > _UNUSED_ROOM_MM and len(labels) > 2:
         said = tr("{first} to {last}: not used", first=labels[0], last=labels[-1])
@@ -285,48 +301,44 @@ def _unused_words(labels: Sequence[str]) -> str:
     return counted("{count} terminal: not used", "{count} terminals: not used", len(labels))
 
 
-def _columns(
-    rows: Iterable[StripRow], label_at: float, widest: float, size: Size, measure: MeasureText
-) -> StripColumns:
+def _columns(rows: Iterable[StripRow], label_at: float, widest: float, size: Size) -> StripColumns:
     """Measure the columns: label and job under or beside each other, two of figures, marks."""
     rows = list(rows)
     job_at = label_at if size.under else label_at + widest + 2.0
     boxed = [row for row in rows if not size.under or (row.cells is not None and "" in row.cells.figures)]
-    beside = max((measure(line, size.job, False) for row in boxed for line in row.jobs), default=0.0)
+    beside = max((text_width(line, size.job) for row in boxed for line in row.jobs), default=0.0)
     words_end = max(label_at + widest, job_at + beside) + 1.5
     lines = [line for row in rows for line in (*row.above, *row.below)]
-    units = (measure(line.words, size.job, False) for line in lines if isinstance(line, Heads))
+    units = (text_width(line.words, size.job) for line in lines if isinstance(line, Heads))
     words_end = max(words_end, LABEL_INSET_MM + max(units, default=0.0) + 1.5)
-    rooms = (_figure_room(rows, 0, size, measure), _figure_room(rows, 1, size, measure))
+    rooms = (_figure_room(rows, 0, size), _figure_room(rows, 1, size))
     if size.zoom >= 1.0:  # where there is room, both are alike
         rooms = (max(rooms), max(rooms))
     width = (
         words_end + sum(rooms) + max((_marks_mm(row) for row in rows if row.cells is not None), default=0.0)
     )
     told = [line if isinstance(line, str) else line.words for line in lines]
-    needed = [LABEL_INSET_MM + measure(words, size.job, False) + 1.5 for words in told]
+    needed = [LABEL_INSET_MM + text_width(words, size.job) + 1.5 for words in told]
     for row in rows:  # discs stand where figures would, in a row that has none
-        ends = [label_at + measure(row.label, size.label, True)]
-        ends += [job_at + measure(words, size.job, False) for words in row.jobs]
+        ends = [label_at + text_width(row.label, size.label, True)]
+        ends += [job_at + text_width(words, size.job) for words in row.jobs]
         needed.append(max(ends) + 1.5 + _marks_mm(row))
     whole = max([width, *needed])
     first = words_end + whole - width + rooms[0]
     return StripColumns(label_at, job_at, (first, first + rooms[1]), rooms, whole)
 
 
-def _figure_room(rows: Iterable[StripRow], column: int, size: Size, measure: MeasureText) -> float:
+def _figure_room(rows: Iterable[StripRow], column: int, size: Size) -> float:
     """Return the room of one column of figures with its headings, mm."""
     wants = [0.0]
     for row in rows:
         wants += [
-            measure(line.heads[column], size.job, False) + 2.0
-            for line in row.above
-            if isinstance(line, Heads)
+            text_width(line.heads[column], size.job) + 2.0 for line in row.above if isinstance(line, Heads)
         ]
         figure = row.cells.figures[column] if row.cells is not None else None
         if figure is not None:
             wants.append(
-                measure(figure, size.text, True) + 2.8 if figure else max(_BOX_MM, _HAND_MM / size.zoom)
+                text_width(figure, size.text, True) + 2.8 if figure else max(_BOX_MM, _HAND_MM / size.zoom)
             )
     return max(wants)
 

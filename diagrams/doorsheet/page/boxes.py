@@ -12,7 +12,7 @@ from doorsheet.page.display import Anchor, Area, Group, Item, Oval, Pattern, Poi
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
-    "LINE_MM", "Block", "Stack", "levelled", "line", "paragraph", "rectangle", "rule", "shifted",
+    "LINE_MM", "Block", "Stack", "column", "levelled", "line", "paragraph", "rectangle", "rule", "shifted",
 ]  # fmt: skip
 
 LINE_MM: Final = 4.3
@@ -43,6 +43,16 @@ class Stack(NamedTuple):
         """The items of all, each where it stands."""
         items = tuple(item for block, x, y in self.placed for item in shifted(block.items, x, y))
         return (Group(self.name, items),) if self.name else items
+
+
+def column(blocks: Sequence[Block | Stack], width: float, gap: float) -> Stack:
+    """Return blocks under one another, a gap between them, mm."""
+    placed = []
+    y = 0.0
+    for block in blocks:
+        placed.append((block, 0.0, y))
+        y += block.height + gap
+    return Stack(tuple(placed), width, max(0.0, y - gap))
 
 
 def rectangle(x: float, y: float, width: float, height: float, role: Role, ink: str = "") -> Area:
@@ -101,10 +111,8 @@ def shifted(items: Sequence[Item], dx: float, dy: float, zoom: float = 1.0) -> t
 
 def _moved(item: Item, dx: float, dy: float, k: float) -> Item:
     match item:
-        case Stroke(points, role, ink):
-            return Stroke(tuple(Point(k * x + dx, k * y + dy) for x, y in points), role, ink)
-        case Area(points, role, ink):
-            return Area(tuple(Point(k * x + dx, k * y + dy) for x, y in points), role, ink)
+        case Stroke(points, role, ink) | Area(points, role, ink):
+            return type(item)(tuple(Point(k * x + dx, k * y + dy) for x, y in points), role, ink)
         case Oval(x, y, rx, ry, role):
             return Oval(k * x + dx, k * y + dy, k * rx, k * ry, role)
         case Pattern(x, y, module, rows, role):

@@ -142,15 +142,8 @@ def _drawn(
     stands = _whole(wholes, asked, choices)
     if stands is not None:
         return (finished_page(*stands),)
-    return _cut(
-        [
-            _Cutting(whole, own, paper)
-            for whole in wholes
-            for papers in choices
-            for own in asked
-            for paper in papers
-        ]
-    )
+    ways = [(own, paper) for papers in choices for own in asked for paper in papers]
+    return _cut([_Cutting(whole, own, paper) for whole in wholes for own, paper in ways])
 
 
 def _cut(ways: Sequence["_Cutting"]) -> tuple[Page, ...] | None:

@@ -8,7 +8,7 @@ rounded to 0.001 mm when an item is built, so equal drawings compare equal.
 import math
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal, NamedTuple, TypeAlias
+from typing import ClassVar, Literal, NamedTuple, TypeAlias
 
 from doorsheet.layout.plan import NO_CROSSINGS, Crossings
 from doorsheet.mapping.code import Label
@@ -76,31 +76,30 @@ def _mm(value: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Stroke:
+class _Corners:
+    points: tuple[Point, ...]
+    role: Role
+    ink: str = ""  # IEC 60757 letters of one colour, for wires and swatches
+
+    LEAST: ClassVar[int] = 2
+
+    def __post_init__(self) -> None:
+        if len(self.points) < self.LEAST:
+            raise ValueError(f"{type(self).__name__.lower()}: at least {self.LEAST} points")
+        object.__setattr__(self, "points", tuple(Point(_mm(x), _mm(y)) for x, y in self.points))
+
+
+class Stroke(_Corners):
     """A polyline of at least two points, mm."""
 
-    points: tuple[Point, ...]
-    role: Role
-    ink: str = ""  # IEC 60757 letters of one colour, for the wire roles
-
-    def __post_init__(self) -> None:
-        if len(self.points) < 2:
-            raise ValueError("a stroke has at least two points")
-        object.__setattr__(self, "points", tuple(Point(_mm(x), _mm(y)) for x, y in self.points))
+    __slots__ = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Area:
+class Area(_Corners):
     """A closed polygon of at least three points, mm; the role says how it is filled and edged."""
 
-    points: tuple[Point, ...]
-    role: Role
-    ink: str = ""
-
-    def __post_init__(self) -> None:
-        if len(self.points) < 3:
-            raise ValueError("an area has at least three points")
-        object.__setattr__(self, "points", tuple(Point(_mm(x), _mm(y)) for x, y in self.points))
+    __slots__ = ()
+    LEAST = 3
 
 
 @dataclass(frozen=True, slots=True)

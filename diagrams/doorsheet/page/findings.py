@@ -9,12 +9,12 @@ from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit, Terminal, of_drive
 from doorsheet.circuit.sides import words
-from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, shifted
+from doorsheet.page.boxes import LINE_MM, Block, column, line, paragraph, rectangle, shifted
 from doorsheet.page.display import Group, Item, Oval, Role
 from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = ["Told", "counts", "disc", "findings_box", "flag_mm", "flags", "told"]
+__all__ = ["Told", "counts", "disc", "entries_at", "findings_box", "flag_mm", "flags", "told"]
 
 DISC_MM: Final = 2.3
 """Radius of a numbered disc."""
@@ -86,13 +86,19 @@ def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], t
     return tuple(dict.fromkeys(own)), tuple(wire.number for wire in wires)
 
 
+def entries_at(entries: Sequence[Told], stops: bool) -> dict[Terminal, list[Told]]:
+    """Return the stops at each terminal, or what else was found there."""
+    at: dict[Terminal, list[Told]] = {}
+    for entry in entries:
+        for terminal in entry.terminals if entry.stops is stops else ():
+            at.setdefault(terminal, []).append(entry)
+    return at
+
+
 def flags(entries: Sequence[Told]) -> dict[Terminal, str]:
     """Return what the flag at each terminal says that a stop is about: "STOP 1, 2"."""
-    at: dict[Terminal, list[str]] = {}
-    for entry in entries:
-        for terminal in entry.terminals if entry.stops else ():
-            at.setdefault(terminal, []).append(str(entry.number))
-    return {terminal: tr("STOP {numbers}", numbers=", ".join(numbers)) for terminal, numbers in at.items()}
+    at = entries_at(entries, stops=True).items()
+    return {end: tr("STOP {numbers}", numbers=", ".join(str(one.number) for one in own)) for end, own in at}
 
 
 def flag_mm(entries: Sequence[Told], cap: float) -> float:
@@ -116,19 +122,12 @@ def findings_box(
     """
     if not entries and not more:
         return None
-    stops = [entry for entry in entries if entry.stops]
+    blocks = [_stop(entry, circuit, width) for entry in entries if entry.stops]
     cautions = [entry for entry in entries if not entry.stops]
-    items: list[Item] = []
-    y = 0.0
-    for entry in stops:
-        block = _stop(entry, circuit, width)
-        items += shifted(block.items, 0.0, y)
-        y += block.height + 1.4
     if cautions or more:
-        block = _cautions(cautions, more, circuit, width, lines)
-        items += shifted(block.items, 0.0, y)
-        y += block.height + 1.4
-    return Block((Group("findings", tuple(items), tr("findings")),), width, y - 1.4)
+        blocks.append(_cautions(cautions, more, circuit, width, lines))
+    stack = column(blocks, width, 1.4)
+    return Block((Group("findings", stack.items, tr("findings")),), width, stack.height)
 
 
 def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
@@ -161,18 +160,14 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
         items += shifted(block.items, x, y)
         y += block.height + LINE_MM - CAP_SMALL + 0.6
     if more:
-        changed = any(entry.finding.severity is Severity.CHANGE for entry in entries)
-        said = (
-            counted(
-                "{count} more change: see the comparison.",
-                "{count} more changes: see the comparison.",
-                more,
+        if any(entry.finding.severity is Severity.CHANGE for entry in entries):
+            said = counted(
+                "{count} more change: see the comparison.", "{count} more changes: see the comparison.", more
             )
-            if changed
-            else counted(
+        else:
+            said = counted(
                 "{count} more finding: see the check.", "{count} more findings: see the check.", more
             )
-        )
         items.append(line(x, y + CAP_SMALL, said, bold=True))
         y += LINE_MM
     height = y + _PAD_MM - 0.9

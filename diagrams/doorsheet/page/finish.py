@@ -29,12 +29,8 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
     """Return the page of a sheet that fits."""
     circuit, paper = fitted.ordered.circuit, fitted.paper
     left, top, _, height = fitted.box
-    items: list[Item] = [
-        rectangle(
-            MARGIN_MM, MARGIN_MM, paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM,
-            Role.SHEET_FRAME,
-        )
-    ]  # fmt: skip
+    wide, high = paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM
+    items: list[Item] = [rectangle(MARGIN_MM, MARGIN_MM, wide, high, Role.SHEET_FRAME)]
     if asked.stopped:
         items.append(Group("stop-border", tuple(_border(paper.width_mm, paper.height_mm))))
     items += shifted(fitted.around.upper.items, left, top)
@@ -60,17 +56,16 @@ def _schematics(fitted: Fitted) -> Iterator[Item]:
     left, _, width, _ = fitted.box
     first, last = fitted.area
     stops = [one for one in fitted.told if one.stops]
-    places = [Places(panel.ordered, panel.plan, panel.strip, text_width) for panel in fitted.panels]
-    size = places[0].plan.size
+    size = fitted.panels[0].plan.size
     beside = flag_mm(stops, CAP_SMALL * size.small)
-    wide = [(at.x(at.plan.columns.right_frame) + beside) * size.zoom for at in places]
-    high = max(at.y(at.plan.bottom) for at in places) * size.zoom
+    wide = [(at.x(at.plan.columns.right_frame) + beside) * size.zoom for at in fitted.panels]
+    high = max(at.y(at.plan.bottom) for at in fitted.panels) * size.zoom
     air = (width - sum(wide)) / (len(wide) + 1)
-    for index, (at, panel) in enumerate(zip(places, fitted.panels, strict=True)):
+    for index, at in enumerate(fitted.panels):
         # rounded, so that rows keep exact distances
         x0 = round(left + sum(wide[:index]) + (index + 1) * air, 1)
         y0 = round(first + (last - first - high) / 2, 1)
-        yield from shifted([*draw_schematic(at, panel.texts), *_stop_marks(at, stops)], x0, y0, size.zoom)
+        yield from shifted([*draw_schematic(at), *_stop_marks(at, stops)], x0, y0, size.zoom)
 
 
 # --- a stop --------------------------------------------------------------
@@ -145,7 +140,7 @@ def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     """Yield a double stroke across a wire near its drive's end, where nothing is written."""
     columns, size = at.plan.columns, at.plan.size
     wire = at.circuit.wire(route.wire)
-    half = at.measure(plate_text(wire, at.circuit, size), size.text, True) / 2 + 1.2
+    half = text_width(plate_text(wire, at.circuit, size), size.text, True) / 2 + 1.2
     begins = way_end(at, wire) if wire.way and at.circuit.in_line else at.x(columns.label) + half
     first, last, to = route.corners[0], route.corners[-1], at.x(route.corners[-1].col) - 2.9
     near = [at.x(col) for col in (columns.near_ring, columns.rail) if col is not None]

@@ -4,24 +4,25 @@ Room: page.  Which papers are tried, and in which order, is `doorsheet.page.comp
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKey, Circuit, Terminal
-from doorsheet.layout import FitError, Ordered, Plan, lay_out, least_steps, strip_of
+from doorsheet.circuit.parts import Circuit
+from doorsheet.layout import FitError, Ordered, lay_out, least_steps
 from doorsheet.layout.plan import GRID_MM, SIZES, Crossings
-from doorsheet.layout.strip import Strip, all_rest
+from doorsheet.layout.strip import all_rest, set_strip
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
-from doorsheet.page.findings import Told, flag_mm, told
-from doorsheet.page.frame_boxes import FrameTexts, frame_room, frame_texts
+from doorsheet.page.findings import Told, entries_at, flag_mm, told
+from doorsheet.page.frame_boxes import frame_room, frame_texts
+from doorsheet.page.places import Places
 from doorsheet.page.surroundings import Said, Surroundings, surroundings
-from doorsheet.trade.lettering import CAP_SMALL, text_width
+from doorsheet.trade.lettering import CAP_SMALL
 from doorsheet.trade.paper import Paper
 
 __all__ = [
-    "BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "Panel", "fit", "least_mm", "room_of",
+    "BORDER_MM", "LEVELS", "MARGIN_MM", "Asked", "Binding", "Fitted", "fit", "least_mm", "room_of",
 ]  # fmt: skip
 
 MARGIN_MM: Final = 10.0
@@ -85,21 +86,12 @@ class Asked(NamedTuple):
         return any(finding.severity is Severity.STOP for finding in self.findings)
 
 
-class Panel(NamedTuple):
-    """A schematic that is laid out: the whole one, or one of those that stand side by side."""
-
-    ordered: Ordered
-    plan: Plan
-    strip: Strip
-    texts: dict[BlockKey, FrameTexts]
-
-
 class Fitted(NamedTuple):
     """A sheet that has room on its paper: everything measured, nothing drawn yet."""
 
     ordered: Ordered
     paper: Paper
-    panels: tuple[Panel, ...]
+    panels: tuple[Places, ...]  # the whole schematic, or what stands side by side
     around: Surroundings
     told: tuple[Told, ...]
     box: tuple[float, float, float, float]  # what is inside the frame: left, top, width, height, mm
@@ -169,7 +161,9 @@ def _at(
         return None
     entries, more = told(own, ordered.circuit, most)
     outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
-    strips = [strip_of(part, dict(_marks(entries)), size, text_width, outlined) for part in parts]
+    # a stop has an outline and a flag instead of discs
+    marks = {at: tuple(one.mark for one in own[:3]) for at, own in entries_at(entries, stops=False).items()}
+    strips = [set_strip(part, marks, size, outlined) for part in parts]
     small = is_small(paper)
     brief = small or not size.under or len(parts) > 1
     texts = [
@@ -190,18 +184,18 @@ def _at(
             )
         return measured[key]
 
-    def planned(blocks: Surroundings) -> tuple[Panel, ...]:
+    def planned(blocks: Surroundings) -> tuple[Places, ...]:
         room = box[3] - blocks.upper.height - blocks.lower.height - 2 * gap_mm(paper) - spare_mm
         found = []
         for part, strip, said in zip(parts, strips, texts, strict=True):
             try:
                 plan = lay_out(
-                    part, text_width, width, room / size.zoom / GRID_MM, strip, size, frame_room(said, size),
+                    part, width, room / size.zoom / GRID_MM, strip, size, frame_room(said, size),
                     extra_crossings=asked.extra_crossings,
                 )  # fmt: skip
             except FitError:
                 return ()
-            found.append(Panel(part, plan, strip, said))
+            found.append(Places(part, plan, strip, said))
         return tuple(found)
 
     blocks = around(0)
@@ -212,14 +206,3 @@ def _at(
         found = planned(blocks)
         blocks = around(Crossings.summed(panel.plan.crossings for panel in found).extra)
     return Fitted(ordered, paper, found, blocks, entries, box, level) if found else None
-
-
-def _marks(entries: Sequence[Told]) -> Iterator[tuple[Terminal, tuple[str, ...]]]:
-    """Yield the numbers of the discs at each terminal; a stop has an outline and a flag instead."""
-    at: dict[Terminal, list[str]] = {}
-    for entry in entries:
-        if not entry.stops:
-            for terminal in entry.terminals:
-                at.setdefault(terminal, []).append(entry.mark)
-    for terminal, own in at.items():
-        yield terminal, tuple(own[:3])

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit
 from doorsheet.layout import FrameRoom
@@ -10,24 +10,16 @@ from doorsheet.layout.plan import GRID_MM, Size
 from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.boxes import rectangle
 from doorsheet.page.display import Item, Role
-from doorsheet.page.places import Places
+from doorsheet.page.places import FrameTexts, Places
 from doorsheet.page.surroundings import METER, board_lines
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import text_width, wrap
 
-__all__ = ["FrameTexts", "frame_room", "frame_texts", "frames"]
+__all__ = ["frame_room", "frame_texts", "frames"]
 
 _TITLE_ROOM_MM: Final = 62.0
 _INSET_MM: Final = 2.5
 _AIR_MM: Final = 2.2
-
-
-class FrameTexts(NamedTuple):
-    """What a frame says over its first row and under its last one."""
-
-    title: tuple[str, ...]
-    head: tuple[str, ...]
-    foot: tuple[str, ...]
 
 
 def frame_texts(
@@ -42,14 +34,11 @@ def frame_texts(
     meter = any(reading.against is not None for reading in circuit.readings)
     board = () if mapping.drives else board_lines(mapping.drive)
     for block in circuit.blocks:
-        room = wide if block.kind is BlockKind.DRIVE else _TITLE_ROOM_MM / size.zoom**0.5
-        title = wrap(block.full, size.title, room, True)
-        head: tuple[str, ...] = ()
-        foot: tuple[str, ...] = ()
-        if block.kind is BlockKind.DRIVE:
-            head = wrap(tr(METER), size.job, wide) if meter and not brief else ()
-            foot = tuple(line for entry in board for line in wrap(entry, size.job, wide))
-            meter = False
+        drive = block.kind is BlockKind.DRIVE
+        title = wrap(block.full, size.title, wide if drive else _TITLE_ROOM_MM / size.zoom**0.5, True)
+        head = wrap(tr(METER), size.job, wide) if drive and meter and not brief else ()
+        foot = tuple(line for entry in board for line in wrap(entry, size.job, wide)) if drive else ()
+        meter = meter and not drive
         out[block.key] = FrameTexts(title, head, foot)
     return out
 
@@ -64,50 +53,32 @@ def _job_line(size: Size) -> float:
 
 def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     """Return the room that the frames ask for beyond their rows."""
-    head = {
-        key: math.ceil(
-            (2 * _AIR_MM + len(own.title) * _title_line(size) + len(own.head) * _job_line(size) - 1.0)
-            / GRID_MM * 2
-        ) / 2
-        for key, own in texts.items()
-    }  # fmt: skip
-    foot = {
-        key: math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2 if own.foot
-        # a frame ends visibly below its last row, but where rows are closest
-        else (0.0 if key[0] is BlockKind.DRIVE and size.close else 0.5)
-        for key, own in texts.items()
-    }  # fmt: skip
-
-    def widest(drives: bool) -> float:
-        return max(
-            (
-                text_width(line, cap, bold)
-                for key, own in texts.items()
-                if (key[0] is BlockKind.DRIVE) is drives
-                for lines, cap, bold in (
-                    (own.title, size.title, True), (own.head, size.job, False), (own.foot, size.job, False)
-                )
-                for line in lines
-            ),
-            default=0.0,
-        )  # fmt: skip
-
-    return FrameRoom(head, foot, (widest(False), widest(True)))
+    head: dict[BlockKey, float] = {}
+    foot: dict[BlockKey, float] = {}
+    widest = [0.0, 0.0]
+    for key, own in texts.items():
+        drive = key[0] is BlockKind.DRIVE
+        over = 2 * _AIR_MM + len(own.title) * _title_line(size) + len(own.head) * _job_line(size) - 1.0
+        head[key] = math.ceil(over / GRID_MM * 2) / 2
+        foot[key] = math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2
+        if not own.foot:  # a frame ends visibly below its last row, but where rows are closest
+            foot[key] = 0.0 if drive and size.close else 0.5
+        wide = [text_width(line, size.title, True) for line in own.title]
+        wide += [text_width(line, size.job, False) for line in (*own.head, *own.foot)]
+        widest[drive] = max([widest[drive], *wide])
+    return FrameRoom(head, foot, (widest[0], widest[1]))
 
 
-def frames(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> Iterator[Item]:
+def frames(at: Places) -> Iterator[Item]:
     """Yield the frames with what they say; each ends where what it holds does."""
     columns, size = at.plan.columns, at.plan.size
     for frame in at.plan.frames:
         drive = frame.block[0] is BlockKind.DRIVE
-        x0, x1 = (
-            (at.x(columns.far), at.x(columns.right_frame))
-            if drive
-            else (at.x(columns.left_frame), at.x(columns.near))
-        )
+        left, right = (columns.far, columns.right_frame) if drive else (columns.left_frame, columns.near)
+        x0, x1 = at.x(left), at.x(right)
         top, bottom = at.y(frame.top), at.y(frame.bottom)
         yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
-        own = texts[frame.block]
+        own = at.texts[frame.block]
         y = top + _AIR_MM + size.title
         for line in own.title:
             yield at.text(x0 + _INSET_MM, y, line, size.title, bold=True)

@@ -8,18 +8,17 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from doorsheet.circuit.parts import OnWay, Part, PartKind, Wire
+from doorsheet.circuit.parts import OnWay, PartKind, Wire
 from doorsheet.layout.plate_words import PLATE_PAD_MM, WAY_GAP_MM, WayCell, plate_text, way_cell, way_mm
 from doorsheet.page.display import Item
-from doorsheet.page.places import Places
+from doorsheet.page.places import Places, Way
+from doorsheet.trade.lettering import text_width
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Symbol
-    from doorsheet.symbols.wire_parts import InLineKind
+    from doorsheet.symbols.terminals import InLineKind
 
 __all__ = ["cells", "cut", "plates_at", "way_end", "words"]
-
-Way = tuple[tuple[float, float], ...]
 
 
 class _Placed(NamedTuple):
@@ -34,8 +33,8 @@ def _placed(at: Places, wire: Wire) -> Iterator[_Placed]:
         return
     x, cap = at.x(at.plan.columns.way), at.plan.size.text
     for on, (_, behind) in zip(wire.way, pairwise(wire.conductors), strict=True):
-        cell = way_cell(on, cap, at.measure)
-        wide = at.measure(plate_text(behind, at.circuit, at.plan.size), cap, True) + PLATE_PAD_MM
+        cell = way_cell(on, cap)
+        wide = text_width(plate_text(behind, at.circuit, at.plan.size), cap, True) + PLATE_PAD_MM
         plate = x + cell.width + WAY_GAP_MM
         yield _Placed(on, cell, x, plate + wide / 2)
         x = plate + wide + WAY_GAP_MM
@@ -43,7 +42,7 @@ def _placed(at: Places, wire: Wire) -> Iterator[_Placed]:
 
 def way_end(at: Places, wire: Wire) -> float:
     """Return where what is drawn in a wire's way ends, mm; where it would begin if there is nothing."""
-    return at.x(at.plan.columns.way) + way_mm(wire, at.circuit, at.plan.size, at.measure)
+    return at.x(at.plan.columns.way) + way_mm(wire, at.circuit, at.plan.size)
 
 
 def plates_at(at: Places, wire: Wire) -> Iterator[tuple[Wire, float]]:
@@ -66,30 +65,20 @@ def cells(at: Places, wire: Wire, row_mm: float) -> "Iterator[Symbol]":
     from doorsheet.symbols import InLine
 
     for on, cell, x, _ in _placed(at, wire):
-        yield InLine(cell.width, cell.symbol, _kind(on.part), origin=_origin(on)).at((x, -row_mm))
+        kind = _KINDS.get(on.part.kind, on.part.normally)
+        yield InLine(cell.width, cell.symbol, kind, origin=_origin(on)).at((x, -row_mm))
 
 
 def words(at: Places, wire: Wire, row_mm: float) -> Iterator[tuple[str, tuple[Item, ...]]]:
     """Yield what is written in each, after the `origin` of its symbol."""
     cap = at.plan.size.text
     for on, cell, x, _ in _placed(at, wire):
-        yield (
-            _origin(on),
-            tuple(
-                at.text(x + left, row_mm + cap / 2, word, cap, bold=bold) for left, word, bold in cell.words
-            ),
-        )
+        items = (at.text(x + left, row_mm + cap / 2, said, cap, bold=bold) for left, said, bold in cell.words)
+        yield _origin(on), tuple(items)
 
 
 def _origin(on: OnWay) -> str:
     return f"on-way {on.part.name} {on.wire.number}"
 
 
-_KINDS: "Final[dict[PartKind, InLineKind]]" = {
-    PartKind.RESISTOR: "resistor",
-    PartKind.CONVERTER: "converter",
-}
-
-
-def _kind(part: Part) -> "InLineKind":
-    return _KINDS.get(part.kind, part.normally)
+_KINDS: "Final[dict[PartKind, InLineKind]]" = {PartKind.RESISTOR: "resistor", PartKind.CONVERTER: "converter"}

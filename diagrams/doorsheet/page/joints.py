@@ -7,15 +7,13 @@ from doorsheet.circuit.parts import Join, Terminal, Wire
 from doorsheet.layout.place import loop_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal
 from doorsheet.layout.spines import landings, tracks
-from doorsheet.page.display import Item
 from doorsheet.page.left_parts import Edge
-from doorsheet.page.places import Places
-from doorsheet.page.schematic_texts import edge_row, plate
+from doorsheet.page.places import Places, Way
 
 if TYPE_CHECKING:
     from doorsheet.symbols import LinkBar, Symbol
 
-__all__ = ["back_cell", "back_texts", "bars", "edge", "loop_plates", "loops", "slot"]
+__all__ = ["back_cell", "bars", "edge", "loops", "slot"]
 
 _APART_MM: Final = 3.5
 """From one looped wire to the next in a terminal's slot, on paper."""
@@ -34,18 +32,14 @@ def _rows(at: Places) -> dict[Terminal, float]:
     return {terminal: at.y(at.edge_row(terminal)) for terminal in at.ordered.spine.all}
 
 
-def _apart(at: Places) -> float:
-    return _APART_MM * at.plan.size.small
-
-
 def _span(at: Places, terminal: Terminal) -> float:
     """Return how far apart the outer loops of a terminal land, mm."""
-    return max(0, len(landings(terminal, at.ordered.joins, _rows(at))) - 1) * _apart(at)
+    return max(0, len(landings(terminal, at.ordered.joins, _rows(at))) - 1) * _APART_MM * at.plan.size.small
 
 
 def _landing(at: Places, terminal: Terminal, join: Join) -> float:
     own = landings(terminal, at.ordered.joins, _rows(at))
-    return _rows(at)[terminal] + (own.index(join) - (len(own) - 1) / 2) * _apart(at)
+    return _rows(at)[terminal] + (own.index(join) - (len(own) - 1) / 2) * _APART_MM * at.plan.size.small
 
 
 def slot(at: Places, terminal: Terminal, origin: str) -> "Symbol":
@@ -67,11 +61,6 @@ def back_cell(at: Places, terminal: Terminal, row: PlacedTerminal, width_mm: flo
     return cell.at((at.x(at.plan.columns.left_frame), -(y - span / 2)))
 
 
-def back_texts(at: Places, terminal: Terminal) -> Iterator[Item]:
-    """Yield what stands in such a cell."""
-    return edge_row(at, terminal)
-
-
 def bars(at: Places) -> "Iterator[tuple[str, LinkBar]]":
     """Yield each bridge: a solid bar from slot to slot."""
     from doorsheet.symbols import LinkBar
@@ -85,19 +74,13 @@ def bars(at: Places) -> "Iterator[tuple[str, LinkBar]]":
             yield f"link {join.a.full} {join.b.full}", bar
 
 
-def loops(at: Places) -> Iterator[tuple[Wire, tuple[tuple[float, float], ...]]]:
+def loops(at: Places) -> Iterator[tuple[Wire, Way]]:
     """Yield each looped wire with the corners of its way down the frame's side, mm, y down."""
     x = at.x(at.plan.columns.left_frame)
     for join, track in tracks(at.ordered.joins, _rows(at)).items():
         if join.wire is None:
             continue
-        pitch = loop_pitch(at.ordered.joins, at.circuit, at.plan.size, at.measure) * GRID_MM
+        pitch = loop_pitch(at.ordered, at.plan.size) * GRID_MM
         column = x - GRID_MM - (track + 0.5) * pitch
         first, last = _landing(at, join.a, join), _landing(at, join.b, join)
         yield join.wire, ((x, first), (column, first), (column, last), (x, last))
-
-
-def loop_plates(at: Places, wire: Wire) -> Iterator[Item]:
-    """Yield the plate of a looped wire, in the middle of its upright leg."""
-    way = next(way for other, way in loops(at) if other == wire)
-    return plate(at, wire, way[1][0], (way[1][1] + way[2][1]) / 2)

@@ -1,6 +1,6 @@
 """The symbols left of the channel: outputs, switches, potentiometer, sources (page room)."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal, of_drive
@@ -31,7 +31,7 @@ def left_symbols(placed: PlacedCluster, x: float, top: float, edge: "Edge") -> "
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
     first, *others = placed.parts
     alone = not others and 1 < len(first.pins) == len(_ends(first))
-    if alone and (first.kind is PartKind.POTENTIOMETER or not _joined(first, edge.spine)):
+    if alone and (first.kind is PartKind.POTENTIOMETER or not edge.spine.all & _ends(first)):
         yield _upright(first, rows, x, edge)
     else:
         yield from _single_rows(placed.parts, rows, x, edge)
@@ -44,10 +44,6 @@ class Edge(NamedTuple):
     back_mm: float
     half_mm: float
     roomy: bool = False  # letters are so large beside symbols that those which hold words are larger
-
-
-def _joined(part: Part, spine: Spine) -> bool:
-    return any(pin.terminal in spine.all for pin in part.pins)
 
 
 def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
@@ -78,32 +74,23 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> "
     span = round(last - first, 3)  # rows are whole or half steps from a start that need not be
     signal_first = pins[0].role in ("input", "signal")
     origin = f"part {of_drive(part.drive, part.control)}"
-    symbol: Symbol
-    match part.kind:
-        case PartKind.ISOLATED:
-            symbol = s.IsolatedOutput(span, plus_first=pins[0].sign is Sign.PLUS, origin=origin)
-        case PartKind.CONTACT:
-            symbol = s.Contact(span, origin=origin)
-        case PartKind.SWITCH:
-            symbol = s.HandSwitch(span, origin=origin)
-        case PartKind.OPEN_COLLECTOR:
-            symbol = s.OpenCollector(span, "minus", signal_first, origin=origin)
-        case PartKind.HIGH_SIDE:
-            symbol = s.OpenCollector(span, "plus", signal_first, origin=origin)
-        case PartKind.LOGIC:
-            symbol = s.LogicOutput(span, signal_first, origin=origin)
-        case PartKind.ANALOG_SOURCE:
-            symbol = s.AnalogSource(span, signal_first, edge.roomy, origin=origin)
-        case PartKind.CONTROLLER_INPUT:
-            symbol = s.ControllerInput(span, signal_first, origin=origin)
-        case PartKind.POTENTIOMETER:
-            wiper = rows[pins[1].terminal]
-            through = (pins[0].terminal in edge.spine.through, pins[-1].terminal in edge.spine.through)
-            first, last = first + edge.half_mm * through[0], last - edge.half_mm * through[1]
-            symbol = s.Potentiometer(round(wiper - first, 3), round(last - wiper, 3), through, origin=origin)
-        case PartKind.DRIVE_CONTACT | PartKind.RESISTOR | PartKind.FIELD_CONTACT | PartKind.CONVERTER:
-            raise ValueError(f"a {part.kind} stands in no frame left of the channel")
-    return symbol.at((x, -first))
+    if part.kind is PartKind.POTENTIOMETER:
+        wiper = rows[pins[1].terminal]
+        through = (pins[0].terminal in edge.spine.through, pins[-1].terminal in edge.spine.through)
+        first, last = first + edge.half_mm * through[0], last - edge.half_mm * through[1]
+        up, down = round(wiper - first, 3), round(last - wiper, 3)
+        return s.Potentiometer(up, down, through, origin=origin).at((x, -first))
+    symbols: dict[PartKind, Callable[[], Symbol]] = {
+        PartKind.ISOLATED: lambda: s.IsolatedOutput(span, pins[0].sign is Sign.PLUS, origin=origin),
+        PartKind.CONTACT: lambda: s.Contact(span, origin=origin),
+        PartKind.SWITCH: lambda: s.HandSwitch(span, origin=origin),
+        PartKind.OPEN_COLLECTOR: lambda: s.OpenCollector(span, "minus", signal_first, origin=origin),
+        PartKind.HIGH_SIDE: lambda: s.OpenCollector(span, "plus", signal_first, origin=origin),
+        PartKind.LOGIC: lambda: s.LogicOutput(span, signal_first, origin=origin),
+        PartKind.ANALOG_SOURCE: lambda: s.AnalogSource(span, signal_first, edge.roomy, origin=origin),
+        PartKind.CONTROLLER_INPUT: lambda: s.ControllerInput(span, signal_first, origin=origin),
+    }
+    return symbols[part.kind]().at((x, -first))
 
 
 def own_pin(part: Part, parts: tuple[Part, ...], spine: Spine) -> Pin | None:

@@ -3,15 +3,29 @@
 Before the drawing is enlarged: `doorsheet.page.finish` does that with everything at once.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Sign, Terminal
+from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Sign, Terminal
 from doorsheet.layout import Ordered
-from doorsheet.layout.plan import GRID_MM, MeasureText, Plan
+from doorsheet.layout.plan import GRID_MM, Plan
 from doorsheet.layout.strip import Strip
 from doorsheet.page.display import Anchor, Role, Text
+from doorsheet.trade.lettering import text_width
 
-__all__ = ["Places"]
+__all__ = ["FrameTexts", "Places", "Way"]
+
+Way: TypeAlias = tuple[tuple[float, float], ...]
+"""Corners of a wire, mm."""
+
+
+class FrameTexts(NamedTuple):
+    """What a frame says over its first row and under its last one."""
+
+    title: tuple[str, ...]
+    head: tuple[str, ...]
+    foot: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +35,7 @@ class Places:
     ordered: Ordered
     plan: Plan
     strip: Strip
-    measure: MeasureText
+    texts: Mapping[BlockKey, FrameTexts]
 
     @property
     def circuit(self) -> Circuit:
@@ -57,13 +71,7 @@ class Places:
         role: Role = Role.TEXT,
     ) -> Text:
         """Return a text as wide as it is measured."""
-        return Text(x, y, content, cap, self.measure(content, cap, bold), anchor, bold, role)
-
-    def screened_rows(self, wires: tuple[str, ...], at_drive: bool) -> tuple[int, int]:
-        """Return first and last row of screened wires on one side."""
-        end = -1 if at_drive else 0
-        rows = [route.corners[end].row for route in self.plan.routes if route.wire in wires]
-        return min(rows), max(rows)
+        return Text(x, y, content, cap, text_width(content, cap, bold), anchor, bold, role)
 
     def sign(self, terminal: Terminal) -> Sign:
         """Return the polarity mark of a terminal."""

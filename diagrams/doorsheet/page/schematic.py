@@ -4,52 +4,50 @@ With `doorsheet.symbols` the only importer of schemdraw.  Decides nothing about 
 written beside the symbols is in `doorsheet.page.schematic_texts`.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from doorsheet.circuit.parts import BlockKey, BlockKind, PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.layout.place import inner_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
-from doorsheet.page.frame_boxes import FrameTexts, frames
+from doorsheet.page.frame_boxes import frames
 from doorsheet.page.in_line import cells, cut, plates_at, words
-from doorsheet.page.joints import back_cell, back_texts, bars, edge, loop_plates, loops, slot
+from doorsheet.page.joints import back_cell, bars, edge, loops, slot
 from doorsheet.page.left_parts import left_symbols
-from doorsheet.page.places import Places
+from doorsheet.page.places import Places, Way
 from doorsheet.page.rail_cells import rail_items, through_rail
-from doorsheet.page.schematic_texts import controller_row, far_plate, names, plate, strip_row
+from doorsheet.page.schematic_texts import controller_row, edge_row, names, plate, strip_row
 from doorsheet.trade.language import tr, tr_later
 
 if TYPE_CHECKING:
-    from doorsheet.symbols import Piece, Symbol
+    from doorsheet.symbols import LinkBar, Piece, Symbol
 
 __all__ = ["draw_schematic", "terminal_group"]
 
 
-def draw_schematic(at: Places, texts: Mapping[BlockKey, FrameTexts]) -> tuple[Item, ...]:
+def draw_schematic(at: Places) -> tuple[Item, ...]:
     """Return the items of the schematic, before it is enlarged and put at its place."""
     from doorsheet.symbols import assemble, flatten
 
     pieces: dict[str, list[Item]] = {}
     for piece in flatten(assemble(_symbols(at))):
         pieces.setdefault(piece.origin, []).append(_item(piece))
-    items: list[Item] = list(frames(at, texts))
+    items: list[Item] = list(frames(at))
     items += _other_groups(pieces)
     for placed in at.plan.left:
         items += names(at, placed)
     for route in at.plan.routes:
         items += _wire_groups(at, route, pieces)
-    for wire, _ in loops(at):
-        items.append(_loop_group(at, wire, pieces))
+    for wire, way in loops(at):
+        items.append(_loop_group(at, wire, way, pieces))
     for wire in at.circuit.stubs:
         items.append(_stub_group(at, wire, pieces))
-    items += rail_items(
-        at.circuit.rail, at.plan.routes, at.rail_x, at.y, at.plan.size.text, at.measure, stub_rows(at)
-    )
+    items += rail_items(at, stub_rows(at))
     items += _terminal_groups(at, pieces)
-    items += _neighbour_links(at)
-    items += _bars(at)
+    for origin, bar in (*_neighbour_links(at), *bars(at)):
+        items.append(_other(origin, map(_item, flatten(assemble([bar])))))
     return tuple(items)
 
 
@@ -67,7 +65,7 @@ def _symbols(at: Places) -> "Iterator[Symbol]":
     for wire in at.circuit.stubs:
         y = -at.y(rows[wire.number])
         whole = ((at.x(columns.near), y), (at.x(columns.far), y))
-        yield _path(wire, through_rail(whole, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure)[0])
+        yield _path(wire, through_rail(at, whole)[0])
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
             yield from _cell(at, terminal)
@@ -94,13 +92,8 @@ def _cell(at: Places, placed: PlacedTerminal) -> "Iterator[Symbol]":
             yield back_cell(at, placed.terminal, placed, width * GRID_MM, origin)
             return
     above, below = placed.rows[0] - placed.top, placed.bottom - placed.rows[-1]
-    cell = TerminalCell(
-        width * GRID_MM,
-        (placed.rows[-1] - placed.rows[0]) * GRID_MM,
-        (above * GRID_MM, below * GRID_MM),
-        "right" if at_drive else "left",
-        origin=origin,
-    )
+    span, margins = (placed.rows[-1] - placed.rows[0]) * GRID_MM, (above * GRID_MM, below * GRID_MM)
+    cell = TerminalCell(width * GRID_MM, span, margins, "right" if at_drive else "left", origin=origin)
     yield cell.at((at.x(col), -at.y(placed.rows[0])))
     if placed.terminal in at.ordered.spine.through:
         yield slot(at, placed.terminal, origin)
@@ -109,7 +102,7 @@ def _cell(at: Places, placed: PlacedTerminal) -> "Iterator[Symbol]":
 def _wire(at: Places, route: WireRoute) -> "Iterator[Symbol]":
     points = tuple((at.x(corner.col), -at.y(corner.row)) for corner in route.corners)
     wire = at.circuit.wire(route.wire)
-    first, *others = through_rail(points, at.circuit.rail, at.rail_x, at.plan.size.text, at.measure)
+    first, *others = through_rail(at, points)
     for conductor, piece in cut(at, wire, first):
         yield _path(conductor, piece)
     for piece in others:
@@ -131,26 +124,20 @@ def stub_rows(at: Places) -> dict[str, float]:
     return {wire.number: rows[wire.near] for wire in at.circuit.stubs}
 
 
-def _rows(at: Places) -> dict[Terminal, float]:
-    return {
-        terminal.terminal: at.y(terminal.middle) for placed in at.plan.right for terminal in placed.terminals
-    }
-
-
 def _inside_drive(at: Places) -> "Iterator[Symbol]":
     from doorsheet.symbols import Burden, Bus, DriveContact, LinkBracket
 
     back = at.x(at.plan.columns.right_cell)
-    rows, pitch = _rows(at), inner_pitch(at.circuit)
+    rows = {t.terminal: at.y(t.middle) for placed in at.plan.right for t in placed.terminals}
+    pitch = inner_pitch(at.circuit)
     for link in at.circuit.links:
         track = at.plan.inner_tracks.get((link.a, link.b))
         if track is None:
             continue
         top, bottom = sorted((rows[link.a], rows[link.b]))
         depth = (1 + track * pitch) * GRID_MM
-        yield LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a.full} {link.b.full}").at(
-            (back, -top)
-        )
+        bracket = LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a.full} {link.b.full}")
+        yield bracket.at((back, -top))
     for part in at.circuit.parts:
         if part.kind is not PartKind.DRIVE_CONTACT and part.kind is not PartKind.RESISTOR:
             continue
@@ -170,9 +157,9 @@ def _inside_drive(at: Places) -> "Iterator[Symbol]":
                 yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
 
 
-def _neighbour_links(at: Places) -> Iterator[Item]:
+def _neighbour_links(at: Places) -> "Iterator[tuple[str, LinkBar]]":
     """Yield links between neighbours: a solid bar from clamp to clamp, over the cells' edges."""
-    from doorsheet.symbols import LinkBar, assemble, flatten
+    from doorsheet.symbols import LinkBar
 
     ends = {t.terminal: t for placed in (*at.plan.left, *at.plan.right) for t in placed.terminals}
     for link in at.circuit.links:
@@ -182,15 +169,7 @@ def _neighbour_links(at: Places) -> Iterator[Item]:
         upper, lower = sorted((ends[link.a], ends[link.b]), key=lambda placed: placed.rows)
         span = (lower.rows[0] - upper.rows[-1]) * GRID_MM
         col = at.plan.columns.far if link.a.block is BlockKind.DRIVE else at.plan.columns.near
-        bar = LinkBar(span).at((at.x(col), -at.y(upper.rows[-1])))
-        yield _other(f"link {link.a.full} {link.b.full}", map(_item, flatten(assemble([bar]))))
-
-
-def _bars(at: Places) -> Iterator[Item]:
-    from doorsheet.symbols import assemble, flatten
-
-    for origin, bar in bars(at):
-        yield _other(origin, map(_item, flatten(assemble([bar]))))
+        yield f"link {link.a.full} {link.b.full}", LinkBar(span).at((at.x(col), -at.y(upper.rows[-1])))
 
 
 def _screens(at: Places) -> "Iterator[Symbol]":
@@ -201,8 +180,9 @@ def _screens(at: Places) -> "Iterator[Symbol]":
         for col, at_drive in ((at.plan.columns.near_ring, False), (at.plan.columns.far_ring, True)):
             if col is None or not ringed[at_drive]:
                 continue
-            span = at.screened_rows(screen.wires, at_drive)
-            top, bottom = at.y(span[0]) - 2.5, at.y(span[1]) + 2.5
+            own = (route.corners for route in at.plan.routes if route.wire in screen.wires)
+            rows = [at.y(corners[-1 if at_drive else 0].row) for corners in own]
+            top, bottom = min(rows) - 2.5, max(rows) + 2.5
             origin = f"screen {screen.control}"
             ring = ScreenRing(round(bottom - top, 3), origin=origin)
             yield ring.at((at.x(col), -(top + bottom) / 2))
@@ -258,18 +238,19 @@ def _wire_groups(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) ->
         text = phrase(reading) if reading is not None and reading.against != wire.far else ""
         title = _titled(wire, wire.far.full, f"{wire.near.full}{at.circuit.through(wire.number)}")
         items = (*pieces[f"wire {wire.number}"], *plate(at, wire, x, row))
-        if last:
-            items += tuple(far_plate(at, wire, route))
+        if last and not route.straight and at.plan.columns.far_label is not None:  # its number at both ends
+            items += tuple(plate(at, wire, at.x(at.plan.columns.far_label), at.y(route.corners[-1].row)))
         described = f"{title}. " + tr("Meter: {readings}.", readings=text) if text else f"{title}."
         yield Group(f"wire-{wire.number}", items, f"{title}, {text}" if text else title, described)
     for origin, texts in words(at, whole, row):
         yield _other(origin.rsplit(" ", 1)[0], (*pieces[origin], *texts), origin)
 
 
-def _loop_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
+def _loop_group(at: Places, wire: Wire, way: Way, pieces: dict[str, list[Item]]) -> Group:
+    """Return a looped wire, its plate in the middle of its upright leg."""
     title = _titled(wire, wire.near.full, wire.far.full)
-    items = (*pieces[f"wire {wire.number}"], *loop_plates(at, wire))
-    return Group(f"wire-{wire.number}", items, title, f"{title}.")
+    own = plate(at, wire, way[1][0], (way[1][1] + way[2][1]) / 2)
+    return Group(f"wire-{wire.number}", (*pieces[f"wire {wire.number}"], *own), title, f"{title}.")
 
 
 def _stub_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
@@ -278,8 +259,7 @@ def _stub_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
     onward = tr("bridged to {terminal}", terminal=rail.label(rail.onward(wire.number)))
     title = _titled(wire, wire.near.full, f"{rail.label(wire.number)}, {onward}")
     own = plate(at, wire, at.x(at.plan.columns.label), at.y(stub_rows(at)[wire.number]))
-    items = (*pieces[f"wire {wire.number}"], *own)
-    return Group(f"wire-{wire.number}", items, title, f"{title}.")
+    return Group(f"wire-{wire.number}", (*pieces[f"wire {wire.number}"], *own), title, f"{title}.")
 
 
 def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item]:
@@ -287,14 +267,13 @@ def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item
         for terminal in placed.terminals:
             row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
             own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
-            yield Group(terminal_group(terminal.terminal), own, _called(terminal.terminal))
+            yield _terminal_group(terminal.terminal, own)
     for back in at.ordered.spine.backs:
-        own = (*pieces[f"terminal {_key(back)}"], *back_texts(at, back))
-        yield Group(terminal_group(back), own, _called(back))
+        yield _terminal_group(back, (*pieces[f"terminal {_key(back)}"], *edge_row(at, back)))
 
 
-def _called(terminal: Terminal) -> str:
-    return tr("terminal {label}", label=terminal.full)
+def _terminal_group(terminal: Terminal, items: tuple[Item, ...]) -> Group:
+    return Group(terminal_group(terminal), items, tr("terminal {label}", label=terminal.full))
 
 
 def _item(piece: "Piece") -> Item:

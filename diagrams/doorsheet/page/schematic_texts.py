@@ -4,39 +4,26 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
-from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal, WireRoute
+from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal
 from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
-from doorsheet.layout.strip import (
-    HANGING,
-    JOB_PITCH,
-    LABEL_INSET_MM,
-    Heads,
-    Line,
-    Plain,
-    words_mm,
-)
+from doorsheet.layout.strip import HANGING, JOB_PITCH, LABEL_INSET_MM, Heads, Line, Plain, words_mm
 from doorsheet.page.boxes import rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.page.findings import disc
 from doorsheet.page.left_parts import name_row, source_centre
 from doorsheet.page.places import Places
+from doorsheet.trade.lettering import text_width
 
-__all__ = ["PLATE_HEIGHT_MM", "controller_row", "edge_row", "far_plate", "names", "plate", "strip_row"]
+__all__ = ["PLATE_HEIGHT_MM", "controller_row", "edge_row", "names", "plate", "strip_row"]
 
 PLATE_HEIGHT_MM: Final = 4.6
-
-
-def far_plate(at: Places, wire: Wire, route: WireRoute) -> Iterator[Item]:
-    """Yield the second number plate of a wire that bends, at its drive's end."""
-    if not route.straight and at.plan.columns.far_label is not None:
-        yield from plate(at, wire, at.x(at.plan.columns.far_label), at.y(route.corners[-1].row))
 
 
 def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
     """Yield one plate with its middle at (x, y)."""
     cap = at.plan.size.text
     content = plate_text(wire, at.circuit, at.plan.size)
-    width = at.measure(content, cap, True) + PLATE_PAD_MM
+    width = text_width(content, cap, True) + PLATE_PAD_MM
     # as high as lets two wires of one terminal have theirs above each other
     high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
@@ -103,12 +90,11 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     right = at.x(at.plan.columns.right_cell)
     for index, mark in enumerate(row.marks):
         yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark, 2.5 * size.small)
-    lines = [(at.y(placed.top) - (len(row.above) - index) * size.line * GRID_MM, line)
-             for index, line in enumerate(row.above)]  # fmt: skip
-    lines += [(at.y(placed.bottom) + index * size.line * GRID_MM, line)
-              for index, line in enumerate(row.below)]  # fmt: skip
-    for top, line in lines:
-        yield from _line(at, x, top, line)
+    high = size.line * GRID_MM
+    for index, line in enumerate(row.above):
+        yield from _line(at, x, at.y(placed.top) - (len(row.above) - index) * high, line)
+    for index, line in enumerate(row.below):
+        yield from _line(at, x, at.y(placed.bottom) + index * high, line)
 
 
 def _figures(at: Places, placed: PlacedTerminal, y: float) -> Iterator[Item]:

@@ -12,13 +12,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, lru_cache
 from math import inf
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import (
     BlockKind,
     Circuit,
     FreeWire,
-    Join,
     Link,
     Part,
     StripTerminal,
@@ -27,7 +26,8 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.layout import Ordered, order_circuit
-from doorsheet.layout.strip import Elsewhere
+from doorsheet.layout.clusters import places
+from doorsheet.layout.ordered import Elsewhere
 from doorsheet.page.cuts import TOO_MANY, Runs, cheapest_cuts
 from doorsheet.page.fit import least_mm
 
@@ -77,31 +77,28 @@ def split(
         return next(filter(fits, orders(part, (False, True))), None) or _in_order(part, True)
 
     parts = part_sequence(ordered)
-    wires = _wires_of(circuit, parts)
-    apart = _only(circuit, parts, wires, len(parts), len(parts), "own")
+    whole = _Whole(circuit, parts, _wires_of(circuit, parts))
+    apart = whole.only(len(parts), len(parts), "own")
     rests = _RESTS if apart.links or apart.free_wires or apart.parts else _RESTS[:1]
     allowed = min(len(parts) if one is None else one for one in (most, beaten))
 
-    @cache
-    def cost(at: int) -> tuple[int, int]:
-        return _drive_cut(parts, wires, at), _terminals_cut(parts, wires, at)
-
+    cost = cache(whole.cost)
     for rest in rests:
 
         def run_fits(start: int, end: int, rest: _Rest = rest) -> bool:
-            return has_room(_only(circuit, parts, wires, start, end, rest))
+            return has_room(whole.only(start, end, rest))
 
         runs = known.setdefault(rest, Runs(run_fits))
         runs.larger = larger
-        cuts = cheapest_cuts([len(own) for own in wires], cost, runs, allowed)
+        cuts = cheapest_cuts([len(own) for own in whole.wires], cost, runs, allowed)
         if cuts is TOO_MANY and beaten is not None:
             return ()
         own = _shared_out(apart, has_room) if rest == "own" else []
         if cuts and (own or rest != "own"):
-            sheets = [*_subcircuits(circuit, parts, wires, cuts, rest), *own]
+            sheets = [*whole.sheets(cuts, rest), *own]
             return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets, best))
         if rest != rests[-1] and not all(
-            has_room(_only(circuit, parts, wires, index, index + 1, "own")) for index in range(len(parts))
+            has_room(whole.only(index, index + 1, "own")) for index in range(len(parts))
         ):
             return None  # a part without the rest has no room: it won't do with the rest elsewhere
     return None
@@ -113,10 +110,7 @@ _in_order = lru_cache(1024)(order_circuit)
 
 def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
     """Return the parts left of the channel from top to bottom, as they were put in order, drive by drive."""
-    place = {
-        terminal: index
-        for index, terminal in enumerate(t for cluster in ordered.ordering.left for t in cluster.terminals)
-    }
+    place = places(ordered.ordering.left)
     out: list[Part] = []
     for cluster in ordered.ordering.left:
         shared = {
@@ -142,12 +136,6 @@ def _uses(parts: Sequence[Part], wires: Iterable[Wire]) -> set[Use]:
     return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
 
 
-def _finished(parts: Sequence[Part], start: int, end: int) -> Callable[[str], bool]:
-    """Return whether a drive has its last part in a run; one without parts counts with the last run."""
-    ends = {part.drive: index for index, part in enumerate(parts)}
-    return lambda drive: start <= ends.get(drive, len(parts) - 1) < end
-
-
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
     """Return the wires that stand with each part: its control's, and those whose end it has first.
 
@@ -168,6 +156,106 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     return [
         tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
     ]
+
+
+class _Whole(NamedTuple):
+    """What is to be cut: the parts left of the channel in their order, and the wires that stand with each."""
+
+    circuit: Circuit
+    parts: tuple[Part, ...]
+    wires: list[tuple[Wire, ...]]
+
+    def cost(self, at: int) -> tuple[int, int]:
+        """Return how many drives, and terminals, have wires or parts on both sides of a cut before a part."""
+        if at >= len(self.parts):
+            return 0, 0
+
+        def touched(run: slice) -> set[Terminal]:
+            ends = {wire.far for group in self.wires[run] for wire in group}
+            return ends | {pin.terminal for part in self.parts[run] for pin in part.pins}
+
+        above, below = ({wire.drive for wire in self.wires[index]} for index in (at - 1, at))
+        return int(bool(above & below)), len(touched(slice(at)) & touched(slice(at, None)))
+
+    def only(self, start: int, end: int, rest: _Rest) -> Circuit:
+        """Return what one sheet shows: a run of parts, their wires, and the terminals they land on.
+
+        What belongs to no part (a link between terminals without wires, a contact that is not fitted
+        at this stage) stands on the last sheet of its drive; when that has no room for it, on the first, or
+        on one of its own.
+        """
+        circuit, parts = self.circuit, self.parts
+        own = parts[start:end]
+        numbers = {wire.number for group in self.wires[start:end] for wire in group}
+        kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
+        everywhere, uses = _uses(parts, circuit.wires), _uses(own, kept)
+        ends = {part.drive: index for index, part in enumerate(parts)}
+
+        def has_rest(drive: str) -> bool:
+            if rest == "own":
+                return start == end
+            # a drive without parts counts with the last run
+            return start == 0 if rest == "first" else start <= ends.get(drive, len(parts) - 1) < end
+
+        def here(wire: FreeWire) -> bool:
+            use = wire.drive, wire.control
+            return use in uses or (use not in everywhere and has_rest(wire.drive))
+
+        free = tuple(wire for wire in circuit.free_wires if here(wire))
+        landed = {wire.far for wire in kept} | {wire.far for wire in free}
+        anywhere = {wire.far for wire in circuit.wires} | {wire.far for wire in circuit.free_wires}
+        pins = {pin.terminal for part in own for pin in part.pins}
+        anywhere |= {pin.terminal for part in parts for pin in part.pins}
+        links = tuple(
+            link
+            for link in circuit.links
+            if {link.a, link.b} & (landed | pins)
+            or (not {link.a, link.b} & anywhere and has_rest(link.a.drive))
+        )
+        landed |= {terminal for link in links for terminal in (link.a, link.b)}
+        contacts = tuple(
+            part
+            for part in circuit.parts
+            if part.block is BlockKind.DRIVE and landed & {pin.terminal for pin in part.pins}
+        )
+        landed |= {pin.terminal for part in contacts for pin in part.pins}
+        # loops of which one end stands on another sheet are said in words on both
+        parted = (join.wire for join in circuit.joins if join.wire and len({join.a, join.b} & pins) == 1)
+        present = {part.home for part in own} | {terminal.home for terminal in landed}
+        drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
+        if len(drives) == 1:
+            present.update(drives)  # a drive of which nothing is wired here is drawn all the same
+        return replace(
+            circuit,
+            blocks=tuple(block for block in circuit.blocks if block.key in present),
+            parts=(*own, *contacts),
+            wires=kept,
+            strip=tuple(entry for entry in circuit.strip if entry.terminal in landed),
+            links=links,
+            screens=tuple(screen for screen in circuit.screens if numbers & set(screen.wires)),
+            readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
+            free_wires=free,
+            stubs=tuple(wire for wire in circuit.stubs if wire.near in pins),
+            joins=tuple(join for join in circuit.joins if {join.a, join.b} <= pins),
+            aside=(*circuit.aside, *parted),
+        )
+
+    def sheets(self, cuts: Sequence[tuple[int, int]], rest: _Rest) -> Iterator[Circuit]:
+        """Yield what each sheet shows, what several could show on the first of them."""
+        shown: set[Terminal] = set()
+        for start, end in cuts:
+            only = self.only(start, end, rest)
+            # what several sheets could show without a wire of theirs stands on the first of them
+            landed = {wire.far for wire in only.wires}
+            links = tuple(link for link in only.links if not {link.a, link.b} <= shown)
+            free = tuple(wire for wire in only.free_wires if wire.far not in shown)
+            kept = landed | {wire.far for wire in free} | {t for link in links for t in (link.a, link.b)}
+            kept |= {
+                pin.terminal for part in only.parts if part.block is BlockKind.DRIVE for pin in part.pins
+            }
+            strip = tuple(entry for entry in only.strip if entry.terminal in kept)
+            shown |= {entry.terminal for entry in strip}
+            yield replace(only, links=links, free_wires=free, strip=strip)
 
 
 def _shared_out(rest: Circuit, fits: Callable[[Circuit], bool]) -> list[Circuit]:
@@ -204,118 +292,6 @@ def _meeting(links: Sequence[Link]) -> list[tuple[Link, ...]]:
         at = groups.index(met[0]) if met else len(groups)
         groups = [*apart[:at], (*(other for one in met for other in one), link), *apart[at:]]
     return groups
-
-
-def _terminals_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at: int) -> int:
-    """Return how many terminals have wires or parts on both sides of a cut."""
-
-    def touched(piece: Sequence[tuple[Wire, ...]], own: Sequence[Part]) -> set[Terminal]:
-        ends = {wire.far for group in piece for wire in group}
-        return ends | {pin.terminal for part in own for pin in part.pins}
-
-    return len(touched(wires[:at], parts[:at]) & touched(wires[at:], parts[at:])) if at < len(parts) else 0
-
-
-def _drive_cut(parts: Sequence[Part], wires: Sequence[tuple[Wire, ...]], at: int) -> int:
-    """Return 1 for a cut between two parts of one drive, else 0."""
-    if at >= len(parts):
-        return 0
-    above, below = ({wire.drive for wire in wires[index]} for index in (at - 1, at))
-    return int(bool(above & below))
-
-
-def _only(
-    circuit: Circuit,
-    parts: Sequence[Part],
-    wires: Sequence[tuple[Wire, ...]],
-    start: int,
-    end: int,
-    rest: _Rest,
-) -> Circuit:
-    """Return what one sheet shows: a run of parts, their wires, and the terminals they land on.
-
-    What belongs to no part (a link between terminals without wires, a contact that is not fitted
-    at this stage) stands on the last sheet of its drive; when that has no room for it, on the first, or
-    on one of its own.
-    """
-    own = parts[start:end]
-    numbers = {wire.number for group in wires[start:end] for wire in group}
-    kept = tuple(wire for wire in circuit.wires if wire.number in numbers)
-    everywhere, uses = _uses(parts, circuit.wires), _uses(own, kept)
-    last = _finished(parts, start, end)
-
-    def has_rest(drive: str) -> bool:
-        if rest == "own":
-            return start == end
-        return start == 0 if rest == "first" else last(drive)
-
-    def here(wire: FreeWire) -> bool:
-        use = wire.drive, wire.control
-        return use in uses or (use not in everywhere and has_rest(wire.drive))
-
-    free = tuple(wire for wire in circuit.free_wires if here(wire))
-    landed = {wire.far for wire in kept} | {wire.far for wire in free}
-    anywhere = {wire.far for wire in circuit.wires} | {wire.far for wire in circuit.free_wires}
-    pins = {pin.terminal for part in own for pin in part.pins}
-    anywhere |= {pin.terminal for part in parts for pin in part.pins}
-    links = tuple(
-        link
-        for link in circuit.links
-        if {link.a, link.b} & (landed | pins) or (not {link.a, link.b} & anywhere and has_rest(link.a.drive))
-    )
-    landed |= {terminal for link in links for terminal in (link.a, link.b)}
-    contacts = tuple(
-        part
-        for part in circuit.parts
-        if part.block is BlockKind.DRIVE and landed & {pin.terminal for pin in part.pins}
-    )
-    landed |= {pin.terminal for part in contacts for pin in part.pins}
-    present = {part.home for part in own} | {terminal.home for terminal in landed}
-    drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
-    if len(drives) == 1:
-        present.update(drives)  # a drive of which nothing is wired here is drawn all the same
-    return replace(
-        circuit,
-        blocks=tuple(block for block in circuit.blocks if block.key in present),
-        parts=(*own, *contacts),
-        wires=kept,
-        strip=tuple(entry for entry in circuit.strip if entry.terminal in landed),
-        links=links,
-        screens=tuple(screen for screen in circuit.screens if numbers & set(screen.wires)),
-        readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
-        free_wires=free,
-        stubs=tuple(wire for wire in circuit.stubs if wire.near in pins),
-        joins=tuple(join for join in circuit.joins if {join.a, join.b} <= pins),
-        aside=(*circuit.aside, *_parted(circuit.joins, pins)),
-    )
-
-
-def _parted(joins: Sequence[Join], pins: set[Terminal]) -> Iterator[Wire]:
-    """Yield the loops of which one end stands on another sheet: they are said in words on both."""
-    for join in joins:
-        if join.wire is not None and len({join.a, join.b} & pins) == 1:
-            yield join.wire
-
-
-def _subcircuits(
-    circuit: Circuit,
-    parts: Sequence[Part],
-    wires: Sequence[tuple[Wire, ...]],
-    cuts: Sequence[tuple[int, int]],
-    rest: _Rest,
-) -> Iterator[Circuit]:
-    shown: set[Terminal] = set()
-    for start, end in cuts:
-        only = _only(circuit, parts, wires, start, end, rest)
-        # what several sheets could show without a wire of theirs stands on the first of them
-        landed = {wire.far for wire in only.wires}
-        links = tuple(link for link in only.links if not {link.a, link.b} <= shown)
-        free = tuple(wire for wire in only.free_wires if wire.far not in shown)
-        kept = landed | {wire.far for wire in free} | {t for link in links for t in (link.a, link.b)}
-        kept |= {pin.terminal for part in only.parts if part.block is BlockKind.DRIVE for pin in part.pins}
-        strip = tuple(entry for entry in only.strip if entry.terminal in kept)
-        shown |= {entry.terminal for entry in strip}
-        yield replace(only, links=links, free_wires=free, strip=strip)
 
 
 def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) -> Iterator[Ordered]:

@@ -53,10 +53,6 @@ class Pen:
     round_joins: bool = False  # wires turn corners; everything else is mitred
 
 
-def _wire(width_mm: float, dash: tuple[float, ...] = ()) -> Pen:
-    return Pen(INK, width_mm, dash=dash, inked="stroke", round_joins=True)
-
-
 PENS: Final[Mapping[Role, Pen]] = {
     Role.SHEET_FRAME: Pen(INK, FRAME_MM),
     Role.BOX: Pen(INK, THIN_MM, fill=PAPER),
@@ -75,8 +71,9 @@ PENS: Final[Mapping[Role, Pen]] = {
     Role.SYMBOL_SOLID: Pen(fill=INK),
     Role.SCREEN: Pen(INK, THIN_MM, dash=(1.5, 0.8)),
     Role.WIRE_EDGE: Pen(INK, WIRE_EDGE_MM, round_joins=True),
-    Role.WIRE_CORE: _wire(WIRE_CORE_MM),
-    Role.WIRE_TRACER: _wire(WIRE_CORE_MM, dash=(2.0, 2.0)),  # as long on as off: half of each colour shows
+    Role.WIRE_CORE: Pen(INK, WIRE_CORE_MM, inked="stroke", round_joins=True),
+    # as long on as off: half of each colour shows
+    Role.WIRE_TRACER: Pen(INK, WIRE_CORE_MM, dash=(2.0, 2.0), inked="stroke", round_joins=True),
     Role.WIRE_LABEL: Pen(INK, THIN_MM, fill=PAPER),
     Role.WIRE_FREE: Pen(_SOFT, THIN_MM, dash=(1.0, 1.0), round_joins=True),
     Role.SWATCH: Pen(INK, THIN_MM, fill=PAPER, inked="fill"),

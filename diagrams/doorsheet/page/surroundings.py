@@ -1,7 +1,4 @@
-"""What surrounds the schematic: heading and warning over it; findings, notes and title block under it.
-
-Room: page.
-"""
+"""What surrounds the schematic: heading and warning over it; findings, notes and title block under it."""
 
 from collections.abc import Iterator, Sequence
 from itertools import product
@@ -9,7 +6,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Wire, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
@@ -19,7 +16,7 @@ from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.mapping.other_tables import Stop
-from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle
+from doorsheet.page.boxes import LINE_MM, Block, Stack, column, line, paragraph, rectangle
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, findings_box
 from doorsheet.page.title_block import title_row
@@ -96,16 +93,7 @@ def surroundings(
         notes,
         title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
     ]
-    return Surroundings(_column(upper, width, gap), _column([part for part in parts if part], width, gap))
-
-
-def _column(blocks: Sequence[Block | Stack], width: float, gap: float) -> Stack:
-    placed = []
-    y = 0.0
-    for block in blocks:
-        placed.append((block, 0.0, y))
-        y += block.height + gap
-    return Stack(tuple(placed), width, max(0.0, y - gap))
+    return Surroundings(column(upper, width, gap), column([part for part in parts if part], width, gap))
 
 
 # --- over the schematic --------------------------------------------------
@@ -221,9 +209,9 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
     from doorsheet.trade.colours import display_name
 
-    colours = {
-        wire.colour.letters: wire.colour for wire in (*circuit.conductors, *circuit.aside, *_loops(circuit))
-    }
+    loops = (join.wire for join in circuit.joins if join.wire is not None)
+    wires = (*circuit.conductors, *circuit.aside, *circuit.stubs, *loops)
+    colours = {wire.colour.letters: wire.colour for wire in wires}
     items: list[Item] = []
     x, y = 0.0, 0.0
     for letters in sorted(colours):
@@ -239,11 +227,6 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
         items.append(line(x + 9.0 + text_width(letters, CAP_SMALL, True), y + CAP_SMALL, said))
         x += wide + 4.0
     return Block((Group("colours", tuple(items), tr("colours")),), width, y + CAP_SMALL) if items else None
-
-
-def _loops(circuit: Circuit) -> Iterator[Wire]:
-    yield from circuit.stubs
-    yield from (join.wire for join in circuit.joins if join.wire is not None)
 
 
 def _notes(

@@ -145,15 +145,9 @@ def scale_bar(x: float, y: float, beside: bool) -> tuple[Item, ...]:
     """Return a bar of exactly 50 mm with end ticks and a tick every 10 mm; its words beside or over it."""
     y += 0.0 if beside else 1.8
     words = line(x + 52.0, y + 1.25, "50 mm") if beside else line(x + 25.0, y - 1.9, "50 mm", anchor="middle")
-    ticks = [
-        rule(
-            x + 10.0 * step,
-            y - (1.6 if step in (0, 5) else 0.8),
-            x + 10.0 * step,
-            y + (1.6 if step in (0, 5) else 0.8),
-            Role.SCALE,
-        )
-        for step in range(6)
-    ]
+    ticks = []
+    for step in range(6):
+        at, half = x + 10.0 * step, 1.6 if step in (0, 5) else 0.8
+        ticks.append(rule(at, y - half, at, y + half, Role.SCALE))
     bar = rule(x, y, x + 50.0, y, Role.SCALE)
     return (Group("scale-bar", (bar, *ticks, words), tr("50 mm to check the scale")),)

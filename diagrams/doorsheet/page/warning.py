@@ -43,11 +43,7 @@ def _box(said: tuple[str, str, str], width: float, sign_mm: float) -> Block:
     heading, wait, law = said
     text_x = _PAD_MM + sign_mm + _PAD_MM
     room = width - text_x - _PAD_MM
-    texts = (
-        paragraph(heading, room, 3.5, bold=True),
-        paragraph(wait, room, bold=True),
-        paragraph(law, room),
-    )
+    texts = (paragraph(heading, room, 3.5, bold=True), paragraph(wait, room, bold=True), paragraph(law, room))
     items: list[Item] = []
     y = _EDGE_MM
     for block in texts:
@@ -62,12 +58,10 @@ def _box(said: tuple[str, str, str], width: float, sign_mm: float) -> Block:
 
 
 def _wait(discharge: str | None, several: bool) -> str:
-    if discharge is None:
-        wait = (
-            tr("{blank} (copy the longest time from the drives' labels)", blank=BLANK)
-            if several
-            else tr("{blank} (copy the time from the drive's label)", blank=BLANK)
-        )
+    if discharge is None and several:
+        wait = tr("{blank} (copy the longest time from the drives' labels)", blank=BLANK)
+    elif discharge is None:
+        wait = tr("{blank} (copy the time from the drive's label)", blank=BLANK)
     elif several:
         wait = tr("{time} (as given for these drives)", time=discharge)
     else:

@@ -15,7 +15,7 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
 from doorsheet.job.context import stage_title
-from doorsheet.layout.rails import numbered
+from doorsheet.layout.arrange import numbered
 from doorsheet.mapping.model import Drive, Link
 from doorsheet.mapping.reading import ReadMapping, Source
 from doorsheet.post.markup import FORMATS, Section, written

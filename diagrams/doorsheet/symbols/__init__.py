@@ -10,14 +10,12 @@ from doorsheet.symbols.base import Box, Symbol
 from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
 from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
-from doorsheet.symbols.screens import Earth, ScreenRing
 from doorsheet.symbols.single_row import Bus, SingleRow
-from doorsheet.symbols.terminals import LinkBar, LinkBracket, Slot, TerminalCell
-from doorsheet.symbols.wire_lines import FreeWire, WirePath
-from doorsheet.symbols.wire_parts import InLine
+from doorsheet.symbols.terminals import InLine, LinkBar, LinkBracket, Slot, TerminalCell
+from doorsheet.symbols.wires import Earth, ScreenRing, WirePath
 
 __all__ = [
-    "AnalogSource", "Box", "Burden", "Bus", "Contact", "ControllerInput", "DriveContact", "Earth", "FreeWire",
+    "AnalogSource", "Box", "Burden", "Bus", "Contact", "ControllerInput", "DriveContact", "Earth",
     "HandSwitch", "InLine", "IsolatedOutput", "LinkBar", "LinkBracket", "LogicOutput", "OpenCollector",
     "Piece", "Potentiometer", "ScreenRing", "SingleRow", "Slot", "Symbol", "TerminalCell", "WirePath",
     "assemble", "flatten",

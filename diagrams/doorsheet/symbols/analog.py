@@ -11,15 +11,10 @@ __all__ = ["AnalogSource", "Potentiometer"]
 class AnalogSource(LeftPart):
     """Analog output: a circle for its range, written by the page at the anchor centre.
 
-    `text_width` and `text_height` are free for that, mm, in a `roomy` one, which
-    is larger than other parts, `roomy_width`.  Rows that pass beside the circle's
-    top and bottom leave from its rim, others from its top and bottom.
+    9.2 by 7.2 mm are free for that, in a `roomy` one, which is larger than other parts, 11.8 by 7.2.  Rows
+    that pass beside the circle's top and bottom leave from its rim, others from its top and bottom.
     Anchors: signal, common, centre.
     """
-
-    text_width: Final = 9.2
-    text_height: Final = 7.2
-    roomy_width: Final = 11.8
 
     def __init__(
         self, span: float, signal_first: bool = True, roomy: bool = False, *, origin: str = ""

@@ -25,8 +25,8 @@ from doorsheet.symbols.bare import (
 
 __all__ = [
     "CELL", "DOT_RADIUS", "HOLE", "LINK", "LINK_BAR", "ROLES", "SCREEN", "SYMBOL", "SYMBOL_BODY",
-    "SYMBOL_SOLID", "SYMBOL_THICK", "WIRE_CORE", "WIRE_EDGE", "WIRE_FREE", "WIRE_TRACER", "XY", "Box",
-    "LeftPart", "Symbol",
+    "SYMBOL_SOLID", "SYMBOL_THICK", "WIRE_CORE", "WIRE_EDGE", "WIRE_TRACER", "XY", "Box", "LeftPart",
+    "Symbol", "around", "check_span",
 ]  # fmt: skip
 
 XY: TypeAlias = tuple[float, float]
@@ -45,10 +45,9 @@ SCREEN: Final = "screen"
 WIRE_EDGE: Final = "wire-edge"
 WIRE_CORE: Final = "wire-core"
 WIRE_TRACER: Final = "wire-tracer"
-WIRE_FREE: Final = "wire-free"
 ROLES: Final = frozenset(
     {CELL, HOLE, LINK, LINK_BAR, SYMBOL, SYMBOL_THICK, SYMBOL_BODY, SYMBOL_SOLID, SCREEN}
-    | {WIRE_EDGE, WIRE_CORE, WIRE_TRACER, WIRE_FREE}
+    | {WIRE_EDGE, WIRE_CORE, WIRE_TRACER}
 )
 
 DOT_RADIUS: Final = 0.7
@@ -67,7 +66,6 @@ _LOOK: Final[dict[str, dict[str, Any]]] = {  # how schemdraw's own canvases show
     WIRE_EDGE: {"lw": 1.3 / 25.4 * 72},
     WIRE_CORE: {"lw": 0.8 / 25.4 * 72, "color": "gray"},
     WIRE_TRACER: {"lw": 0.8 / 25.4 * 72, "color": "white", "ls": "--"},
-    WIRE_FREE: {"ls": "--"},
 }
 _PLAIN: Final[dict[str, Any]] = {"lw": _THIN_PT, "zorder": 2}  # one z-order: drawn as listed
 _STYLE: Final = {role: {**_PLAIN, **_LOOK.get(role, {})} for role in ROLES}
@@ -82,6 +80,18 @@ class Box(NamedTuple):
     bottom: float
     right: float
     top: float
+
+
+def around(points: Sequence[XY], spare: float = 0.0) -> Box:
+    """Return the box that points take, and so much more on every side."""
+    xs, ys = zip(*points, strict=True)
+    return Box(min(xs) - spare, min(ys) - spare, max(xs) + spare, max(ys) + spare)
+
+
+def check_span(span: float, what: str = "part") -> None:
+    """Raise ValueError where two rows stand too close for a symbol between them, mm."""
+    if not (math.isfinite(span) and span >= 7.5):
+        raise ValueError(f"a {what}'s rows stand at least 7.5 mm apart, not {span!r}")
 
 
 class _Ellipse(SegmentArc):
@@ -182,11 +192,11 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         bx, by = tip[0] - ux * length, tip[1] - uy * length
         self.solid((tip, (bx - uy * half, by + ux * half), (bx + uy * half, by - ux * half)))
 
-    def arrow(self, tail: XY, tip: XY, size: float = 1.0, role: str = SYMBOL) -> None:
+    def arrow(self, tail: XY, tip: XY, size: float = 1.0) -> None:
         """Draw a straight arrow; its shaft ends inside the head, so the point stays sharp."""
         dx, dy = tip[0] - tail[0], tip[1] - tail[1]
         part = 1 - 0.8 * _HEAD_LENGTH * size / math.hypot(dx, dy)
-        self.stroke((tail, (tail[0] + dx * part, tail[1] + dy * part)), role)
+        self.stroke((tail, (tail[0] + dx * part, tail[1] + dy * part)))
         self.head(tip, (dx, dy), size)
 
     def _keep(self, segment: _Segment, role: str, ink: str = "") -> None:
@@ -208,8 +218,7 @@ class LeftPart(Symbol):
 
     def __init__(self, span: float, origin: str = "") -> None:
         super().__init__(origin)
-        if not (math.isfinite(span) and span >= 7.5):
-            raise ValueError(f"a part's rows stand at least 7.5 mm apart, not {span!r}")
+        check_span(span)
         self.span = span
         self.mid = -span / 2
         self.wide = span > 12.5

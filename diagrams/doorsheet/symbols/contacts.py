@@ -3,7 +3,7 @@
 import math
 from typing import Final, Literal
 
-from doorsheet.symbols.base import SYMBOL_THICK, Box, LeftPart, Symbol
+from doorsheet.symbols.base import SYMBOL_THICK, Box, LeftPart, Symbol, check_span
 
 __all__ = ["Burden", "Contact", "DriveContact", "HandSwitch", "Normally"]
 
@@ -11,6 +11,13 @@ Normally = Literal["open", "closed"]
 
 _HALF_GAP: Final = 2.5  # from the middle to the fixed side, and to the blade's pivot
 _SLANT: Final = math.radians(30)  # blade off the contact's axis
+
+
+def _leads(symbol: Symbol, x: float, span: float, half: float) -> None:
+    """Draw the leads from above and below a body in column `x` to the rows 0 and -`span`."""
+    mid = -span / 2
+    symbol.lead((x, mid + half), (x, 0.0), (0.0, 0.0))
+    symbol.lead((x, mid - half), (x, -span), (0.0, -span))
 
 
 def _blade(symbol: Symbol, x: float, mid: float, normally: Normally) -> None:
@@ -38,10 +45,8 @@ class Contact(LeftPart):
 
     def __init__(self, span: float, normally: Normally = "open", *, origin: str = "") -> None:
         super().__init__(span, origin)
-        x = self.COLUMN
-        self.lead((x, self.mid + _HALF_GAP), (x, 0.0), (0.0, 0.0))
-        self.lead((x, self.mid - _HALF_GAP), (x, -span), (0.0, -span))
-        _blade(self, x, self.mid, normally)
+        _leads(self, self.COLUMN, span, _HALF_GAP)
+        _blade(self, self.COLUMN, self.mid, normally)
         self.pins(one=0.0, two=-span)
 
 
@@ -62,42 +67,38 @@ class HandSwitch(Contact):
             self.stroke(((left, self.mid), (left + dash, self.mid)))
 
 
-class DriveContact(Symbol):
-    """A contact of the drive: leads start at x = 0 and run right, rows at y = 0 and y = -`span`.
-
-    Make and break as in `Contact`.  Anchors: one (first row), two (last row).
-    """
+class _AtStrip(Symbol):
+    """Something between two terminals of a strip: leads start at x = 0 and run right, rows 0 and -`span`."""
 
     COLUMN: Final = 5.0
 
-    def __init__(self, span: float, normally: Normally = "open", *, origin: str = "") -> None:
+    def __init__(self, span: float, right: float, what: str, origin: str) -> None:
         super().__init__(origin)
-        if not (math.isfinite(span) and span >= 7.5):
-            raise ValueError(f"a contact's rows stand at least 7.5 mm apart, not {span!r}")
-        x, mid = self.COLUMN, -span / 2
-        self.box = Box(0.0, -span, 8.0, 0.0)
-        self.lead((x, mid + _HALF_GAP), (x, 0.0), (0.0, 0.0))
-        self.lead((x, mid - _HALF_GAP), (x, -span), (0.0, -span))
-        _blade(self, x, mid, normally)
+        check_span(span, what)
+        self.mid = -span / 2
+        self.box = Box(0.0, -span, right, 0.0)
         self.anchors["one"], self.anchors["two"] = (0.0, 0.0), (0.0, -span)
 
 
-class Burden(Symbol):
-    """A resistor across two terminals of a strip: leads start at x = 0 and run right, rows 0 and -`span`.
+class DriveContact(_AtStrip):
+    """A contact of the drive; make and break as in `Contact`.  Anchors: one (first row), two (last row)."""
 
-    A box, 1:2.5 (IEC 60617 04-01-01, from memory).  Anchors: one (first row), two (last row).
+    def __init__(self, span: float, normally: Normally = "open", *, origin: str = "") -> None:
+        super().__init__(span, 8.0, "contact", origin)
+        _leads(self, self.COLUMN, span, _HALF_GAP)
+        _blade(self, self.COLUMN, self.mid, normally)
+
+
+class Burden(_AtStrip):
+    """A resistor across two terminals: a box, 1:2.5 (IEC 60617 04-01-01, from memory).
+
+    Anchors: one (first row), two (last row).
     """
 
-    COLUMN: Final = 5.0
     HALF_WIDTH: Final = 1.2
 
     def __init__(self, span: float, *, origin: str = "") -> None:
-        super().__init__(origin)
-        if not (math.isfinite(span) and span >= 7.5):
-            raise ValueError(f"a burden's rows stand at least 7.5 mm apart, not {span!r}")
-        x, mid = self.COLUMN, -span / 2
-        self.box = Box(0.0, -span, x + self.HALF_WIDTH, 0.0)
-        self.frame(x - self.HALF_WIDTH, mid - 3.0, x + self.HALF_WIDTH, mid + 3.0)
-        self.lead((x, mid + 3.0), (x, 0.0), (0.0, 0.0))
-        self.lead((x, mid - 3.0), (x, -span), (0.0, -span))
-        self.anchors["one"], self.anchors["two"] = (0.0, 0.0), (0.0, -span)
+        super().__init__(span, self.COLUMN + self.HALF_WIDTH, "burden", origin)
+        x, side = self.COLUMN, self.HALF_WIDTH
+        self.frame(x - side, self.mid - 3.0, x + side, self.mid + 3.0)
+        _leads(self, x, span, 3.0)

@@ -8,14 +8,12 @@ import math
 import threading
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal
 
 from doorsheet.symbols.bare import Drawing, Segment, SegmentArc, SegmentCircle, SegmentPoly, Transform
 from doorsheet.symbols.base import XY, Symbol
 
-__all__ = ["Piece", "PieceKind", "assemble", "flatten"]
-
-PieceKind: TypeAlias = Literal["stroke", "area", "oval"]
+__all__ = ["Piece", "assemble", "flatten"]
 
 _ASSEMBLING = threading.RLock()  # schemdraw keeps state of the whole process: one drawing at a time
 
@@ -24,7 +22,7 @@ _ASSEMBLING = threading.RLock()  # schemdraw keeps state of the whole process: o
 class Piece:
     """One primitive: a polyline, a closed polygon, or an ellipse about its only point.  mm, y down."""
 
-    kind: PieceKind
+    kind: Literal["stroke", "area", "oval"]
     points: tuple[XY, ...]
     role: str
     ink: str = ""  # letters of one colour, IEC 60757, for the roles of wires

@@ -1,12 +1,11 @@
 """Symbols room: small signs that several symbols carry inside.  Nothing here is a symbol by itself."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from doorsheet.symbols.base import SYMBOL_THICK, XY, Symbol
 
-__all__ = [
-    "Limb", "Limbs", "led", "light", "plus_rail", "plus_sign", "pulse", "ramp", "transistor", "zero_bar",
-]  # fmt: skip
+__all__ = ["Limb", "Limbs", "led", "light", "plus_sign", "pulse", "rail", "ramp", "transistor"]
 
 
 class Limb(NamedTuple):
@@ -32,10 +31,7 @@ def transistor(symbol: Symbol, bar: XY, along: XY, out: XY, *, pnp: bool = False
     """
 
     def place(u: float, v: float) -> XY:
-        return (
-            bar[0] + size * (u * along[0] + v * out[0]),
-            bar[1] + size * (u * along[1] + v * out[1]),
-        )
+        return (bar[0] + size * (u * along[0] + v * out[0]), bar[1] + size * (u * along[1] + v * out[1]))
 
     symbol.stroke((place(-2.2, 0), place(2.2, 0)), SYMBOL_THICK)
     emitter = Limb(place(-0.9, 0), place(-2.6, 2.4))
@@ -91,15 +87,8 @@ def plus_sign(symbol: Symbol, centre: XY, arm: float = 0.8) -> None:
     symbol.stroke(((x, y - arm), (x, y + arm)))
 
 
-def plus_rail(symbol: Symbol, limb: Limb, rise: float) -> None:
-    """Draw a limb on to a short level rail, `rise` above its end (below, when negative)."""
-    x, y = limb.end
-    symbol.lead((x, y), (x, y + rise), inner=(limb.start,))
+def rail(symbol: Symbol, way: Sequence[XY], rise: float) -> None:
+    """Draw a way on to a short level rail, `rise` above its end; below, when negative: the 0 V bar."""
+    x, y = way[-1]
+    symbol.lead((x, y), (x, y + rise), inner=way[:-1])
     symbol.stroke(((x - 1.3, y + rise), (x + 1.3, y + rise)), SYMBOL_THICK)
-
-
-def zero_bar(symbol: Symbol, end: XY, drop: float) -> None:
-    """Draw the 0 V bar that a lead hangs on: `drop` below its `end`."""
-    x, y = end
-    symbol.lead((x, y), (x, y - drop))
-    symbol.stroke(((x - 1.3, y - drop), (x + 1.3, y - drop)), SYMBOL_THICK)

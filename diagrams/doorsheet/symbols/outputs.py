@@ -3,7 +3,7 @@
 from typing import Literal
 
 from doorsheet.symbols.base import LeftPart
-from doorsheet.symbols.glyphs import Limb, led, light, plus_rail, plus_sign, pulse, transistor, zero_bar
+from doorsheet.symbols.glyphs import Limb, led, light, plus_sign, pulse, rail, transistor
 
 __all__ = ["ControllerInput", "IsolatedOutput", "LogicOutput", "OpenCollector"]
 
@@ -67,10 +67,10 @@ class OpenCollector(LeftPart):
         bar = (-12.4, signal_at - away * 2.4)
         limbs = transistor(self, bar, (1.0, 0.0), (0.0, away), pnp=True)
         self.lead((-18.0, bar[1] - away * 1.4), (bar[0], bar[1] - away * 1.4), bar)
-        plus_rail(self, limbs.emitter, away * 1.5)
+        rail(self, limbs.emitter, away * 1.5)
         plus_sign(self, (bar[0] + 0.2, signal_at + away * 1.3), 0.7)
         self._join(limbs.collector, signal)
-        zero_bar(self, (-10.0, common_at), 1.4)
+        rail(self, [(-10.0, common_at)], -1.4)
         self._join(Limb((-10.0, common_at), (-10.0, common_at)), common)
 
     def _join(self, limb: Limb, row: float) -> None:
@@ -80,27 +80,31 @@ class OpenCollector(LeftPart):
         self.lead(*way, (0.0, row), inner=(limb.start,))
 
 
-class LogicOutput(LeftPart):
+class _Boxed(LeftPart):
+    """A box from whose right side both rows lead; what stands in it is its kind's."""
+
+    def __init__(self, span: float, signal_first: bool = True, *, origin: str = "") -> None:
+        super().__init__(span, origin)
+        signal, common = (0.0, -span) if signal_first else (-span, 0.0)
+        self.body(left=-15.0)
+        self._sign()
+        for row in (signal, common):
+            self.row_lead(row, self.BODY_RIGHT, -10.0)
+        self.pins(signal=signal, common=common)
+
+    def _sign(self) -> None:
+        raise NotImplementedError
+
+
+class LogicOutput(_Boxed):
     """Logic-level output: a box with a square pulse.  Anchors: signal, common."""
 
-    def __init__(self, span: float, signal_first: bool = True, *, origin: str = "") -> None:
-        super().__init__(span, origin)
-        signal, common = (0.0, -span) if signal_first else (-span, 0.0)
-        self.body(left=-15.0)
+    def _sign(self) -> None:
         pulse(self, (-10.0, self.mid))
-        for row in (signal, common):
-            self.row_lead(row, self.BODY_RIGHT, -10.0)
-        self.pins(signal=signal, common=common)
 
 
-class ControllerInput(LeftPart):
+class ControllerInput(_Boxed):
     """Input of the controller: a box with an arrow inwards.  Anchors: signal, common."""
 
-    def __init__(self, span: float, signal_first: bool = True, *, origin: str = "") -> None:
-        super().__init__(span, origin)
-        signal, common = (0.0, -span) if signal_first else (-span, 0.0)
-        self.body(left=-15.0)
+    def _sign(self) -> None:
         self.arrow((-7.0, self.mid), (-13.0, self.mid), 1.4)
-        for row in (signal, common):
-            self.row_lead(row, self.BODY_RIGHT, -10.0)
-        self.pins(signal=signal, common=common)

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import Final, Literal
 
-from doorsheet.symbols.base import DOT_RADIUS, SYMBOL_THICK, XY, Box, Symbol
-from doorsheet.symbols.glyphs import Limb, light, plus_rail, plus_sign, pulse, ramp, transistor, zero_bar
+from doorsheet.symbols.base import DOT_RADIUS, SYMBOL_THICK, XY, Box, Symbol, around
+from doorsheet.symbols.glyphs import Limb, light, plus_sign, pulse, rail, ramp, transistor
 
 __all__ = ["Bus", "SingleRow", "SingleRowKind"]
 
@@ -77,9 +77,9 @@ class SingleRow(Symbol):
     def _source(self) -> None:
         limbs = transistor(self, (-10.2, -1.9), (1.0, 0.0), (0.0, 1.0), pnp=True, size=1.9 / 2.4)
         self.lead(limbs.collector.end, (0.0, 0.0), inner=(limbs.collector.start,))
-        plus_rail(self, limbs.emitter, 1.6)
+        rail(self, limbs.emitter, 1.6)
         plus_sign(self, (-9.6, 1.5), 0.7)
-        zero_bar(self, (-17.0, 0.0), 1.4)
+        rail(self, [(-17.0, 0.0)], -1.4)
         self.lead((-17.0, 0.0), (self.BUS, 0.0))
 
     def _contact(self, by_hand: bool) -> None:
@@ -100,7 +100,5 @@ class Bus(Symbol):
         self.lead(*points)
         for place in dots:
             self.dot(place)
-        xs, ys = [x for x, _ in (*points, *dots)], [y for _, y in (*points, *dots)]
-        spare = DOT_RADIUS if dots else 0.0
-        self.box = Box(min(xs) - spare, min(ys) - spare, max(xs) + spare, max(ys) + spare)
+        self.box = around((*points, *dots), DOT_RADIUS if dots else 0.0)
         self.anchors["first"], self.anchors["last"] = points[0], points[-1]

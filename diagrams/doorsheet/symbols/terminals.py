@@ -1,11 +1,11 @@
-"""Symbols room: terminals with their clamps, and the jumpers between them."""
+"""Symbols room: cells with their clamps, of terminals and of parts in a wire's way; jumpers between them."""
 
 import math
 from typing import Final, Literal
 
-from doorsheet.symbols.base import CELL, DOT_RADIUS, HOLE, LINK, LINK_BAR, SYMBOL_SOLID, Box, Symbol
+from doorsheet.symbols.base import CELL, DOT_RADIUS, HOLE, LINK, LINK_BAR, SYMBOL_THICK, Box, Symbol
 
-__all__ = ["LinkBar", "LinkBracket", "Slot", "TerminalCell"]
+__all__ = ["InLine", "InLineKind", "LinkBar", "LinkBracket", "Slot", "TerminalCell"]
 
 
 _ARC_STEPS: Final = 12
@@ -47,8 +47,6 @@ class TerminalCell(Symbol):
     Anchors: first, last and back (on the far edge, at the first row).
     """
 
-    HOLE_RADIUS: Final = _RADIUS
-
     def __init__(
         self,
         width: float,
@@ -59,7 +57,7 @@ class TerminalCell(Symbol):
         origin: str = "",
     ) -> None:
         super().__init__(origin)
-        if not (math.isfinite(width) and width > self.HOLE_RADIUS and span >= 0):
+        if not (math.isfinite(width) and width > _RADIUS and span >= 0):
             raise ValueError(f"a terminal's cell has room for its slot, not {width!r} by {span!r}")
         outward = 1.0 if side == "right" else -1.0
         far = outward * width
@@ -67,7 +65,7 @@ class TerminalCell(Symbol):
         self.frame(min(0.0, far), bottom, max(0.0, far), top, CELL)
         _slot(self, span)
         self.anchors.update(first=(0.0, 0.0), last=(0.0, -span), back=(far, 0.0))
-        reach = outward * -self.HOLE_RADIUS
+        reach = outward * -_RADIUS
         self.box = Box(min(far, reach), bottom, max(far, reach), top)
 
 
@@ -83,7 +81,7 @@ class LinkBar(Symbol):
         super().__init__(origin)
         if not span > 0:
             raise ValueError(f"a link has a span, not {span!r}")
-        half, slot = self.HALF_WIDTH, TerminalCell.HOLE_RADIUS - 0.1
+        half, slot = self.HALF_WIDTH, _RADIUS - 0.1
         self.frame(-half, slot - span, half, -slot, LINK_BAR)
         self.box = Box(-half, slot - span, half, -slot)
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span))
@@ -101,6 +99,42 @@ class LinkBracket(Symbol):
             raise ValueError(f"a link has a span and a depth, not {span!r} and {depth!r}")
         self.lead((0.0, 0.0), (depth, 0.0), (depth, -span), (0.0, -span), role=LINK)
         for row in (0.0, -span):
-            self.circle((0.0, row), DOT_RADIUS, SYMBOL_SOLID)
+            self.dot((0.0, row))
         self.box = Box(-DOT_RADIUS, -span - DOT_RADIUS, depth, DOT_RADIUS)
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span), middle=(depth, -span / 2))
+
+
+InLineKind = Literal["open", "closed", "resistor", "converter"]
+
+_HALF: Final = 2.4
+_CLAMP: Final = 1.1
+
+
+class InLine(Symbol):
+    """A cell from x = 0 to `width` about y = 0, a clamp on either edge, its symbol from x = `symbol` on.
+
+    A contact, drawn without current in the coil, has its pivot left (IEC 60617 07-02-01 and 07-02-03 turned,
+    from memory); a resistor is a box (04-01-01, from memory); what converts, an arrow.  Anchors: one, two.
+    """
+
+    def __init__(self, width: float, symbol: float, kind: InLineKind, *, origin: str = "") -> None:
+        super().__init__(origin)
+        self.box = Box(-_CLAMP, -_HALF, width + _CLAMP, _HALF)
+        self.frame(0.0, -_HALF, width, _HALF, CELL)
+        for edge in (0.0, width):
+            self.circle((edge, 0.0), _CLAMP, HOLE)
+        self.anchors.update(one=(0.0, 0.0), two=(width, 0.0))
+        first, pivot, fixed, last = symbol, symbol + 1.2, symbol + 4.8, symbol + 6.0
+        if kind == "resistor":
+            self.lead((first, 0.0), (last, 0.0))
+            self.frame(first + 0.6, -0.9, last - 0.6, 0.9)
+        elif kind == "converter":
+            self.arrow((first, 0.0), (last, 0.0))
+        else:
+            self.lead((first, 0.0), (pivot, 0.0))
+            self.lead((fixed, 0.0), (last, 0.0))
+            rise = (fixed - pivot) * math.tan(math.radians(28 if kind == "open" else 22))
+            beyond = 0.95 if kind == "open" else 1.16
+            self.stroke(((pivot, 0.0), (pivot + (fixed - pivot) * beyond, rise * beyond)), SYMBOL_THICK)
+            if kind == "closed":
+                self.stroke(((fixed, 0.0), (fixed, rise + 0.4)))

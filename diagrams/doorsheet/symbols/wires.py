@@ -1,10 +1,33 @@
-"""Symbols room: the screen round wires, and earth."""
+"""Symbols room: a wire along given corners, the screen round it, and earth.
 
+Which way a wire takes is found in `doorsheet.layout`.
+"""
+
+from collections.abc import Sequence
 from typing import Final
 
-from doorsheet.symbols.base import SCREEN, SYMBOL, Box, Symbol
+from doorsheet.symbols.base import SCREEN, WIRE_CORE, WIRE_EDGE, WIRE_TRACER, XY, Box, Symbol, around
 
-__all__ = ["Earth", "ScreenRing"]
+__all__ = ["Earth", "ScreenRing", "WirePath"]
+
+
+class WirePath(Symbol):
+    """A wire: dark edge, core in the colour `ink`, and `tracer` over it when it has two colours.
+
+    Its corners are joined horizontally or vertically.  `ink` and `tracer` are letters of IEC 60757, one
+    colour each.  Anchors: first, last.
+    """
+
+    def __init__(self, points: Sequence[XY], ink: str, tracer: str = "", *, origin: str = "") -> None:
+        super().__init__(origin)
+        if len(points) < 2:
+            raise ValueError("a wire has two ends")
+        self.lead(*points, role=WIRE_EDGE)
+        self.stroke(points, WIRE_CORE, ink)
+        if tracer:
+            self.stroke(points, WIRE_TRACER, tracer)
+        self.box = around(points)
+        self.anchors["first"], self.anchors["last"] = points[0], points[-1]
 
 
 class ScreenRing(Symbol):
@@ -40,7 +63,7 @@ class Earth(Symbol):
         self.lead((0.0, 0.0), (0.0, -self.LEAD))
         for place, half in enumerate(self.HALF_BARS):
             y = -self.LEAD - place * self.PITCH
-            self.stroke(((-half, y), (half, y)), SYMBOL)
+            self.stroke(((-half, y), (half, y)))
         widest = self.HALF_BARS[0]
         self.box = Box(-widest, -self.LEAD - 2 * self.PITCH, widest, 0.0)
         self.anchors["top"] = (0.0, 0.0)
