@@ -225,8 +225,15 @@ def _near_file(path: Path) -> str:
     return f"the folder holds {', '.join(mappings[:5])}" if mappings else "check the path"
 
 
+_DRAWINGS: Final = (b"<svg", b"<?xml", b"%PDF", b"\x89PNG", b"\xff\xd8\xff")
+"""How files begin that are mistaken for a mapping: SVG, PDF, PNG and photographs."""
+
+
 def _decoded(content: bytes, name: str) -> str:
-    """Return the text of a file's bytes; MappingError with the line when they aren't UTF-8."""
+    """Return the text of a file's bytes; MappingError with the line when they aren't UTF-8, or a drawing's."""
+    if content.startswith(_DRAWINGS):
+        do = f"name the mapping's TOML file; what a sheet carries, doorsheet recover {name} gives back"
+        raise _file_error(name, "this is a drawing, not a mapping", do)
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise _file_error(name, "the text is saved as UTF-16", "save it as UTF-8")
     try:
