@@ -230,7 +230,7 @@ _DRAWINGS: Final = (b"<svg", b"<?xml", b"%PDF", b"\x89PNG", b"\xff\xd8\xff")
 
 
 def _decoded(content: bytes, name: str) -> str:
-    """Return the text of a file's bytes; MappingError with the line when they aren't UTF-8, or a drawing's."""
+    """Return the text of a file's bytes; MappingError when they aren't UTF-8, or a drawing's."""
     if content.startswith(_DRAWINGS):
         do = f"name the mapping's TOML file; what a sheet carries, doorsheet recover {name} gives back"
         raise _file_error(name, "this is a drawing, not a mapping", do)
