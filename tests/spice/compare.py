@@ -65,8 +65,8 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
     # a network of rising curves has one solution: what ngspice finds only on the way from another is none.
-    # And its rounding of nanovolts is milliamperes in a loop of milliohms: it knows an answer only so well as
-    # that stays the same when two of them stand for nothing
+    # And its rounding of nanovolts is milliamperes in a loop of milliohms, its diodes' drop microamperes:
+    # it knows an answer only so well as that stays the same with two milliohm for nothing and sharper curves
     doubted = []
     for job in jobs:
         first = _judged(job)

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from tests.judges.tools import run
 from tests.spice.figures import Figure
-from tests.spice.netlist import MILLIOHM, OHM, Element, Key
+from tests.spice.netlist import MILLIOHM, OHM, PLATEAU, Element, Key
 from tests.spice.wiring import Node
 
 __all__ = ["BIAS", "Circuit", "Floats", "Point", "solve"]
@@ -28,11 +28,14 @@ BIAS = "bias"
 METERED = ("wire", "input", "touch", "to earth", "earthed", "link", "supply", "feed", "reference", "source")
 _STRAY_A = 1e-10
 _MODELS = (
-    ".model ideal d(is=1e-11 n=5e-4)",
-    ".model plateau nmos(level=1 kp=1e3 vto=0 lambda=0 is=1e-20)",
+    ".model ideal d(is={} n={})",
+    ".model plateau nmos(level=1 kp={} vto=0 lambda=0 is=1e-20)",
     ".model faint nmos(level=1 kp=10 vto=0 lambda=0 is=1e-20)",
 )
-"""A diode that drops 0.3 mV at 5 mA; transistors that limit milli- or microamperes within millivolts."""
+_USUAL, _SHARP = ("1e-11", "5e-4", PLATEAU), ("1e-12", "5e-5", "1e5")
+"""A diode that drops 0.3 mV at 5 mA, or a tenth of it; transistors that limit milliamperes within two
+millivolts, or a tenth of it, and microamperes within millivolts.
+"""
 
 _DECKS = 100  # to one process
 _PATIENCE = 4  # points of one circuit that can't be solved, each takes long to try
@@ -76,9 +79,12 @@ class Circuit:
     def deck(self, points: Sequence[Point], tight: bool, patient: bool) -> str:
         """Return a circuit that is swept over its points.
 
-        Patient, with ngspice's steps of gmin: where those don't help either it takes ten times as long.
+        Tight, to smaller tolerances and with sharper curves.  Patient, with ngspice's steps of gmin: where
+        those don't help either it takes ten times as long.
         """
-        lines = ["* one circuit", *_MODELS, "Vk k 0 0", _line("s", points, BIAS)]
+        curves = _SHARP if tight else _USUAL
+        models = "\n".join(_MODELS).format(*curves)
+        lines = ["* one circuit", models, "Vk k 0 0", _line("s", points, BIAS)]
         places = {name: f"p{index}" for index, name in enumerate(self.figures)}
         lines += [_line(place, points, name) for name, place in places.items()]
         for count, element in enumerate(self.elements):
@@ -94,6 +100,7 @@ class Circuit:
             else:
                 own = (
                     element.lines.replace(MILLIOHM, f"{self.nothing_ohm:g}")
+                    .replace(f"/{PLATEAU})", f"/{curves[2]})")
                     .format(*values, a=a, b=b, x=f"x{count}_")
                     .split(";")
                 )

@@ -49,9 +49,13 @@ class Element(NamedTuple):
     figures: tuple[Figure, ...]
 
 
+PLATEAU = "1e3"
+"""Amperes per square volt of a plateau's transistor; as text, so that a closer look takes a sharper one."""
+
+
 def _limiter(a: str, b: str, amps: str, at: str, faint: bool = False) -> str:
     """Return what lets so much through one way, and nothing back: the plateau of a transistor."""
-    model, kp = ("faint", 10) if faint else ("plateau", 1e3)
+    model, kp = ("faint", "10") if faint else ("plateau", PLATEAU)
     gate = f"B# {at}g {b} V = sqrt(2*max({amps},0.1n)/{kp})"
     return f"D# {a} {at}d ideal; M# {at}d {at}g {b} {b} {model}; {gate}; "
 
