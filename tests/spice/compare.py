@@ -238,7 +238,7 @@ def _is_shorted(circuit: Circuit) -> bool:
 
 
 def _most_a(circuit: Circuit) -> float:
-    return max(float(np.abs(values).max(initial=0.0)) for values in circuit.amps.values())
+    return max((float(np.abs(values).max(initial=0.0)) for values in circuit.amps.values()), default=0.0)
 
 
 def _end_hangs(job: Job, values: Floats, low: bool, high: bool) -> bool:
