@@ -23,6 +23,7 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet.electrics.solved import forget
 from tests.judges.tools import need
 from tests.spice.compare import Tally, compare
 from tests.spice.decks import solve
@@ -55,6 +56,7 @@ OWN = [(seed, final) for seed, final in cases() if seed % SHARES == SHARE - 1] i
 @pytest.mark.parametrize(("seed", "final"), OWN, ids=str)
 def test_every_state_with_every_fault(seed: int, final: bool) -> None:
     """What many of the networks have in common is solved once; a usual run takes one small stage."""
+    forget()  # a stage fills it with gigabytes
     ngspice, tally = need("ngspice"), Tally()
     parts = in_parts(networks(seed, final, None), tally)
     digest, passed = _digest(parts), Path(os.environ.get("DOORSHEET_PASSED", os.devnull))
