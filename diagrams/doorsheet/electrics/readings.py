@@ -44,7 +44,7 @@ def _reading(solved: Solved, wire: Wire) -> Reading | None:
     if isinstance(control, DriveContact):
         if wire.role != "signal":
             return None
-        return Reading(wire.number, wire.far, None, (), contact=control.normally)
+        return Reading(wire.number, wire.far, None, (), contact=control.normally or "unknown")
     if wire.role == "common":
         return Reading(wire.number, wire.far, wire.far, ())
     against = Terminal(wire.far.block, control.common, wire.drive) if control.common is not None else None

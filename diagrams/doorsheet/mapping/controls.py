@@ -225,7 +225,7 @@ class DriveContact(entry.Entry):
     """A relay contact of the drive that reports back to the controller."""
 
     terminals: tuple[entry.Terminal, entry.Terminal]
-    normally: Literal["open", "closed"] = "open"
+    normally: Literal["open", "closed"] | None = None
     input: ControllerInput
     wires: SignalWires = SignalWires.model_construct()
     cable: entry.Name | None = None
