@@ -72,6 +72,12 @@ def test_each_part_is_called_by_what_the_mapping_calls_it() -> None:
     assert titles[0] == "Bench parts"
 
 
+def test_a_range_that_nobody_wrote_down_has_a_star_in_its_symbol() -> None:
+    for said, rating in (("", "0–10 V*"), (', gives = "0-5 V"', "0–5 V")):
+        joined = circuit(RUN + SPEED + f'source = {{ signal = "AO1", common = "0V"{said} }}\n')
+        assert parts(joined)["speed"][2] == rating
+
+
 def test_contacts_of_a_chain_rest_as_the_mapping_says() -> None:
     chain = 'chain = [{ name = "B1", what = "door" }, { name = "B2", normally = "open" }]\n'
     joined = circuit(RUN + chain)

@@ -101,7 +101,7 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
     ends = {role: at(label) for role, label in labels.items() if label is not None}
     pins = tuple(Pin(role, end, signs.get(role, Sign.NONE)) for role, end in ends.items())
-    caption, rating = tr("pulses to volts"), source.range.replace("-", "–")
+    caption, rating = tr("pulses to volts"), source.rating
     block, label = BlockKind.FIELD, converter.name
     part = Part(PartKind.CONVERTER, block, label, pins, name, drive, caption, rating)
     runs: list[Run] = []
