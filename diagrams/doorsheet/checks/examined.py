@@ -21,8 +21,8 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "End", "Figure", "Found", "Path", "Report", "Say", "Unknown", "called",
-    "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
+    "MOVES", "NEAR_ZERO_V", "Driven", "Figure", "Found", "Path", "Report", "Say", "Shown", "Unknown",
+    "called", "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
 ]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -31,7 +31,8 @@ Path: TypeAlias = tuple[str | int, ...]
 Found: TypeAlias = Iterator[Finding]
 """What a check yields."""
 
-End: TypeAlias = Literal["low", "high"]
+Shown: TypeAlias = Figure | Fact
+"""A figure that words can print, with where it is from."""
 
 Say: TypeAlias = Callable[[str, str], Finding]
 """Takes the reason and what to do."""
@@ -102,7 +103,7 @@ class Report:
     def finding(
         self,
         path: Path,
-        *figures: Figure,
+        *figures: Shown,
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
         unknowns: tuple[Unknown, ...] = (),
@@ -121,32 +122,32 @@ class Report:
                 entry.code, entry.severity, self._source.name, line, str(path[0]) if path else "",
                 in_full(reason), in_full(do), on_paper(reason), on_paper(do), wires,
                 tuple(label for label in terminals if label), entry.source,
-                tuple(replace(one, origin=in_full(one.origin)) for one in figures),
+                tuple(map(_printed, figures)),
                 unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
             )  # fmt: skip
 
         return say
 
-    def at_input(self, path: Path, *figures: Figure, wired: bool = True, more: tuple[str, ...] = ()) -> Say:
+    def at_input(self, path: Path, *figures: Shown, wired: bool = True, more: tuple[str, ...] = ()) -> Say:
         """Return what makes a finding about a switch input: its wires, its terminals, `more` between them."""
         control = self.figures.switched(name := str(path[0]))
         assert control is not None
         wires = self.wires_of(name, "input", "common") if wired else ()
         return self.finding(path, *figures, wires=wires, terminals=(control.input, *more, control.common))
 
-    def at_output(self, at: Driven, *figures: Figure, path: Path = ()) -> Say:
+    def at_output(self, at: Driven, *figures: Shown, path: Path = ()) -> Say:
         """Return what makes a finding about an output of the controller and the input that it closes."""
         wires, ends = self.wires_of(at.name, "input", "common"), (at.called, at.control.input)
         return self.finding(path or (at.name, "output"), *figures, wires=wires, terminals=ends)
 
-    def of_signal(self, path: Path, *figures: Figure, unknowns: tuple[Unknown, ...] = ()) -> Say:
+    def of_signal(self, path: Path, *figures: Shown, unknowns: tuple[Unknown, ...] = ()) -> Say:
         """Return what makes a finding about the speed signal, with its wires and terminals."""
         source = self.speed.source if self.stage_of("speed") is Stage.FINAL else None
         ends = (source.signal if source else None, self.speed.signal)
         wires = self.wires_of("speed", "signal", "common")
         return self.finding(path, *figures, wires=wires, terminals=ends, unknowns=unknowns)
 
-    def at_speed(self, path: Path, *figures: Figure, roles: tuple[Literal["signal", "supply"], ...]) -> Say:
+    def at_speed(self, path: Path, *figures: Shown, roles: tuple[Literal["signal", "supply"], ...]) -> Say:
         """Return what makes a finding about some of the speed's wires and their terminals at the drive."""
         ends = tuple({"signal": self.speed.signal, "supply": self.speed.supply}[role] for role in roles)
         return self.finding(path, *figures, wires=self.wires_of("speed", *roles), terminals=ends)
@@ -251,16 +252,18 @@ def called(name: str) -> str:
     return name.replace("-", " ")
 
 
-def of_fact(fact: Fact, end: End | None = None) -> Figure:
-    """Return a fact with its origin: as it stands, or only one end of its range."""
-    if end is None:
-        return Figure(fact.name, fact.value, fact.said)
-    return Figure(fact.name, show_value(fact.low if end == "low" else fact.high, fact.unit), fact.said)
+def _printed(one: Shown) -> Figure:
+    said = one.said if isinstance(one, Fact) else one.origin
+    return Figure(one.name, one.value, in_full(said))
 
 
-def of_level(name: str, level: Level, end: End) -> Figure:
-    """Return one end of a solved level, and the figures that it is computed from."""
-    value = level.low if end == "low" else level.high
+def of_fact(fact: Fact, value: float) -> Figure:
+    """Return one end of a fact's range, with the fact's origin."""
+    return Figure(fact.name, show_value(value, fact.unit), fact.said)
+
+
+def of_level(name: str, level: Level, value: float) -> Figure:
+    """Return a value of a solved level, and the figures that it is computed from."""
     return Figure(name, show_value(value, level.unit), computed(level.facts))
 
 

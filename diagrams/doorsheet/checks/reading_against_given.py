@@ -3,7 +3,7 @@
 from typing import Final, NamedTuple
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact, once
+from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
@@ -118,10 +118,10 @@ def _reading_against_given(report: Report) -> Found:
         least, most = sorted((abs(level.low), abs(level.high)))
         far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
         if level.is_known and far:
-            figures = (report.reading(name, reading), of_fact(given))
-            reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
+            figure = report.reading(name, reading)
+            reason = f"{control.input} reads {figure} open, the inputs' voltage is given as {given}"
             do = "find out which is wrong: measure again, and compare drive type and manual edition"
-            yield report.at_input((name, "meter"), *figures, wired=False)(reason, do)
+            yield report.at_input((name, "meter"), figure, given, wired=False)(reason, do)
 
 
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
@@ -155,14 +155,11 @@ def _closed_reading_off(report: Report) -> Found:
 def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
     """Say what a closed reading leaves for the input, where that is too little to come on."""
     on, opened = report.figures.threshold("on", "V"), control.reading_v
-    if opened is None or not on.is_known or (control.output is not None and control.output.joins == "plus"):
+    joins_plus = control.output is not None and control.output.joins == "plus"
+    left = abs((opened or 0.0) - read.volts)
+    if opened is None or joins_plus or not on.is_known or not exceeds(on.high, left):
         return ""
-    left = abs(opened - read.volts)
-    return (
-        ""
-        if not exceeds(on.high, left)
-        else f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
-    )
+    return f"; it leaves the input {volts(round(left, 3))}, which comes on at {on}"
 
 
 def _supply_slack(level: Level) -> float:

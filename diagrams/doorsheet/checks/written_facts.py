@@ -5,7 +5,7 @@ from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.current_paths import earth_asked
-from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed, of_fact
+from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
 from doorsheet.checks.example import RUN, table
 from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.terminal_jobs import two_in_one
@@ -17,21 +17,6 @@ __all__: list[str] = []
 
 
 _SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
-
-
-@caution("F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
-def _figures_contradict(report: Report) -> Found:
-    """Figures contradict each other.
-    The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
-    does not go with voltage and current, a current above the limit, another measured one.
-    Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
-    Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
-    for wrong, path, one, other, why in _contradictions(report):
-        if wrong:
-            figures = (of_fact(one), of_fact(other))
-            reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {why}"
-            do = "read both in the manual again, with their units"
-            yield report.finding(path, *figures)(reason, do)
 
 
 def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, str]]:
@@ -59,6 +44,18 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
         far = exceeds(measured.low, most) or exceeds(fewest, measured.high)
         wrong = amps.is_known and measured.is_known and far
         yield wrong, (name, "meter-current"), measured, amps, "one of them is of another input or drive"
+
+
+@caution.each(_contradictions, "F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
+def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, other: Fact, why: str) -> Found:
+    """Figures contradict each other.
+    The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
+    does not go with voltage and current, a current above the limit, another measured one.
+    Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
+    Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
+    if wrong:
+        reason = f"{one.name} {one} and {other.name} {other}: {why}"
+        yield report.finding(path, one, other)(reason, "read both in the manual again, with their units")
 
 
 _WAITING: Final = {
