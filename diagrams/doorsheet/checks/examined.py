@@ -64,10 +64,19 @@ class Report:
     """One drive's share of a circuit under examination: its mapping, its figures, the solution of the whole.
 
     `circuit` is the share, in which no drive has a name; what is read off `solved` is of the whole
-    installation, in which `use` and `at` say which drive is meant.
+    installation, in which `use` and `at` say which drive is meant.  `before` are the reports of the drives
+    that stand before it in the file, for what they share with it.
     """
 
-    def __init__(self, read: ReadMapping, circuit: Circuit, solved: Solved, drive: str = "") -> None:
+    def __init__(
+        self,
+        read: ReadMapping,
+        circuit: Circuit,
+        solved: Solved,
+        drive: str = "",
+        before: "tuple[Report, ...]" = (),
+    ) -> None:
+        self.before = before
         self.mapping: Mapping = read.mapping
         self.circuit = circuit
         self.solved = solved
@@ -107,11 +116,12 @@ class Report:
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
         unknowns: tuple[Unknown, ...] = (),
+        shared: bool = False,
     ) -> Say:
         """Return what makes a finding at `path` of the mapping; terminals that are None are left out.
 
         It takes the reason and what to do; what is for who has the file alone stands there between ⟬ and ⟭,
-        see `on_paper`.
+        see `on_paper`.  One that another drive shares names both in its reason.
         """
         entry = self.code
         assert entry is not None
@@ -123,7 +133,8 @@ class Report:
                 in_full(reason), in_full(do), on_paper(reason), on_paper(do), wires,
                 tuple(label for label in terminals if label), entry.source,
                 tuple(map(_printed, figures)),
-                unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
+                self.drive if shared else "",
+                tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
             )  # fmt: skip
 
         return say
@@ -164,6 +175,11 @@ class Report:
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
         return Figure("open reading", volts(reading_v), self.origin(name, "meter", how="measured"))
+
+    def counts(self, shared: bool) -> bool:
+        """Whether to count something here: what several drives share is counted once, over all of them."""
+        of_all = bool(self.drive) and self.circuit is self.solved.circuit
+        return of_all is (shared and bool(self.drive))
 
     @property
     def is_final(self) -> bool:
