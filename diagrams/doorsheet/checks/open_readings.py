@@ -1,8 +1,6 @@
 """Checks of what an open reading says: which side is plus, or that it shows nothing (room: checks)."""
 
 from collections.abc import Iterator
-from enum import Enum, auto
-from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
@@ -25,29 +23,19 @@ DIODE_V: Final = 0.4
 SUPPLY_V: Final = 8.0  # from here on a reading shows a supply (common practice, no source)
 
 
-class _Nothing(Enum):
-    """What an open reading of about 0 V most likely is."""
-
-    EXCHANGED = auto()  # the closed one, written as the open one
-    DIODE = auto()
-    SWITCH = auto()  # closed, beside others of its common that read a supply
-    FED = auto()  # the input needs plus fed to it
-
-
-def _meaning(report: Report, name: str) -> _Nothing | None:
+def _meaning(report: Report, name: str) -> str:
+    """Return the code of what an open reading of about 0 V most likely is; "" for any other reading."""
     control = report.figures.switched(name)
     if control is None or control.reading_v is None or abs(control.reading_v) >= NEAR_ZERO_V:
-        return None
+        return ""
     output, closed = control.output, control.closed_v
     brings_plus = control.feed is not None or (output is not None and output.joins == "plus")
     if closed is not None and abs(closed) >= SUPPLY_V and not brings_plus:
-        return _Nothing.EXCHANGED
+        return "P110"
     transistor = output is not None and output.kind in ("isolated", "open-collector") and not brings_plus
     if transistor and abs(control.reading_v) >= DIODE_V:
-        return _Nothing.DIODE
-    if _others(report, control):
-        return _Nothing.SWITCH
-    return _Nothing.FED
+        return "P109"
+    return "P111" if _others(report, control) else "P105"
 
 
 def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]]:
@@ -57,15 +45,16 @@ def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]
             yield name, control, control.reading_v, report.reading(name, control.reading_v)
 
 
-def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+def _meant(report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+    """Yield the controls whose reading of about 0 V is what is being looked for."""
     for name, control, _, figure in _read(report):
-        if _meaning(report, name) is meaning:
+        if report.code is not None and _meaning(report, name) == report.code.code:
             yield name, control, figure
 
 
 def is_nothing(report: Report, name: str) -> bool:
     """Whether a reading of about 0 V is a slip or a closed switch, and says nothing of the input."""
-    return _meaning(report, name) in (_Nothing.EXCHANGED, _Nothing.DIODE, _Nothing.SWITCH)
+    return _meaning(report, name) in ("P109", "P110", "P111")
 
 
 def _others(report: Report, control: SwitchedControl) -> dict[str, Figure]:
@@ -90,7 +79,7 @@ def cannot_switch(report: Report, name: str) -> bool:
     return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
 
 
-@stop.each(partial(_like, _Nothing.FED), "P105", output_of(CONTACT, "meter  = 0"))
+@stop.each(_meant, "P105", output_of(CONTACT, "meter  = 0"))
 def _input_wants_plus(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The input needs plus fed to it.
     An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or, with
@@ -117,7 +106,7 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
     return control.feed is not None and (stage is Stage.BENCH or control.output is None)
 
 
-@caution.each(partial(_like, _Nothing.DIODE), "P109", put(RUN, "meter  = 0.7"))
+@caution.each(_meant, "P109", put(RUN, "meter  = 0.7"))
 def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The open reading is a diode's.
     0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
@@ -133,7 +122,7 @@ def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: 
     )
 
 
-@caution.each(partial(_like, _Nothing.EXCHANGED), "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
+@caution.each(_meant, "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
 def _states_exchanged(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """Open and closed readings are exchanged.
     The reading with the switch open is about 0 V and the one with it closed is a supply. Where the switch
@@ -150,9 +139,7 @@ def _states_exchanged(report: Report, name: str, control: SwitchedControl, figur
     )
 
 
-@caution.each(
-    partial(_like, _Nothing.SWITCH), "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2")
-)
+@caution.each(_meant, "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2"))
 def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """One input reads nothing beside others of its common.
     Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
