@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, rank
+from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, once, rank
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table, wired
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
@@ -62,10 +62,11 @@ def _bare_number(wire: Wire) -> str:
     return number
 
 
-def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
+@once
+def _by_number(report: Report) -> dict[str, dict[frozenset[Terminal], list[Wire]]]:
     """Return the wires of each number as the mapping gives it, sorted by the net that they are part of."""
-    net_of = net_numbers(report.circuit)
-    found: dict[str, dict[int, list[Wire]]] = {}
+    net_of = _net_of(report.circuit)
+    found: dict[str, dict[frozenset[Terminal], list[Wire]]] = {}
     for wire in _in_order(report):
         found.setdefault(_bare_number(wire), {}).setdefault(net_of[wire.near], []).append(wire)
     return found
@@ -73,30 +74,16 @@ def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
 
 def nets(circuit: Circuit) -> tuple[frozenset[Terminal], ...]:
     """Return the sets of terminals joined by wires and links, in order of first appearance."""
-    leader: dict[Terminal, Terminal] = {}
-
-    def find(terminal: Terminal) -> Terminal:
-        leader.setdefault(terminal, terminal)
-        while leader[terminal] != terminal:
-            terminal = leader[terminal]
-        return terminal
-
-    for part in circuit.parts:
-        for pin in part.pins:
-            find(pin.terminal)
-    for wire in circuit.wires:
-        leader[find(wire.far)] = find(wire.near)
-    for a, b, *_ in circuit.links:
-        leader[find(b)] = find(a)
-    joined: dict[Terminal, set[Terminal]] = {}
-    for terminal in leader:
-        joined.setdefault(find(terminal), set()).add(terminal)
-    return tuple(frozenset(group) for group in joined.values())
+    return tuple(dict.fromkeys(_net_of(circuit).values()))
 
 
-def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
-    """Return which net each terminal is part of; equal numbers are joined by wires or links."""
-    return {terminal: index for index, net in enumerate(nets(circuit)) for terminal in net}
+def _net_of(circuit: Circuit) -> dict[Terminal, frozenset[Terminal]]:
+    net_of = {pin.terminal: frozenset({pin.terminal}) for part in circuit.parts for pin in part.pins}
+    joins = [(wire.near, wire.far) for wire in circuit.wires]
+    for near, far in (*joins, *((link.a, link.b) for link in circuit.links)):
+        whole = net_of.setdefault(near, frozenset({near})) | net_of.setdefault(far, frozenset({far}))
+        net_of |= dict.fromkeys(whole, whole)
+    return net_of
 
 
 @stop("W102", put(RUN, 'wires  = { input = { number = "7" }, common = { number = "7" } }'))
@@ -118,11 +105,10 @@ def _number_of_two_nets(report: Report) -> Found:
 
 def _number_of_two_drives(report: Report, joined: bool) -> Found:
     """Yield wires of two drives that have one number, joined at the controller or not."""
-    net_of = net_numbers(report.solved.circuit)
+    net_of = _net_of(report.solved.circuit) if report.before else {}
     for drive, first, wire in _like_before(report, _bare_number):
         at_controller = first.near.block is wire.near.block is BlockKind.CONTROLLER
-        one_net = at_controller and net_of[first.near] == net_of[wire.near]
-        if drive and one_net is joined:
+        if drive and joined is (at_controller and net_of[first.near] == net_of[wire.near]):
             ways = "of one potential" if joined else "that are not joined"
             path, both = (wire.control, "wires", wire.role), (wire.number, first.number)
             yield report.finding(path, wires=both, shared=True)(

@@ -8,12 +8,13 @@ from operator import itemgetter
 from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, exceeds
+from doorsheet.checks.examined import Found, Report, exceeds
 from doorsheet.checks.example import REVERSE, SPEED, UNREAD, put, readings
 from doorsheet.checks.speed_ranges import driven
 from doorsheet.checks.taken_readings import Read, apart, commons, first_read, groups, reads
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.events import commanded
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["COMMONS_V", "INPUTS_SHARE", "PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "TRIANGLE_SHARE"]

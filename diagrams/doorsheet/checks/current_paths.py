@@ -7,12 +7,12 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import MOVES, NEAR_ZERO_V, Figure, Found, Report, Say, called, listed, rank
+from doorsheet.checks.examined import MOVES, Figure, Found, Report, Say, called, listed, once, rank
 from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, table
 from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
-from doorsheet.electrics.figures import label_voltage
+from doorsheet.electrics.figures import NEAR_ZERO_V, label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
 __all__ = ["earth_asked", "linked", "supply_volts"]
@@ -63,6 +63,7 @@ def _return_gaps(
                 yield f"the {output.kind} output has no {what}", "output"
 
 
+@once
 def linked(report: Report) -> tuple[frozenset[str], ...]:
     """Return the groups of drive terminals that links alone join, by their labels."""
     bare = replace(report.circuit, wires=(), parts=())

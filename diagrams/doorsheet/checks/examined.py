@@ -21,7 +21,7 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "Figure", "Found", "Path", "Report", "Say", "Shown", "Unknown",
+    "MOVES", "Driven", "Figure", "Found", "Path", "Report", "Say", "Shown", "Unknown",
     "called", "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
 ]  # fmt: skip
 
@@ -36,9 +36,6 @@ Shown: TypeAlias = Figure | Fact
 
 Say: TypeAlias = Callable[[str, str], Finding]
 """Takes the reason and what to do."""
-
-NEAR_ZERO_V: Final = 1.0
-"""An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 
 MOVES: Final = ("run-forward", "run-reverse", "jog")  # controls that make the motor turn
 

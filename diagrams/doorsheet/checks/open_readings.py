@@ -5,13 +5,14 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Report, called, listed
+from doorsheet.checks.examined import Figure, Found, Report, called, listed
 from doorsheet.checks.example import CONTACT, REVERSE, RUN, TO_MINUS, TO_PLUS, UNREAD, output_of, put
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Reversed
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]

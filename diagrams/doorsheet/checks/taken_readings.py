@@ -11,9 +11,10 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous, own_readings
-from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Path, Report, exceeds, once
+from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.metered import OWN

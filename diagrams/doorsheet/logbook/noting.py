@@ -9,7 +9,7 @@ from typing import Final
 from doorsheet.checks import Finding, run_checks
 from doorsheet.checks.check import known_code
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import NEAR_ZERO_V, Report
+from doorsheet.checks.examined import Report
 from doorsheet.checks.reading_against_given import expectation, why_words
 from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import read_of
@@ -17,6 +17,7 @@ from doorsheet.choice import UserError
 from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.sequence import next_action
 from doorsheet.logbook.edit import Change, EditError, edited
