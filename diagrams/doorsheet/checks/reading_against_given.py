@@ -1,6 +1,6 @@
 """Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, once
@@ -28,27 +28,19 @@ CLOSED_V: Final = 0.2
 """How far a closed reading may lie outside of what is computed, V (common practice, no source)."""
 
 
-class Expectation(NamedTuple):
-    """What a reading should be, whether it is, and the single mistakes that would explain it if not."""
+def expectation(report: Report, read: Read) -> tuple[Figure, str] | None:
+    """Return what the rest of the mapping makes of a reading in volts; None where it doesn't say.
 
-    level: Level
-    agrees: bool
-    why: tuple[str, ...] | None  # see `why_words`
-
-    @property
-    def shown(self) -> str:
-        """The figures, and what they rest on."""
-        return str(_computed(self.level))
-
-
-def expectation(report: Report, read: Read, explainer: Explainer | None = None) -> Expectation | None:
-    """Return what the rest of the mapping makes of a reading in volts; None where it doesn't say."""
+    With it what would explain a reading that is another, in words; "" where it agrees.
+    """
     found = _measured(report, read)
     if found is None or not is_comparable(found[1]):
         return None
     one, level = found
+    facts = [fact for fact in level.facts if fact.high > 0]
+    known = Figure("computed", show(level.low, level.high, "V"), computed(facts))
     good = agrees(level, one.volts, one.slack)
-    return Expectation(level, good, () if good else (explainer or _explainer(report)).explain(one))
+    return known, "" if good else why_words(_explainer(report).explain(one))
 
 
 def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
@@ -94,11 +86,6 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
     return next(own, None)
 
 
-def _computed(level: Level) -> Figure:
-    facts = [fact for fact in level.facts if fact.high > 0]
-    return Figure("computed", show(level.low, level.high, "V"), computed(facts))
-
-
 @caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
 def _reading_against_given(report: Report) -> Found:
     """The reading differs from the voltage given.
@@ -139,17 +126,15 @@ def _closed_reading_off(report: Report) -> Found:
         name, control = owner
         if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
-        off = expectation(report, read)
-        if off is None or off.agrees:
-            continue
-        known, wires = _computed(off.level), report.wires_of(name, "input", "common")
-        ends = (control.input, control.common)
-        yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
-            f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-            f"{_on_level(report, control, read)}; {why_words(off.why)}",
-            "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
-            "volt or two means a wrong or weak output",
-        )
+        known, why = expectation(report, read) or (None, "")
+        if why and known is not None:
+            wires, ends = report.wires_of(name, "input", "common"), (control.input, control.common)
+            yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
+                f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
+                f"{_on_level(report, control, read)}; {why}",
+                "measure again at the drive's own screws, then the current in the loop; a drop of more than "
+                "a volt or two means a wrong or weak output",
+            )
 
 
 def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
@@ -184,10 +169,10 @@ def _other_reading_off(report: Report) -> Found:
     for read in reads(report):
         if report.speed.signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
-        off = expectation(report, read)
-        if off is None or off.agrees:
-            continue
-        known, why = _computed(off.level), why_words(off.why)
-        reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
-        do = f"measure once more: {read.asked}; then look for what the reason names"
-        yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(reason, do)
+        known, why = expectation(report, read) or (None, "")
+        if why and known is not None:
+            said = (
+                f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
+            )
+            do = f"measure once more: {read.asked}; then look for what the reason names"
+            yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(said, do)
