@@ -74,8 +74,8 @@ def linked(report: Report) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
 
 
-@stop("L102", link("DI1", "COM"), RUN)
-def _input_linked_on(report: Report) -> Found:
+@stop.each(Report.switches, "L102", link("DI1", "COM"), RUN)
+def _input_linked_on(report: Report, name: str, control: SwitchedControl) -> Found:
     """A link holds an input on.
     A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
     no longer decides.
@@ -84,20 +84,18 @@ def _input_linked_on(report: Report) -> Found:
     commons = {control.common: "a common" for _, control in report.switched if control.common}
     feeds = {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
     inputs = {control.input: "another input" for _, control in report.switched}
-    for name, control in report.switched:
-        group = next((labels for labels in linked(report) if control.input in labels), frozenset())
-        others = sorted(label for label in group if label != control.input)
-        said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
-        if said:
-            yield report.finding((name, "input"), terminals=(control.input, *others))(
-                f"links on the strip join input {control.input} to {listed(said)}: its switch does "
-                "not decide",
-                f"power off, take the link at {control.input} out, or use another input",
-            )
+    group = next((labels for labels in linked(report) if control.input in labels), frozenset())
+    others = sorted(label for label in group if label != control.input)
+    said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
+    if said:
+        yield report.finding((name, "input"), terminals=(control.input, *others))(
+            f"links on the strip join input {control.input} to {listed(said)}: its switch does not decide",
+            f"power off, take the link at {control.input} out, or use another input",
+        )
 
 
-@stop("L103", link("+24V", "COM"), output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'))
-def _sneak_supply(report: Report) -> Found:
+@stop.each(Report.switches, "L103", link("+24V", "COM"), output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'))
+def _sneak_supply(report: Report, name: str, control: SwitchedControl) -> Found:
     """Two supplies in one loop.
     The link of the drive's own input supply is in place beside an outside supply. The input can be on with
     its switch open (a sneak path), and one supply feeds the other.
@@ -105,17 +103,14 @@ def _sneak_supply(report: Report) -> Found:
     Source: follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current
     through it, switch open or not"""
     feeds = {control.feed for _, control in report.switched if control.feed}
-    for name, control in report.switched:
-        group = next((labels for labels in linked(report) if control.common in labels), frozenset())
-        inside = sorted(feeds & group)
-        joins_plus = control.output is not None and control.output.joins == "plus"
-        two = joins_plus or report.figures.inputs.supply == "outside"
-        if report.stage_of(name) is Stage.BENCH or not inside or not two:
-            continue
-        outside = "the controller's outputs supply plus"
-        outside = outside if joins_plus else "an outside supply drives the inputs"
+    group = next((labels for labels in linked(report) if control.common in labels), frozenset())
+    inside = sorted(feeds & group)
+    joins_plus = control.output is not None and control.output.joins == "plus"
+    two = joins_plus or report.figures.inputs.supply == "outside"
+    if report.stage_of(name) is Stage.FINAL and inside and two:
+        ways = ("an outside supply drives the inputs", "the controller's outputs supply plus")
         yield report.finding((name, "common"), terminals=(control.common, *inside))(
-            f"{outside}, and a link joins common {control.common} to the drive's own supply at "
+            f"{ways[joins_plus]}, and a link joins common {control.common} to the drive's own supply at "
             f"{listed(inside)}: two supplies in one loop",
             "power off and take the link out, or take the outside supply away; exactly one may remain",
         )

@@ -43,28 +43,6 @@ def _face(reading_v: float, unit: str) -> str:
     return "that is no control supply"
 
 
-@stop("P108", put(RUN, "meter  = 325"))
-def _dangerous_voltage(report: Report) -> Found:
-    """A dangerous voltage at a control terminal.
-    More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive
-    is not isolated, or it is broken. Nobody measures there again; all other checks leave this reading out,
-    and a newer one does not replace it.
-    Formula: abs(reading) <= 60 V DC, 25 V AC
-    Source: 60 V DC and 25 V AC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at
-    second hand; what the mains read on a direct-current meter is computed from a sine"""
-    for path, red, black, value, unit in _readings(report):
-        if not is_dangerous(value, unit):
-            continue
-        said = report.origin(*path, how="measured")
-        figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
-        yield report.finding(path, figure, terminals=(red, black))(
-            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
-            "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
-            "measure there again: let an electrician find out whether these are mains or link terminals, or "
-            "whether the drive's control side is not isolated",
-        )
-
-
 def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
     """Yield every reading in volts: of the list, replaced or not, then what controls give themselves."""
     for taken in report.mapping.every_taken:
@@ -80,6 +58,26 @@ def own_readings(report: Report) -> Iterator[tuple[tuple[str, str], SwitchedCont
         for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
             if value is not None and (name, key) not in report.mapping.metered:
                 yield (name, key), control, value
+
+
+@stop.each(_readings, "P108", put(RUN, "meter  = 325"))
+def _dangerous_voltage(report: Report, path: Path, red: str, black: str, value: float, unit: str) -> Found:
+    """A dangerous voltage at a control terminal.
+    More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive
+    is not isolated, or it is broken. Nobody measures there again; all other checks leave this reading out,
+    and a newer one does not replace it.
+    Formula: abs(reading) <= 60 V DC, 25 V AC
+    Source: 60 V DC and 25 V AC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at
+    second hand; what the mains read on a direct-current meter is computed from a sine"""
+    if is_dangerous(value, unit):
+        said = report.origin(*path, how="measured")
+        figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
+        yield report.finding(path, figure, terminals=(red, black))(
+            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
+            "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
+            "measure there again: let an electrician find out whether these are mains or link terminals, or "
+            "whether the drive's control side is not isolated",
+        )
 
 
 @note("F101", RUN)

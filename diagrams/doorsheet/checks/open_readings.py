@@ -185,20 +185,17 @@ def _polarity_without_reading(report: Report, name: str, control: SwitchedContro
     Formula: sign(open reading) decides
     Source: follows from how an optocoupler works: its transistor conducts one way only"""
     if output.kind == "isolated" and control.reading_v is None:
+        use, may = report.use(name), ""
+        if report.solved.state(use, REST, Reversed(use, diode=True)) is not State.OFF:
+            may = f"; the wrong way round, {called(name)} may be on as soon as it is connected, whatever the "
+            may += "controller does"
         yield report.at_input((name, "output"))(
             f"{called(name)} has no meter reading, so nothing says which of {control.input} and "
             f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
-            f"side on the input, unproved{_when_reversed(report, name)}",
+            f"side on the input, unproved{may}",
             "before connecting the output: contact open, DC volts, red lead on "
             f"{control.input}, black on {control.common or 'the common'}; write it down⟬ as meter = ...⟭",
         )
-
-
-def _when_reversed(report: Report, name: str) -> str:
-    if report.solved.state(report.use(name), REST, Reversed(report.use(name), diode=True)) is State.OFF:
-        return ""
-    may = f"{called(name)} may be on as soon as it is connected, whatever the controller does"
-    return f"; the wrong way round, {may}"
 
 
 @stop("P102", RUN, put(REVERSE, "meter  = -24.3"))
@@ -233,33 +230,25 @@ def _fixed_output_against_reading(
     output = control.output
     if output is None or output.kind != "open-collector" or is_nothing(report, name):
         return  # such a reading says something else first
-    why, do = _why_unfit(control, reading)
+    why, do = "", "use an isolated output or a relay contact, which can be wired either way round"
+    match output.joins:
+        case "plus" if reading <= -NEAR_ZERO_V:
+            common = control.common or "its common"
+            why = f"by that {common} is the plus of the inputs' supply, which this output supplies itself"
+            do = (
+                "name the minus of the inputs' supply as common, measure against it (about 0 V), and lead "
+                f"the controller's 0 V there; or {do}"
+            )
+        case "plus" if reading >= NEAR_ZERO_V:
+            why = "it joins the input to plus, but that input is switched by joining it to its common"
+        case "minus" if reading < 0:
+            why = "it is reversed there"
+        case "minus" if reading < NEAR_ZERO_V:
+            why = "it joins the input to 0 V, where it is already"
     if why:
         yield report.finding((name, "meter"), figure, terminals=(output.signal, control.input))(
             f"output {output.signal} can't switch {control.input}, which reads {figure} open: {why}", do
         )
-
-
-_EITHER_WAY: Final = "use an isolated output or a relay contact, which can be wired either way round"
-
-
-def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
-    """Return why an output of fixed polarity can't switch such an input, and what to do; "" when it can."""
-    output, common = control.output, control.common or "its common"
-    if output is None or (output.joins == "plus" and abs(reading_v) < NEAR_ZERO_V):
-        return "", ""
-    if output.joins == "plus" and reading_v < 0:
-        return (
-            f"by that {common} is the plus of the inputs' supply, which this output supplies itself",
-            f"name the minus of the inputs' supply as common, measure against it (about 0 V), and lead the "
-            f"controller's 0 V there; or {_EITHER_WAY}",
-        )
-    if output.joins == "plus":
-        why = "it joins the input to plus, but that input is switched by joining it to its common"
-        return why, _EITHER_WAY
-    if reading_v < 0:
-        return "it is reversed there", _EITHER_WAY
-    return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
 
 
 @caution.each(_read, "P104", output_of(CONTACT, "meter  = 4.2"))

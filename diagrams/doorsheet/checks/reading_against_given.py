@@ -86,29 +86,26 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
     return next(own, None)
 
 
-@caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
-def _reading_against_given(report: Report) -> Found:
+@caution.each(Report.switches, "P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
+def _reading_against_given(report: Report, name: str, control: SwitchedControl) -> Found:
     """The reading differs from the voltage given.
     The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
     another drive, another terminal or another setting.
     Formula: lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out
     Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
     ways"""
-    low, high = PLAUSIBLE_V
-    given = report.figures.of("input voltage")
-    for name, control in report.switched if given.is_known else ():
-        reading = control.reading_v
-        if reading is None or not low <= abs(reading) <= high or control.common is None:
-            continue
-        level = report.solved.volts(report.at(control.input), report.at(control.common))
-        slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
-        least, most = sorted((abs(level.low), abs(level.high)))
-        far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
-        if level.is_known and far:
-            figure = report.reading(name, reading)
-            reason = f"{control.input} reads {figure} open, the inputs' voltage is given as {given}"
-            do = "find out which is wrong: measure again, and compare drive type and manual edition"
-            yield report.at_input((name, "meter"), figure, given, wired=False)(reason, do)
+    given, reading, (low, high) = report.figures.of("input voltage"), control.reading_v, PLAUSIBLE_V
+    if not given.is_known or reading is None or not low <= abs(reading) <= high or control.common is None:
+        return
+    level = report.solved.volts(report.at(control.input), report.at(control.common))
+    slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
+    least, most = sorted((abs(level.low), abs(level.high)))
+    far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
+    if level.is_known and far:
+        figure = report.reading(name, reading)
+        reason = f"{control.input} reads {figure} open, the inputs' voltage is given as {given}"
+        do = "find out which is wrong: measure again, and compare drive type and manual edition"
+        yield report.at_input((name, "meter"), figure, given, wired=False)(reason, do)
 
 
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))

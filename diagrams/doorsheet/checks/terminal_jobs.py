@@ -11,7 +11,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
 from doorsheet.checks.example import REVERSE, RUN, put, switched
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
-from doorsheet.circuit.sides import polarity, returning
+from doorsheet.circuit.sides import polarity
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.trade.lettering import describe
@@ -145,20 +145,14 @@ def _capacities(report: Report) -> dict[str, int | None]:
 
 def two_in_one(report: Report) -> tuple[str, ...]:
     """Return the devices a terminal of which takes two returns in the end, and nobody says whether it may."""
-    mapping, returns = report.mapping, set[tuple[str, str]]()
-    for name in report.names:
-        control = mapping.control(name)
-        if isinstance(control, DriveContact):
-            continue
-        source = control.source if isinstance(control, SpeedControl) else None
-        near = returning(control) if isinstance(control, SwitchedControl) else None
-        near = source.common if source is not None else near
-        if near is not None and control.common is not None:
-            returns.add((control.common, near))
-    looped, joined = mapping.controller.returns == "looped", mapping.controller.returns in ("looped", "rail")
+    commons = {name: label for label, _, name, key in _drive_uses(report) if key == "common"}
+    uses = (use for use in _controller_uses(report) if use[2] in commons)
+    returns = {(commons[name], label) for label, acts, name, _ in uses if not acts}
+    far, near = Counter(far for far, _ in returns), Counter(near for _, near in returns)
+    joined = report.mapping.controller.returns
     most = {
-        "drive": 1 if joined else max(Counter(far for far, _ in returns).values(), default=0),
-        "controller": 2 if looped else max(Counter(near for _, near in returns).values(), default=0),
+        "drive": 1 if joined in ("looped", "rail") else max(far.values(), default=0),
+        "controller": 2 if joined == "looped" else max(near.values(), default=0),
     }
     given = _capacities(report).items()
     return tuple(block for block, said in given if most[block] == PER_TERMINAL and said is None)
