@@ -15,8 +15,6 @@ from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Code, Finding, Severity
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
@@ -63,7 +61,9 @@ def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
 def _found(report: Report) -> Iterator[Finding]:
     """Yield what the checks that a mapping needs find."""
     modules: tuple[str, ...] = ALWAYS
-    if _has_readings_to_compare(report.mapping):
+    own = [control for _, control in report.switched]
+    sizes = {abs(control.reading_v) for control in own if control.reading_v is not None}
+    if report.mapping.readings or len(sizes) > 1 or any(control.closed_v is not None for control in own):
         modules += WITH_READINGS
     if report.speed.source is not None and report.speed.source.kind == "pulse":
         modules += WITH_PULSES
@@ -83,12 +83,3 @@ def every_code() -> dict[str, Code]:
     for _ in checks_of(SUBJECT_MODULES):
         pass
     return known_codes()
-
-
-def _has_readings_to_compare(mapping: Mapping) -> bool:
-    controls = [mapping.control(name) for name in mapping.control_names]
-    switched = [control for control in controls if isinstance(control, SwitchedControl)]
-    sizes = {abs(control.reading_v) for control in switched if control.reading_v is not None}
-    return (
-        bool(mapping.readings) or len(sizes) > 1 or any(control.closed_v is not None for control in switched)
-    )

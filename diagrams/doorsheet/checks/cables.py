@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, once, rank
+from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, Say, called, listed, once
 from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table, wired
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
@@ -18,7 +18,7 @@ _NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: n
 
 def _in_order(report: Report) -> list[Wire]:
     """Return the wires in an order that moving tables in the file does not change."""
-    return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
+    return sorted(report.circuit.wires, key=lambda wire: (RANK[wire.control], wire.role, wire.near, wire.far))
 
 
 @caution("W101", put(RUN, wired("brown", "brown"), 'cable  = "W1"'))

@@ -7,7 +7,7 @@ from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import MOVES, Figure, Found, Report, Say, called, listed, once, rank
+from doorsheet.checks.examined import MOVES, RANK, Figure, Found, Report, Say, called, listed, once
 from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, table
 from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
 from doorsheet.electrics import State
@@ -217,7 +217,7 @@ def _two_sources(report: Report) -> Found:
         labels = {terminal.label for terminal in feeding if terminal.block == DRIVE}
         by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
         wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
-        first = min((wire.control for wire in wires), key=rank, default=DRIVE)
+        first = min((wire.control for wire in wires), key=RANK.__getitem__, default=DRIVE)
         path, ends = (DRIVE, "links") if by_links else (first,), tuple(str(terminal) for terminal in feeding)
         yield report.finding(path, wires=tuple(wire.number for wire in wires), terminals=ends)(
             f"two sources on one net: {listed(names)}",

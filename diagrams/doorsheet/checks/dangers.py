@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from itertools import product
 from math import inf, pi, sqrt
 from typing import Final
 
@@ -21,6 +22,10 @@ _WAITING: Final = ("X102", "X104")  # checks that can't be made until it is know
 
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
+_FACES: Final = {
+    sqrt(2): "the peak of {} V mains, as on a drive's direct-current link",
+    2 * sqrt(2) / pi: "rectified {} V mains",
+}
 
 
 def is_dangerous(reading_v: float, unit: str = "V") -> bool:
@@ -30,16 +35,11 @@ def is_dangerous(reading_v: float, unit: str = "V") -> bool:
 
 def _face(reading_v: float, unit: str) -> str:
     """Say what such a reading may be: the mains' peak, or its rectified mean (computed from a sine)."""
-    size = abs(reading_v)
     if unit == "V AC":
         return "alternating current is no control supply of a drive"
-    for mains in _MAINS_V:
-        for value, words in (
-            (mains * sqrt(2), f"the peak of {mains} V mains, as on a drive's direct-current link"),
-            (mains * 2 * sqrt(2) / pi, f"rectified {mains} V mains"),
-        ):
-            if abs(size - value) <= _NEAR * value:
-                return f"that is about {words}"
+    for mains, (factor, words) in product(_MAINS_V, _FACES.items()):
+        if abs(abs(reading_v) - mains * factor) <= _NEAR * mains * factor:
+            return f"that is about {words.format(mains)}"
     return "that is no control supply"
 
 

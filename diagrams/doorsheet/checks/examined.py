@@ -21,8 +21,8 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "Driven", "Figure", "Found", "Path", "Report", "Say", "Shown", "Unknown",
-    "called", "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
+    "MOVES", "RANK", "Driven", "Figure", "Found", "Path", "Report", "Say", "Shown", "Unknown",
+    "called", "computed", "exceeds", "listed", "of_fact", "of_level", "once",
 ]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -39,7 +39,8 @@ Say: TypeAlias = Callable[[str, str], Finding]
 
 MOVES: Final = ("run-forward", "run-reverse", "jog")  # controls that make the motor turn
 
-_ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
+RANK: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
+"""Places of the controls in an order of ours: moving tables in the file moves no finding."""
 
 
 class Driven(NamedTuple):
@@ -81,8 +82,8 @@ class Report:
         self.figures = solved.installation.figures[drive]
         self.code: Code | None = None
         """What is being looked for: findings carry it."""
-        self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
-        """Names of the controls in an order of ours: moving tables in the file moves no finding."""
+        self.names = tuple(sorted(self.mapping.control_names, key=RANK.__getitem__))
+        """Names of the controls, in our order."""
         self.speed = self.figures.speed
         """The speed; where the mapping has none, one that names nothing."""
         self.switched = tuple(self.switches())
@@ -253,11 +254,6 @@ def exceeds(value: float, limit: float) -> bool:
     (False, True)
     """
     return value - limit > 1e-9 * max(abs(value), abs(limit))
-
-
-def rank(name: str) -> int:
-    """Return a control's place in our order of controls."""
-    return _ORDER[name]
 
 
 def called(name: str) -> str:

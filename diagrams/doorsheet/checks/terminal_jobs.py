@@ -8,7 +8,7 @@ from itertools import combinations, product
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
+from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, called, listed
 from doorsheet.checks.example import REVERSE, RUN, put, switched
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import polarity
@@ -119,9 +119,13 @@ def crowded_terminal(report: Report) -> Found:
             ends.setdefault(terminal, []).append(wire)
     for terminal, wires in ends.items():
         block, numbers = terminal.block, tuple(wire.number for wire in wires)
-        limit, shared = _capacity(report, block), block is BlockKind.CONTROLLER
-        if len(wires) > int(limit.value) and report.counts(shared):
-            last = max((wire.control for wire in wires), key=rank)
+        given, shared = _capacities(report).get(block), block is BlockKind.CONTROLLER
+        if len(wires) > (given or PER_TERMINAL) and report.counts(shared):
+            limit = report.given("conductors per terminal", str(given), block, "conductors-per-terminal")
+            if given is None:
+                most = "default: at most, where nobody says more"
+                limit = Figure("conductors per terminal", str(PER_TERMINAL), most)
+            last = max((wire.control for wire in wires), key=RANK.__getitem__)
             path = (block,) if shared and report.drive else (last,)
             yield report.finding(path, limit, wires=numbers, terminals=(terminal.label,))(
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {block}; "
@@ -129,13 +133,6 @@ def crowded_terminal(report: Report) -> Found:
                 "use a terminal made for that many conductors, lead the return from output to output"
                 '⟬ ([controller] returns = "looped")⟭, or spread it on a rail',
             )
-
-
-def _capacity(report: Report, block: str) -> Figure:
-    name, given = "conductors per terminal", _capacities(report).get(block)
-    if given is None:
-        return Figure(name, str(PER_TERMINAL), "default: at most, where nobody says more")
-    return report.given(name, str(given), block, "conductors-per-terminal")
 
 
 def _capacities(report: Report) -> dict[str, int | None]:
