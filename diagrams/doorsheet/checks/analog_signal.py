@@ -6,7 +6,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level
-from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, SPEED, analog, driving, put, reference, table
+from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, RANGED, analog, cabled, driving, put, reference
 from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
@@ -17,6 +17,8 @@ from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
+
+_LONG = cabled("W1", 'length = "4000 m"', 'conductor = "0.75 mm2"')
 
 LARGEST_LOSS: Final = 0.01
 """Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
@@ -157,13 +159,7 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     )
 
 
-@caution.each(
-    partial(_lost, "wires"),
-    "A304",
-    table("[cables]", 'name      = "W1"', 'length    = "4000 m"', 'conductor = "0.75 mm2"'),
-    analog("10 kohm"),
-    put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
-)
+@caution.each(partial(_lost, "wires"), "A304", _LONG, analog("10 kohm"), put(RANGED, 'cable  = "W1"'))
 def _wires_take_part(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
     """The wires take part of the speed signal.
     Both conductors of the pair are in the loop.
@@ -177,9 +173,7 @@ def _wires_take_part(report: Report, way: Way, figures: tuple[Shown, ...]) -> Fo
     )
 
 
-@caution.each(
-    partial(_lost, "series"), "A306", analog("20 kohm"), put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"')
-)
+@caution.each(partial(_lost, "series"), "A306", analog("20 kohm"), put(RANGED, 'series = "10 kohm"'))
 def _resistor_in_signal(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
     """A resistor in the signal wire takes part of the signal.
     A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the speed.
@@ -214,7 +208,7 @@ def _size(level: Level) -> float:
     ways,
     "A401",
     reference("24 V"),
-    table("drive.analog", 'limit = "12 V"', 'resistance = "20 kohm"'),
+    analog("20 kohm", 'limit = "12 V"'),
     put(DIAL, 'reference = "VREF"', "range"),
 )
 def _too_much_reaches_input(report: Report, way: Way) -> Found:

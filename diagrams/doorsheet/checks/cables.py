@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, Say, called, listed, once
-from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table, wired
+from doorsheet.checks.example import REVERSE, RUN, SPEED, cabled, put, switched, wired
 from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
@@ -12,7 +12,7 @@ from doorsheet.trade.colours import parse_colour
 __all__ = ["cable_too_thin", "nets"]
 
 
-_BARE = table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false")
+_BARE = cabled("W2", 'length = "10 m"', "screen = false")
 _NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 
 
@@ -162,9 +162,7 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
             )
 
 
-@caution(
-    "W104", table("[cables]", 'name  = "W1"', "cores = 1"), put(RUN, wired("white", "brown"), 'cable  = "W1"')
-)
+@caution("W104", cabled("W1", "cores = 1"), put(RUN, wired("white", "brown"), 'cable  = "W1"'))
 def cable_too_thin(report: Report) -> Found:
     """The cable has fewer cores than wires run in it.
     The mapping puts more wires into the cable than it says the cable has cores.
@@ -181,11 +179,7 @@ def cable_too_thin(report: Report) -> Found:
             )
 
 
-@caution(
-    "W106",
-    table("[cables]", 'name   = "W1"', "screen = false"),
-    put(RUN, 'cable  = "W1"', 'screen = "drive"'),
-)
+@caution("W106", cabled("W1", "screen = false"), put(RUN, 'cable  = "W1"', 'screen = "drive"'))
 def _screen_without_cable(report: Report) -> Found:
     """A screened control runs in a cable without a screen.
     The mapping says where the control's screen is earthed, and that its cable has none. Of the speed signal
@@ -301,12 +295,7 @@ def _unscreened_signal(report: Report) -> Found:
         )
 
 
-@note(
-    "S106",
-    table("[cables]", 'name   = "W1"', 'length = "10 m"'),
-    put(RUN, 'cable  = "W1"'),
-    put(SPEED, 'cable  = "W1"'),
-)
+@note("S106", cabled("W1", 'length = "10 m"'), put(RUN, 'cable  = "W1"'), put(SPEED, 'cable  = "W1"'))
 def _signal_beside_switches(report: Report) -> Found:
     """The speed signal shares a cable with switched wires.
     Each switching of 24 V in a core beside it couples a pulse into the signal. A pair of its own, screened,

@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Found, Report, exceeds
-from doorsheet.checks.example import REVERSE, SPEED, UNREAD, put, readings
+from doorsheet.checks.example import REVERSE, RUN, SPEED, UNREAD, put, readings
 from doorsheet.checks.speed_ranges import driven
 from doorsheet.checks.taken_readings import Read, apart, commons, first_read, groups, reads
 from doorsheet.circuit.reading_words import volts
@@ -170,12 +170,7 @@ def _changes(report: Report, before: str, after: str) -> Iterator[tuple[str, Rea
             yield state.removeprefix(before), group[0], changed[0]
 
 
-@caution(
-    "R107",
-    readings("AI1, AGND: 10.0 V, unplugged", "AI1, AGND: 9.89 V, plugged", "DI1, COM: 24.3 V"),
-    UNREAD,
-    SPEED,
-)
+@caution("R107", readings("AI1, AGND: 10.0 V, unplugged", "AI1, AGND: 9.89 V, plugged"), RUN, SPEED)
 def _change_on_plugging(report: Report) -> Found:
     """The signal changes when it is plugged in.
     A signal that reads differently with the drive plugged in is changed by its load or by another source.
@@ -209,12 +204,7 @@ def _known_loss(way: Way) -> float:
     return max(0.0, 1 - loaded.low / free.low) if known else 0.0
 
 
-@caution(
-    "R108",
-    readings("AI1, AGND: 10.0 V, standing", "AI1, AGND: 9.79 V, running", "DI1, COM: 24.3 V"),
-    UNREAD,
-    SPEED,
-)
+@caution("R108", readings("AI1, AGND: 10.0 V, standing", "AI1, AGND: 9.79 V, running"), RUN, SPEED)
 def _change_on_running(report: Report) -> Found:
     """The signal changes when the motor runs.
     A signal that is right while the motor stands and sags while it runs shares a wire or the screen with

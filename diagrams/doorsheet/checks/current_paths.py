@@ -131,12 +131,7 @@ def supply_volts(report: Report) -> dict[str, str]:
     return found | ({report.speed.supply: "the reference supply"} if report.speed.supply else {})
 
 
-@stop(
-    "L105",
-    link("+24V", "AI1"),
-    RUN,
-    table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
-)
+@stop("L105", link("+24V", "AI1"), RUN, put(SPEED, "reference", "source", 'potentiometer = "10 kohm"'))
 def _supply_linked(report: Report) -> Found:
     """A link joins what must stay apart.
     A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What each

@@ -5,7 +5,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Figure, Found, Report, Unknown, called, exceeds, of_fact
-from doorsheet.checks.example import CONVERTER, PULSED, PULSES, RANGED, SPEED, output_of, put, table
+from doorsheet.checks.example import BARE_PULSES, CONVERTER, PULSED, PULSES, RANGED, output_of, put
 from doorsheet.checks.speed_ranges import sources
 from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.reading_words import show_value
@@ -38,16 +38,7 @@ def _pulses(report: Report) -> Iterator[tuple[AnalogSource, Converter]]:
             yield source, source.converter
 
 
-@stop.each(
-    sources,
-    "A601",
-    put(
-        SPEED,
-        'source = { kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz" }',
-        'range  = "0-10 V"',
-        "reference",
-    ),
-)
+@stop.each(sources, "A601", PULSED, PULSES)
 def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Found:
     """Pulses on an input for a steady signal.
     The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it full
@@ -190,13 +181,7 @@ def _commons_joined_by_converter(report: Report, source: AnalogSource, converter
             return
 
 
-@note.each(
-    _pulses,
-    "A608",
-    PULSED,
-    table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
-    put(CONVERTER, "filter", "isolated"),
-)
+@note.each(_pulses, "A608", PULSED, BARE_PULSES, put(CONVERTER, "filter", "isolated"))
 def _converter_unknowns(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """Can't tell: facts of the converter that are not written down.
     Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these

@@ -6,7 +6,7 @@ from typing import Final
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds
-from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
+from doorsheet.checks.example import DIAL, RANGED, RUN, analog, link, readings, table
 from doorsheet.checks.speed_ranges import sources, ways
 from doorsheet.checks.taken_readings import commons
 from doorsheet.circuit.reading_words import show
@@ -129,13 +129,7 @@ def _reference_off(report: Report) -> Found:
             )
 
 
-@caution(
-    "A705",
-    readings("COM, AGND: 3.2 V"),
-    table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
-    RUN,
-    RANGED,
-)
+@caution("A705", readings("COM, AGND: 3.2 V"), link("COM", "AGND", 'note = "factory fitted"'), RUN, RANGED)
 def _commons_read_apart(report: Report) -> Found:
     """Two commons that the mapping joins read apart.
     Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there, or
