@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from doorsheet.checks.example import PULSES
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import Controller, Event, Opened, Touching, commanded
 from doorsheet.electrics.signal import ripple_v, settling_s
@@ -11,8 +12,7 @@ from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
-    "A601": ('kind      = "pulse"\nsignal    = "PWM"\ncommon    = "0V"\nlevel     = "5 V"\nfrequency = "1 kHz"',
-             'signal = "PWM"\ncommon = "0V"'),
+    "A601": (PULSES.partition("\n")[2], 'signal = "PWM"\ncommon = "0V"\n'),
     "A602": ('"12V"', '"15V"'),
     "A603": ('supply-from    = "+10V"', 'supply-from    = "24V"'),
     "A604": ('"1.8 V"', '"3.3 V"'),

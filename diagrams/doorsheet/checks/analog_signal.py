@@ -18,6 +18,7 @@ from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
 
+_VREF = 'reference = "VREF"'
 _LONG = cabled("W1", 'length = "4000 m"', 'conductor = "0.75 mm2"')
 
 LARGEST_LOSS: Final = 0.01
@@ -204,13 +205,7 @@ def _size(level: Level) -> float:
     return max(abs(level.low), abs(level.high)) if level.is_known else max(level.low, -level.high, 0.0)
 
 
-@stop.each(
-    ways,
-    "A401",
-    reference("24 V"),
-    analog("20 kohm", 'limit = "12 V"'),
-    put(DIAL, 'reference = "VREF"', "range"),
-)
+@stop.each(ways, "A401", reference("24 V"), analog("20 kohm", 'limit = "12 V"'), put(DIAL, _VREF, "range"))
 def _too_much_reaches_input(report: Report, way: Way) -> Found:
     """More can reach the analog input than it can take.
     At some command the installation as mapped brings more to the speed input than its limit: by the source
@@ -235,7 +230,7 @@ def _mismatched(report: Report, way: Way) -> bool:
     return meets_current and way.speed.burden is None
 
 
-@caution.each(ways, "A402", reference("15 V"), analog("20 kohm"), put(DIAL, 'reference = "VREF"', "range"))
+@caution.each(ways, "A402", reference("15 V"), analog("20 kohm"), put(DIAL, _VREF, "range"))
 def _limit_not_known(report: Report, way: Way) -> Found:
     """Whether the analog input can take what can reach it is not known.
     More than 12 V can reach the speed input at some command, and nobody wrote down what it can take. In the
