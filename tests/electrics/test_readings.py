@@ -78,6 +78,12 @@ def test_what_a_reading_is_computed_from() -> None:
     assert full.lines == (8, 28)  # of the two resistances, and of nothing that is nothing
 
 
+def test_a_range_that_nobody_wrote_down_is_a_default_with_its_name() -> None:
+    found = reading(changed(source='source = { signal = "AO1", common = "0V" }'), "AI1")
+    assert phrase(found) == "0 V* stopped, 10 V* full speed"
+    assert default_notes([found]) == ("range of the controller's speed output 0–10 V (what most give)",)
+
+
 def test_a_blank_names_what_is_missing() -> None:
     text = changed(potentiometer="").replace('[drive.analog]\nresistance = "10 kohm"\n', "")
     value = reading(text, "AI1", "bench").value("mid")

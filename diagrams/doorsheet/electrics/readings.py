@@ -44,7 +44,7 @@ def _reading(solved: Solved, wire: Wire) -> Reading | None:
     if isinstance(control, DriveContact):
         if wire.role != "signal":
             return None
-        return Reading(wire.number, wire.far, None, (), contact=control.normally)
+        return Reading(wire.number, wire.far, None, (), contact=control.normally or "unknown")
     if wire.role == "common":
         return Reading(wire.number, wire.far, wire.far, ())
     against = Terminal(wire.far.block, control.common, wire.drive) if control.common is not None else None
@@ -97,7 +97,8 @@ def _signal(
         for state, share in _DIAL:
             yield _at(solved, state, wire.far, against, commanded(share))
         return
-    signal = RANGES[control.source.range] if control.source is not None else None
+    source = control.source
+    signal = RANGES[source.range] if source is not None else None
     places = (
         (*_COMMANDS, ("reverse", -1.0)) if signal is not None and signal.reverse is not None else _COMMANDS
     )
@@ -105,9 +106,19 @@ def _signal(
     for state, share in places:
         current = solved.amps(("wire", wire.number), commanded(share)) if in_wire else None
         if current is not None:
-            yield expected(state, current)
+            found = expected(state, current)
         else:
-            yield _at(solved, state, wire.far, against, commanded(share))
+            found = _at(solved, state, wire.far, against, commanded(share))
+        by_default = source is not None and source.range_is_default and source.top is None
+        yield _of_usual_range(found) if by_default else found
+
+
+def _of_usual_range(found: Expected) -> Expected:
+    """Return what to expect of a source whose range nobody wrote down (common practice, no source)."""
+    if found.origin == "blank":
+        return found
+    range_words = tr("range of the controller's speed output 0–10 V (what most give)")
+    return found._replace(origin="default", defaults=(*found.defaults, range_words))
 
 
 def _at(solved: Solved, state: str, red: Terminal, black: Terminal | None, event: Event) -> Expected:
