@@ -92,7 +92,8 @@ STATE_WORDS: Final[dict[str, str]] = {
 }
 """Each state of a reading as a line of text says it; "current" stands in no such line."""
 
-_TOLD: Final = frozenset(STATE_WORDS) - {"mid", "half"}
+_BETWEEN: Final = frozenset({"mid", "half"})  # no sheet shows them
+_TOLD: Final = frozenset(STATE_WORDS) - _BETWEEN
 
 
 def listed(words: tuple[str, ...] | list[str]) -> str:
@@ -172,8 +173,9 @@ def state_taken(one: Taken) -> str:
 
 
 def default_notes(readings: Iterable[Reading]) -> tuple[str, ...]:
-    """Return the defaults that readings lean on, each once: what a `*` stands for."""
-    told = (words for reading in readings for value in reading.values for words in value.defaults)
+    """Return the defaults that a sheet's readings lean on, each once: what a `*` stands for."""
+    shown = (value for reading in readings for value in reading.values if value.state not in _BETWEEN)
+    told = (words for value in shown for words in value.defaults)
     return tuple(dict.fromkeys(told))
 
 

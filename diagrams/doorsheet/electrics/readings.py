@@ -94,14 +94,20 @@ def _signal(
         part.kind for part in solved.circuit.parts if (part.drive, part.control) == (wire.drive, "speed")
     }
     if PartKind.POTENTIOMETER in kinds:
+        pot = control.potentiometer
+        usual = tr("potentiometer linear (what most are)") if pot is None or pot.taper is None else ""
         for state, share in _DIAL:
-            yield _at(solved, state, wire.far, against, commanded(share))
+            found = _at(solved, state, wire.far, against, commanded(share))
+            yield _by_default(found, usual if state == "mid" else "")
         return
     source = control.source
     signal = RANGES[source.range] if source is not None else None
     places = (
         (*_COMMANDS, ("reverse", -1.0)) if signal is not None and signal.reverse is not None else _COMMANDS
     )
+    usual = ""
+    if source is not None and source.range_is_default and source.top is None:
+        usual = tr("range of the controller's speed output 0–10 V (what most give)")
     in_wire = signal is not None and signal.unit == "A" and control.burden is None
     for state, share in places:
         current = solved.amps(("wire", wire.number), commanded(share)) if in_wire else None
@@ -109,16 +115,14 @@ def _signal(
             found = expected(state, current)
         else:
             found = _at(solved, state, wire.far, against, commanded(share))
-        by_default = source is not None and source.range_is_default and source.top is None
-        yield _of_usual_range(found) if by_default else found
+        yield _by_default(found, usual)
 
 
-def _of_usual_range(found: Expected) -> Expected:
-    """Return what to expect of a source whose range nobody wrote down (common practice, no source)."""
-    if found.origin == "blank":
+def _by_default(found: Expected, usual: str) -> Expected:
+    """Return what to expect as leaning on a default too, if there is one (common practice, no source)."""
+    if found.origin == "blank" or not usual:
         return found
-    range_words = tr("range of the controller's speed output 0–10 V (what most give)")
-    return found._replace(origin="default", defaults=(*found.defaults, range_words))
+    return found._replace(origin="default", defaults=(*found.defaults, usual))
 
 
 def _at(solved: Solved, state: str, red: Terminal, black: Terminal | None, event: Event) -> Expected:
