@@ -3,15 +3,11 @@
 Ends with 0 whenever something could be worked out: a verdict on the speeds is no finding that stops.
 """
 
-from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from doorsheet_cli.say import CAUTION, check_format, giving_up
 from doorsheet_cli.targets import Force, Format, MappingFile, check_target, option
-
-if TYPE_CHECKING:
-    from doorsheet.speed import SpeedReport
 
 __all__ = ["speeds"]
 
@@ -27,16 +23,20 @@ def speeds(
     """Work out the speeds: what to expect, what was measured, what to set, how long to wait."""
     from doorsheet.mapping.reading import read_mapping
     from doorsheet.output.writing import write_files
-    from doorsheet.sheet import FORMATS
+    from doorsheet.sheet import FORMATS, page_files
     from doorsheet.speed import as_data, as_text, speed_reports
 
     check_format(format_)
     if to is not None:
         check_target(file, to, FORMATS)
     with giving_up(file):
-        reports = speed_reports(read_mapping(file))
-        drawn = () if to is None else tuple(_plots(reports, to))
-        write_files(drawn, force)
+        read = read_mapping(file)
+        reports = speed_reports(read)
+        drawn: tuple[Path, ...] = ()
+        if to is not None:
+            from doorsheet.booklet.speed_plot import plot_pages
+
+            drawn = write_files(page_files(plot_pages(reports, read.source), to), force)
     if format_ == "json":
         import json
 
@@ -45,30 +45,5 @@ def speeds(
         return
     print("\n\n".join(map(as_text, reports)))
     if drawn:
-        print(f"\n{', '.join(str(path) for path, _ in drawn)}: the plot{'s' * (len(drawn) > 1)}")
+        print(f"\n{', '.join(map(str, drawn))}: the plot{'s' * (len(drawn) > 1)}")
     print(f"\n{CAUTION}")
-
-
-def _plots(reports: "Sequence[SpeedReport]", to: Path) -> Iterator[tuple[Path, bytes]]:
-    """Yield the plot of each drive; where there are several, as NAME-1, NAME-2 in the order of the file.
-
-    A drive without anything to draw has none; PlotError where all are so.
-    """
-    from doorsheet.output.tags import tagged_picture
-    from doorsheet.speed import PlotError, as_text
-    from doorsheet.speed.plot import plot
-
-    ending = to.suffix.lower().removeprefix(".")
-    drawn: list[tuple[int, bytes]] = []
-    for number, report in enumerate(reports, 1):
-        try:
-            data = plot(report, ending)
-            title = f"{report.facts.machine}: commanded and real speed"
-            drawn.append((number, tagged_picture(data, title, as_text(report)) if ending == "pdf" else data))
-        except PlotError:
-            if len(reports) == 1:
-                raise
-    if not drawn:
-        raise PlotError(f"{reports[0].file}: there is nothing to draw of any drive")
-    for number, data in drawn:
-        yield (to if len(reports) == 1 else to.with_stem(f"{to.stem}-{number}")), data

@@ -16,15 +16,11 @@ from doorsheet.speed.known import Blank, Installed, SpeedFacts, number, percent,
 from doorsheet.speed.regression import Measured
 from doorsheet.speed.verdict import judge, line_figures
 
-__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
+__all__ = ["SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
 
 
 class SpeedError(UserError, ValueError):
     """Nothing can be worked out: the mapping says nothing of speed."""
-
-
-class PlotError(UserError, ValueError):
-    """There is nothing to draw: neither measured pairs nor an expected speed."""
 
 
 @dataclass(frozen=True, slots=True)
