@@ -1,20 +1,21 @@
-"""The command `next`: the one thing to do next, in words, for programs, or as a page beside the machine."""
+"""The commands `next` and `note`: the one thing to do next, and what came of it."""
 
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from doorsheet_cli.say import CAUTION, check_format, giving_up, stop_at
-from doorsheet_cli.targets import Format, MappingFile, option
+from doorsheet_cli.say import CAUTION, check_format, giving_up, print_json, print_next, stop_at
+from doorsheet_cli.targets import Format, MappingFile, argument, option
 
 if TYPE_CHECKING:
     from doorsheet.job.action import Action
     from doorsheet.job.sequence import Outlook
     from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["next_step"]
+__all__ = ["next_step", "note"]
 
 _WIDE: Final = 100
 
@@ -40,13 +41,41 @@ def next_step(
             _write_page(file, read, action, to)
             return
     if format_ == "json":
-        import json
-
-        print(json.dumps(_data(read, ahead), indent=2, ensure_ascii=False))
+        print_json(_data(read, ahead), plainly=True)
     else:
         print("\n".join(_text(file, read, ahead)))
     if action is not None and action.id.startswith("mend:"):
         raise typer.Exit(1)
+
+
+def note(
+    file: MappingFile,
+    words: Annotated[
+        list[str],
+        argument(
+            "WORDS",
+            'What was read or done: "red on DI1, black on COM: 24.1 V open", "done emergency-stop: stops in '
+            '1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "voltage: 24 V", "remark: ...".',
+        ),
+    ],
+    remark: Annotated[str, option("A remark that goes with it.")] = "",
+    at: Annotated[
+        datetime | None,
+        typer.Option(
+            formats=["%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M"],
+            help="When it was, like 2026-11-25 14:05.  [default: now]",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Write a reading, something done, a setting or a speed into the mapping, and say what it settles."""
+    from doorsheet.logbook import note as write
+
+    with giving_up(file, "nothing was written"):
+        noted = write(file, " ".join(words), at, remark)
+    print("\n".join(noted.lines))
+    print_next(noted.next, file)
+    stop_at(noted.contradicted)
 
 
 def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Path | None) -> None:
