@@ -12,7 +12,6 @@ from xml.etree import ElementTree
 import pytest
 
 from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
-from doorsheet.booklet.step_pictures import moved_wires
 from doorsheet.booklet.steps import Step, index_of
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Phase
@@ -101,7 +100,7 @@ def flat(items: tuple[Item, ...]) -> list[Item]:
 def lines_of(step: Step) -> Iterator[str]:
     """Give what a leaf has to say in order, from the step's actions alone; " ... " where more may stand."""
     number = 1 + step.goes_on
-    wires = moved_wires(step.of) if step.of.before is None else ()
+    wires = step.of.moved if step.of.before is None else ()
     reads = iter([action for action in step.actions() if action.phase is Phase.READ])
     for phase, actions in groupby(step.actions(), lambda action: action.phase):
         if phase is Phase.READ:
@@ -295,7 +294,7 @@ def test_what_one_side_cannot_hold_is_read_in_two_steps() -> None:
 @each_step
 def test_before_and_after_show_the_wires_that_move_and_no_others(name: str, index: int) -> None:
     of = steps_of(name)[index].of
-    moved = moved_wires(of)
+    moved = of.moved
     if of.before is None or not moved or steps_of(name)[index].goes_on:
         return
     page = leaves(name, index)[0]

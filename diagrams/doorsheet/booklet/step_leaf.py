@@ -11,7 +11,7 @@ from typing import Final
 
 from doorsheet.booklet import step_rows
 from doorsheet.booklet.leaf import FILING_MM, WIDTH_MM, Bit
-from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, moved_wires, pictures
+from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
 from doorsheet.booklet.steps import WIRED, Step, steps_of
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
@@ -245,7 +245,7 @@ def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> It
 
 
 def _move_words(of: Trials) -> str:
-    count = len(moved_wires(of))
+    count = len(of.moved)
     said = {0: tr("No wire moves"), 2: tr("Move two wires"), 3: tr("Move three wires")}
     return said.get(count) or counted("Move one wire", "Move {count} wires", count)
 

@@ -8,7 +8,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
 from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
-from doorsheet.job.context import Trials, ends_of
+from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe, part_of, unplugged
 from doorsheet.mapping.controls import AnalogSource, SwitchedControl
 from doorsheet.mapping.model import Mapping
@@ -238,24 +238,21 @@ def _fit(part: Part) -> Iterator[Trial]:
 
 def wiring(of: Trials) -> Iterator[Trial]:
     """Yield a line for each wire that is fitted, moved or taken off."""
-    mapping, circuit, before = of.mapping, of.circuit, of.before
-    fitted = {wire.number: wire for wire in before.wires} if before is not None else {}
-    for wire in circuit.wires:
-        was = fitted.get(wire.number)
-        far = f"{wire.far}{circuit.through(wire.number)}" if was is None else wire.far
+    for was, wire in of.moved:
+        if wire is None:
+            assert was is not None
+            do = tr("Take wire {wire} off {terminal}.", wire=_named(was), terminal=was.far)
+            yield Trial(do, tr("off at both ends, or insulated"))
+            continue
+        far = f"{wire.far}{of.circuit.through(wire.number)}" if was is None else wire.far
         words = tr_later("Fit wire {wire}: {near} to {far}{swapped}. Continuity.")
         if was is not None:
             words = tr_later("Move wire {wire} from {old} to {near}{swapped}. Continuity to {far}.")
-        if was is None or ends_of(was) != ends_of(wire):
-            do = tr(
-                words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
-                swapped=_swapped(mapping, circuit, wire),
-            )  # fmt: skip
-            yield Trial(do, tr(_CONTINUITY))
-    here = {wire.number for wire in circuit.wires}
-    for wire in (wire for number, wire in fitted.items() if number not in here):
-        do = tr("Take wire {wire} off {terminal}.", wire=_named(wire), terminal=wire.far)
-        yield Trial(do, tr("off at both ends, or insulated"))
+        do = tr(
+            words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
+            swapped=_swapped(of.mapping, of.circuit, wire),
+        )  # fmt: skip
+        yield Trial(do, tr(_CONTINUITY))
 
 
 def _swapped(mapping: Mapping, circuit: Circuit, wire: Wire) -> str:
