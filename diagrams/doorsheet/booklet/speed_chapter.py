@@ -15,7 +15,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed import SpeedError, SpeedReport, speed_report
 from doorsheet.speed.expect import SHARES
-from doorsheet.speed.known import Installed, number, unit_of
+from doorsheet.speed.known import installed, number, unit_of
 from doorsheet.speed.regression import Measured
 from doorsheet.trade.language import tr
 
@@ -40,7 +40,7 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
 
 def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> SpeedReport | None:
     try:
-        return speed_report(read, drive, Installed(whole))
+        return speed_report(read, drive, installed(whole))
     except SpeedError:
         return None
 

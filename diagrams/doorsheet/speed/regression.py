@@ -9,12 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
-from typing import Final, NamedTuple
+from typing import Final
 
 __all__ = ["Fit", "Hinge", "Kind", "Measured", "Pair", "Verdict", "fit_hinge", "fit_line"]
 
 
-class Pair(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Pair:
     """One speed as commanded and as it really was, both signed by the direction."""
 
     commanded_rpm: float
