@@ -46,10 +46,7 @@ class Noted:
     danger: str  # a warning, to be shown before all; "" for none
     told: tuple[str, ...]  # what it agrees with, and what it settles
     redrawn: tuple[str, ...]  # what was drawn anew, and of what that is not known
-    settled: tuple[Finding, ...]  # gone by it
     contradicted: tuple[Finding, ...]  # come by it
-    before: tuple[Finding, ...]
-    after: tuple[Finding, ...]
     sheets: tuple[Path, ...]  # drawn anew
     next: Action | None
     text: str  # of the file, as it is now
@@ -84,7 +81,6 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     sheets, unsure = redraw(path, new)
     was, now = _findings(before), _findings(after)
     settled, contradicted = _without(was, now), _without(now, was)
-    following = next_action(after)
     told = (
         *(_agreement(before, after, wish) if wish.taken and not danger else ()),
         *_signs(before, after),
@@ -92,8 +88,8 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     )
     redrawn = (*(f"drawn anew: {sheet}" for sheet in sheets), *unsure)
     return Noted(
-        wish.said, danger, tuple(filter(None, told)), tuple(filter(None, redrawn)), settled, contradicted,
-        was, now, sheets, following, new, name_of(path),
+        wish.said, danger, tuple(filter(None, told)), tuple(filter(None, redrawn)), contradicted,
+        sheets, next_action(after), new, name_of(path),
     )  # fmt: skip
 
 
