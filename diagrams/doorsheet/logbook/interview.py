@@ -9,9 +9,10 @@ import tomllib
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 
+from doorsheet.logbook.answers import AnswerError
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.pasted import Listed, parse_terminals
-from doorsheet.logbook.questions import AnswerError, Question, questions
+from doorsheet.logbook.questions import Question, questions
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import parse_mapping
 
