@@ -1,6 +1,6 @@
 """The commands `next` and `note`: the one thing to do next, and what came of it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
@@ -113,7 +113,7 @@ def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
         yield f"After any change: doorsheet check {file}, and test again what it touches."
         yield CAUTION
         return
-    yield f"{read.mapping.machine}: {_where(read, action)}\n"
+    yield f"{read.mapping.machine}: {_where(ahead.actions, action)}\n"
     yield from _wrapped(action.title, "", upper=True)
     if action.put_off:
         yield from _wrapped(f"Put off before: {action.put_off}. What is left waits for it.", "")
@@ -144,11 +144,11 @@ def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
     yield f"\n{CAUTION}"
 
 
-def _where(read: "ReadMapping", action: "Action") -> str:
+def _where(actions: "Sequence[Action]", action: "Action") -> str:
     from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import place_of
 
-    number, count = place_of(read, action)
+    number, count = place_of(actions, action)
     counted = f" {number} of {count}" if number else ""
     stage = action.stage.removeprefix(f"{action.drive}.").replace("-", " ")
     return f"{of_drive(action.drive, str(action.phase))}{counted}, {stage} stage"
@@ -186,7 +186,7 @@ def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
     action = ahead.next
     if action is None:
         return None
-    number, count = place_of(read, action)
+    number, count = place_of(ahead.actions, action)
     kind = type(action.asked).__name__.removesuffix("Asked").lower()
     return {
         "machine": read.mapping.machine,

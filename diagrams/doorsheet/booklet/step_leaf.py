@@ -10,7 +10,7 @@ from itertools import groupby
 from typing import Final
 
 from doorsheet.booklet import step_rows
-from doorsheet.booklet.leaf import FILING_MM, WIDTH_MM, Bit
+from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, Bit, framed
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
 from doorsheet.booklet.steps import WIRED, Step, steps_of
 from doorsheet.job.action import Action, Phase, Trial
@@ -30,12 +30,9 @@ from doorsheet.trade.paper import A4
 
 __all__ = ["OnLeaf", "leaf_steps", "short_step", "step_bodies", "step_leaves", "step_pages"]
 
-_INNER_MM: Final = 3.0
-_LEFT_MM: Final = FILING_MM + _INNER_MM
-_TOP_MM: Final = MARGIN_MM
 _BOTTOM_MM: Final = A4.height_mm - MARGIN_MM
 _FOOT_MM: Final = 5.2
-_ROOM_MM: Final = _BOTTOM_MM - _TOP_MM - _FOOT_MM
+_ROOM_MM: Final = _BOTTOM_MM - MARGIN_MM - _FOOT_MM
 
 _SIGN_MM: Final = 11.0
 _ROWS_MM: Final = (8.0, 7.2, 6.4, 6.2, 5.8, 5.4, 4.9, 4.5)
@@ -129,23 +126,19 @@ def short_step(on: OnLeaf) -> Block | None:
     (body, *more) = step_bodies(on, (_SHORT_ROW_MM,))
     if more or body.height > _SHORT_MM:
         return None
-    return Block(shifted(body.items, 0.0, -_INNER_MM), body.width, body.height - _INNER_MM)
+    return Block(shifted(body.items, 0.0, -INNER_MM), body.width, body.height - INNER_MM)
 
 
 def _page(on: OnLeaf, body: tuple[Item, ...], number: int, sheets: int) -> Page:
-    wide, high = A4.width_mm - FILING_MM - MARGIN_MM, _BOTTOM_MM - MARGIN_MM
-    frame = rectangle(FILING_MM, MARGIN_MM, wide, high, Role.SHEET_FRAME)
-    title, source = on.step.title(), on.read.source
+    title = on.step.title()
     base, counted = _BOTTOM_MM - 1.8, tr("{number} of {sheets}", number=number, sheets=sheets)
     foot = (
-        line(_LEFT_MM, base, drawn(source.name), role=Role.TEXT_SOFT),
-        line(_LEFT_MM + WIDTH_MM / 2, base, tr(_RIGHT), role=Role.TEXT_SOFT, anchor="middle"),
-        line(_LEFT_MM + WIDTH_MM, base, counted, bold=True, anchor="end"),
+        line(LEFT_MM, base, drawn(on.read.source.name), role=Role.TEXT_SOFT),
+        line(LEFT_MM + WIDTH_MM / 2, base, tr(_RIGHT), role=Role.TEXT_SOFT, anchor="middle"),
+        line(LEFT_MM + WIDTH_MM, base, counted, bold=True, anchor="end"),
     )
     said = tr("Step {number} of {count}: {title}", number=on.index + 1, count=len(on.steps), title=title)
-    items = (frame, *shifted(body, _LEFT_MM, _TOP_MM), *foot)
-    title = f"{on.read.mapping.machine}: {title}"
-    return Page(A4.width_mm, A4.height_mm, items, title, said, source.name, source.text)
+    return framed((*shifted(body, LEFT_MM, MARGIN_MM), *foot), on.read, title, said)
 
 
 def _flowed(on: OnLeaf, pieces: Sequence[Bit]) -> Iterator[Stack]:
@@ -266,11 +259,11 @@ def _head(on: OnLeaf, continued: bool = False, machine: str = "") -> Block:
     told = paragraph(next((each for each in said if text_width(each, CAP_SMALL) <= room), words[0]), room)
     height = max(11.0, titled.height + told.height + below + 3.0)
     items = (
-        rectangle(-_INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
-        line(-_INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
+        rectangle(-INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
+        line(-INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
         *shifted(titled.items, wide, 1.6),
         *shifted(told.items, wide, titled.height + 1.6 + below),
-        rule(-_INNER_MM, height, WIDTH_MM + _INNER_MM, height),
+        rule(-INNER_MM, height, WIDTH_MM + INNER_MM, height),
     )
     return Block((Group("step-head", items),), WIDTH_MM, height)
 

@@ -171,11 +171,6 @@ class Action:
         return Power.ON if any(trial.power is Power.ON for trial in self.trials) else Power.OFF
 
     @property
-    def do(self) -> tuple[str, ...]:
-        """What to do, line by line."""
-        return tuple(trial.do for trial in self.trials)
-
-    @property
     def expect(self) -> str:
         """What to expect in the end; each line has its own."""
         return self.trials[-1].expect

@@ -53,13 +53,10 @@ class Decision(NamedTuple):
 
 def decisions(mapping: Mapping) -> tuple[Decision, ...]:
     """Return every decision, in the order of the work, with the mapping's settings where they answer it."""
-    out = []
-    for topic, meaning, needs in _asked(mapping):
-        english, others = _MEANINGS.get(topic, ("", ""))
-        names = {meaning.casefold(), english, *others.split("|")}
-        settings = tuple(one for one in mapping.drive.settings if _answers(one, topic, names))
-        out.append(Decision(topic, meaning, needs, settings))
-    return tuple(out)
+    return tuple(
+        one._replace(settings=tuple(setting for setting in mapping.drive.settings if _answers(setting, one)))
+        for one in _asked(mapping)
+    )
 
 
 def further_settings(mapping: Mapping) -> tuple[DriveSetting, ...]:
@@ -68,14 +65,16 @@ def further_settings(mapping: Mapping) -> tuple[DriveSetting, ...]:
     return tuple(setting for setting in mapping.drive.settings if setting not in used)
 
 
-def _answers(setting: DriveSetting, topic: str, names: set[str]) -> bool:
+def _answers(setting: DriveSetting, decision: Decision) -> bool:
     if setting.topic is not None:
-        return setting.topic == topic
+        return setting.topic == decision.topic
+    english, others = _MEANINGS.get(decision.topic, ("", ""))
+    names = {decision.meaning.casefold(), english, *others.split("|")}
     # whole phrases only: a setting under the wrong heading would be worse than a blank
     return " ".join(setting.meaning.casefold().split()) in names
 
 
-def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
+def _asked(mapping: Mapping) -> Iterator[Decision]:
     controls, speed = [(name, mapping.control(name)) for name in mapping.control_names], mapping.speed
     switched = [(name, one) for name, one in controls if isinstance(one, SwitchedControl)]
     presets = [name for name, _ in switched if name.startswith("preset-speed")]
@@ -98,11 +97,11 @@ def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
         yield _titled("signal-loss", tr("stop, or hold the last speed"))
     yield _titled("display", tr("say whether it shows Hz or rpm, of motor or tool"))
     for name, one in switched:
-        yield one.input, tr("function of {terminal}", terminal=one.input), words(name)
+        yield Decision(one.input, tr("function of {terminal}", terminal=one.input), words(name))
     for name in presets:
-        yield name, tr("speed of {control}", control=words(name)), ""
+        yield Decision(name, tr("speed of {control}", control=words(name)), "")
     if any(name == "jog" for name, _ in switched):
-        yield "jog-speed", tr("speed of {control}", control=words("jog")), ""
+        yield Decision("jog-speed", tr("speed of {control}", control=words("jog")), "")
     for name, contact in controls:
         if isinstance(contact, DriveContact):
             ends, is_open = " / ".join(contact.terminals), contact.normally == "open"
@@ -111,15 +110,12 @@ def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
                 if is_open
                 else tr_later("{contact}, closed without power")
             )
-            yield (
-                contact.terminals[0],
-                tr("function of {terminal}", terminal=ends),
-                tr(needs, contact=words(name)),
-            )
+            meaning = tr("function of {terminal}", terminal=ends)
+            yield Decision(contact.terminals[0], meaning, tr(needs, contact=words(name)))
 
 
-def _titled(topic: str, needs: str) -> tuple[str, str, str]:
-    return topic, tr(_MEANINGS[topic][0]), needs
+def _titled(topic: str, needs: str) -> Decision:
+    return Decision(topic, tr(_MEANINGS[topic][0]), needs)
 
 
 def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
@@ -129,7 +125,7 @@ def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
     return "; ".join(said if selectors else (*said, tr("look for a link or slide switch on the board too")))
 
 
-def _motor(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
+def _motor(mapping: Mapping) -> Iterator[Decision]:
     plate, motor = tr("its plate"), mapping.motor or Motor.model_construct()
     given = {"rated-frequency": motor.frequency, "rated-speed": motor.speed}
     for topic in ("rated-frequency", "rated-voltage", "rated-current", "rated-speed"):

@@ -187,9 +187,9 @@ def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> 
     return replace(action, trials=(same[-1].trials[0], *action.trials))
 
 
-def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
-    """Return which of its phase an action is, and of how many: of readings and tests, at its stage."""
-    own = [one for one in plan(read) if one.phase is action.phase]
+def place_of(actions: Iterable[Action], action: Action) -> tuple[int, int]:
+    """Return which of a job's phase an action is, and of how many: of readings and tests, at its stage."""
+    own = [one for one in actions if one.phase is action.phase]
     if action.phase in (Phase.READ, Phase.TEST):
         own = [one for one in own if (one.stage, one.drive) == (action.stage, action.drive)]
     places = [one.place for one in own]
