@@ -44,7 +44,7 @@ def next_step(
         print_json(_data(read, ahead), plainly=True)
     else:
         print("\n".join(_text(file, read, ahead)))
-    if action is not None and action.id.startswith("mend:"):
+    if action is not None and action.mends:
         raise typer.Exit(1)
 
 

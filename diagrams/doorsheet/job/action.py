@@ -157,6 +157,8 @@ class Action:
     controls: tuple[str, ...] = ()  # that it is about
     moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
     put_off: str = ""  # why it could not be done when it was its turn
+    holds_up: Phase | None = None  # of what is looked up: what waits until somebody has even looked
+    mends: bool = False  # what a finding stops, before anything else
     weigh: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
     weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
 
@@ -196,7 +198,7 @@ def note_words(action: Action) -> tuple[str, ...]:
     >>> note_words(Action("move:jog", Phase.MOVE, "jog", "pump-1", "Jog", ()))
     ('pump-1: done move:jog',)
     """
-    if action.id.startswith("mend:"):
+    if action.mends:
         return ()
     of = f"{action.drive}: " if action.drive else ""
     return tuple(f"{of}{words}" for words in _words(action))

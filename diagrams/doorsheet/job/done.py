@@ -132,20 +132,12 @@ def _at(of: object, path: tuple[str, ...]) -> object:
     return of
 
 
-_NEEDED_FOR: Final = {
-    **dict.fromkeys(("control", "discharge", "manual", "common"), Phase.DEAD),
-    "stop": Phase.STOP,
-    "isolated": Phase.READ,
-    **dict.fromkeys(("output-voltage", "output-current", "range"), Phase.MOVE),
-}
-"""Which part of the job a blank holds up as long as nobody has even looked for it."""
-
 _WORK: Final = (Phase.DEAD, Phase.BENCH, Phase.STOP, Phase.MOVE)
 
 
 def why_not(action: Action, found: Judged) -> str:
     """Say why an action can't be put off; "" where it may be."""
-    if action.id.startswith("mend:"):
+    if action.mends:
         return "nothing is connected or tried before it is mended"
     if action.id == "prove-dead" or action.phase is Phase.STOP:
         return "nothing goes on without it"
@@ -162,7 +154,7 @@ def may_wait(action: Action, found: Judged) -> bool:
 def needs(action: Action, earlier: Action) -> bool:
     """Whether an action rests on an earlier one of the job, so that it waits until that is done."""
     if earlier.phase is Phase.IDENTIFY:
-        return action.phase in (_NEEDED_FOR[earlier.id.split(":")[1]], Phase.RECORD)
+        return action.phase in (earlier.holds_up, Phase.RECORD)
     if action.phase is Phase.RECORD:
         return True
     if action.drive != earlier.drive or action.phase is Phase.IDENTIFY:

@@ -206,7 +206,8 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
     return Action(
         f"mend:{stop.code}", action.phase, action.stage, action.drive,
         tr("Mend first: {reason}", reason=stop.reason_on_paper), (line,),
-        KeyAsked((stop.control,) if stop.control else (), ""), (first, warned), unlocks=action.title,
+        KeyAsked((stop.control,) if stop.control else (), ""), (first, warned),
+        unlocks=action.title, mends=True,
     )  # fmt: skip
 
 
