@@ -47,7 +47,7 @@ def dead_work(of: Trials) -> Iterator[Trial]:
         yield Trial(tr("Controller off again and locked off."), tr("off"))
     yield from _parts(circuit, before)
     yield from _bridges(circuit, before, of.bridges)
-    yield from _polarity(mapping, circuit, before)
+    yield from _polarity(of)
     yield from wiring(of)
     if of.probes:
         yield Trial(clip_words(of.probes[0]), tr("on by itself"))
@@ -125,7 +125,7 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
 
 def apart(of: Trials) -> AnalogSource | None:
     """Return the analog output that is read at this stage before its wires are landed."""
-    part, was, speed = part_of(of.circuit, "speed"), part_of(of.before, "speed"), of.mapping.speed
+    part, was, speed = of.part("speed"), part_of(of.before, "speed"), of.mapping.speed
     if part is None or part.kind is not PartKind.ANALOG_SOURCE or speed is None or speed.source is None:
         return None
     landed, source = was is not None and was.kind is part.kind, speed.source
@@ -183,29 +183,31 @@ class IfMinus(StrEnum):
     NEVER = tr_later("leave it off, this output can't close that input")
 
 
-def if_minus(control: SwitchedControl, part: Part, circuit: Circuit) -> IfMinus | None:
-    """Return what is done before an output is landed where the input reads minus.
+def if_minus(of: Trials, name: str) -> IfMinus | None:
+    """Return what is done before a control's output is landed where its input reads minus.
 
     None where a reading has proved the polarity, or where it doesn't matter.
     """
-    if control.reading_v or part.block is not BlockKind.CONTROLLER:
+    control, part = of.mapping.control(name), of.part(name)
+    if not isinstance(control, SwitchedControl) or control.reading_v:
+        return None
+    if part is None or part.block is not BlockKind.CONTROLLER:
         return None
     if part.kind is PartKind.OPEN_COLLECTOR:
         return IfMinus.NEVER
     if part.kind is not PartKind.ISOLATED:
         return None
     ends = {pin.terminal for pin in part.pins}
-    own = [wire for wire in circuit.wires if ends & {wire.near, wire.far}]
+    own = [wire for wire in of.circuit.wires if ends & {wire.near, wire.far}]
     shared = any(len(wire.controls) > 1 or wire.far.block == wire.near.block for wire in own)
     return IfMinus.REDRAW if shared else IfMinus.SWAP
 
 
-def _polarity(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
+def _polarity(of: Trials) -> Iterator[Trial]:
     """Yield the sign to look up before an output is landed whose polarity no reading proves."""
-    stood = before.parts if before is not None else ()
-    for part in (part for part in circuit.parts if part not in stood):
-        control = mapping.control(part.control)
-        first = if_minus(control, part, circuit) if isinstance(control, SwitchedControl) else None
+    stood = of.before.parts if of.before is not None else ()
+    for part in (part for part in of.circuit.parts if part not in stood and part is of.part(part.control)):
+        control, first = of.mapping.control(part.control), if_minus(of, part.control)
         if first is not None and isinstance(control, SwitchedControl):
             do = tr(
                 "Polarity of {control} isn't proved. Open reading of {input} against {common}, as written "
@@ -250,19 +252,19 @@ def wiring(of: Trials) -> Iterator[Trial]:
             words = tr_later("Move wire {wire} from {old} to {near}{swapped}. Continuity to {far}.")
         do = tr(
             words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
-            swapped=_swapped(of.mapping, of.circuit, wire),
+            swapped=_swapped(of, wire),
         )  # fmt: skip
         yield Trial(do, tr(_CONTINUITY))
 
 
-def _swapped(mapping: Mapping, circuit: Circuit, wire: Wire) -> str:
+def _swapped(of: Trials, wire: Wire) -> str:
     """Say where a wire of an output goes instead if the input reads minus, as long as no reading says."""
-    control, part = mapping.control(wire.control), part_of(circuit, wire.control)
-    if part is None or part.kind is not PartKind.ISOLATED or not isinstance(control, SwitchedControl):
+    control, part = of.mapping.control(wire.control), of.part(wire.control)
+    if if_minus(of, wire.control) is not IfMinus.SWAP or wire.near.block is not BlockKind.CONTROLLER:
         return ""
+    assert part is not None and isinstance(control, SwitchedControl)
     others = [pin.terminal for pin in part.pins if pin.terminal != wire.near]
-    swap = if_minus(control, part, circuit) is IfMinus.SWAP
-    if not swap or len(others) != 1 or wire.near.block is not BlockKind.CONTROLLER:
+    if len(others) != 1:
         return ""
     return " " + tr("(to {terminal} if {input} reads minus)", terminal=others[0], input=control.input)
 
