@@ -18,11 +18,10 @@ import typer
 from doorsheet_cli import say
 from doorsheet_cli.next_step import next_step, note
 from doorsheet_cli.open_page import open_page
-from doorsheet_cli.papers import booklet, post, speeds
+from doorsheet_cli.papers import booklet, post, speeds, wires
 from doorsheet_cli.revisions import compare, current
 from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, Format, argument, check_target, is_pipe, option, pipe
-from doorsheet_cli.wires_command import wires
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet

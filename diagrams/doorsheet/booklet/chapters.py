@@ -1,4 +1,4 @@
-"""What each chapter says (booklet room).  How leaves look belongs in `leaf` and `grid`."""
+"""What each chapter says.  How leaves look belongs in `leaf` and `grid`."""
 
 import datetime
 from collections.abc import Iterable, Iterator, Sequence

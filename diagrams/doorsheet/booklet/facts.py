@@ -1,4 +1,4 @@
-"""What is known of the machine: each fact's place, and for each blank where to look (booklet room)."""
+"""What is known of the machine: each fact's place, and for each blank where to look."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping

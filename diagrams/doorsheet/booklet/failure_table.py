@@ -1,4 +1,4 @@
-"""What happens when a wire opens, touches a neighbour or touches earth, in words (booklet room).
+"""What happens when a wire opens, touches a neighbour or touches earth, in words.
 
 Every row is read off the solution of the network with that one fault in it.  What the solution can't say,
 because the drive decides or nobody wrote it down, the table says so and asks to measure; it never promises.

@@ -1,4 +1,4 @@
-"""The leaves of a booklet: frame, caution, title strip, and what flows between (booklet room).
+"""The leaves of a booklet: frame, caution, title strip, and what flows between.
 
 A4 upright with a wider margin at the left to file it.  Chapters flow on: the next begins below the one
 before.  What a chapter says belongs in the chapters.

@@ -1,4 +1,4 @@
-"""The chapter on speed, as found and as left, with a small plot (booklet room).
+"""The chapter on speed, as found and as left, with a small plot.
 
 Every sum in it is `doorsheet.speed`'s.
 """

@@ -1,4 +1,4 @@
-"""Real against commanded speed, drawn: on a page of its own, and small in the booklet (booklet room).
+"""Real against commanded speed, drawn: on a page of its own, and small in the booklet.
 
 No sums here: every value stands in the report.
 """

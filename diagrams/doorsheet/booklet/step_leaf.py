@@ -1,4 +1,4 @@
-"""A step of the changeover as one upright leaf for dirty hands, to hang beside the machine (booklet room).
+"""A step of the changeover as one upright leaf for dirty hands, to hang beside the machine.
 
 Everything on it is the step's actions: their lines with blanks and boxes, small pictures of the wires that
 move, readings side by side, and what each figure would mean.

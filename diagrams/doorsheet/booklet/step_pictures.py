@@ -1,6 +1,6 @@
 """Small pictures of a step: only the wires that move, before and after, and where the meter's leads go.
 
-Room: booklet.  What moves is read off the two circuits; what is said around the pictures is in `step_leaf`.
+What moves is read off the two circuits; what is said around the pictures is in `step_leaf`.
 """
 
 from collections.abc import Iterator, Sequence

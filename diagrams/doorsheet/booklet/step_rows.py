@@ -1,4 +1,4 @@
-"""The rows of a step's leaf: lines with boxes, readings, what each figure would mean (booklet room).
+"""The rows of a step's leaf: lines with boxes, readings, what each figure would mean.
 
 Each is a block as wide as the leaf.  Which rows a step has is said in `step_leaf`.
 """

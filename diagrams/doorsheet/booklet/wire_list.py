@@ -1,4 +1,4 @@
-"""The wire list: every conductor of every stage, and what else is fitted, to tick off (booklet room)."""
+"""The wire list: every conductor of every stage, and what else is fitted, to tick off."""
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise

@@ -1,4 +1,4 @@
-"""The first leaf of a booklet: the work order for the whole changeover (booklet room)."""
+"""The first leaf of a booklet: the work order for the whole changeover."""
 
 from collections.abc import Sequence
 from typing import Final

@@ -1,7 +1,4 @@
-"""One thing to do on a machine, line by line: what to expect, what each result would mean, how it is noted.
-
-Room: job.
-"""
+"""One thing to do on a machine: its lines, what to expect and what else it may mean, how it is noted."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field

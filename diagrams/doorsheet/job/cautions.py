@@ -1,4 +1,4 @@
-"""What stands before an action, whatever else is said (job room)."""
+"""What stands before an action, whatever else is said."""
 
 from collections.abc import Iterable, Iterator
 from typing import Final

@@ -1,7 +1,4 @@
-"""The stages of a machine, from the bench to the end, and what the actions of one drive at one are made from.
-
-Room: job.
-"""
+"""The stages of a machine from the bench to the end, and what the actions of a drive at one are made from."""
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass

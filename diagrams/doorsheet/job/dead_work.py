@@ -1,4 +1,4 @@
-"""What is done at a stage with the power locked off: prove dead, fit, move, take off (job room)."""
+"""What is done at a stage with the power locked off: prove dead, fit, move, take off."""
 
 import re
 from collections.abc import Iterator, Sequence

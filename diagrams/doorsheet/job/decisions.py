@@ -1,4 +1,4 @@
-"""What must be decided in any drive for the controls that a mapping uses (job room).
+"""What must be decided in any drive for the controls that a mapping uses.
 
 Numbers and values are only ever those of the mapping: which number a drive gives
 a setting, its manual alone knows.

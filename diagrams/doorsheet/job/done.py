@@ -1,4 +1,4 @@
-"""What of the job is done, as the mapping says it, and what may be put off until later (job room).
+"""What of the job is done, as the mapping says it, and what may be put off until later.
 
 The order of the job keeps people whole: dead before live, stop before command, read before run, a control
 tried where it stands before it moves.  Who can't do an action may do what does not rest on it, nothing else.

@@ -1,4 +1,4 @@
-"""What has to be known before anything is touched: only blanks that block a later action (job room)."""
+"""What has to be known before anything is touched: only blanks that block a later action."""
 
 from collections.abc import Iterator
 

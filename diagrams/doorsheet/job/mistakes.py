@@ -1,4 +1,4 @@
-"""Single mistakes that a reading can show, in the words of the trade (job room)."""
+"""Single mistakes that a reading can show, in the words of the trade."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""Readings at the drive's terminals: leads on while dead, then each state (job room)."""
+"""Readings at the drive's terminals: leads on while dead, then each state."""
 
 from collections.abc import Iterator
 from functools import partial

@@ -1,4 +1,4 @@
-"""The emergency stop, proved before any command counts, and the tests of a stage (job room)."""
+"""The emergency stop, proved before any command counts, and the tests of a stage."""
 
 from collections.abc import Iterator
 from typing import Final, TypeAlias

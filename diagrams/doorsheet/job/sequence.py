@@ -1,4 +1,4 @@
-"""The whole job in order, what of it is done, and what comes next (job room).
+"""The whole job in order, what of it is done, and what comes next.
 
 A stage is gone through from proving dead to its tests before the next one begins.  What a finding stops is
 mended first; a reading that says that something is wrong is followed by the finding of that, and is taken

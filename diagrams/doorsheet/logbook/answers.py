@@ -1,4 +1,4 @@
-"""What is made of each answer to the questions of `start` (logbook room)."""
+"""What is made of each answer to the questions of `start`."""
 
 import re
 from collections.abc import Sequence

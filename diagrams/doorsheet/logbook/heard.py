@@ -1,6 +1,6 @@
 """What a person says, as changes to the mapping: a reading, something done, a setting, a speed, a key.
 
-Room: logbook.  The grammar of readings is that of `doorsheet.mapping.meter`; what follows from a change is
+The grammar of readings is that of `doorsheet.mapping.meter`; what follows from a change is
 asked in `noting`.
 """
 

@@ -1,6 +1,6 @@
 """The questions from which a mapping begins, in the order of the work: one at a time, none compulsory.
 
-Room: logbook.  No terminal here: an `Interview` holds the file's text, says what to ask next and takes an
+No terminal here: an `Interview` holds the file's text, says what to ask next and takes an
 answer.  The file itself is all that is remembered, so that leaving loses nothing.
 """
 

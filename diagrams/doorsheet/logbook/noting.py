@@ -1,4 +1,4 @@
-"""Writing down what a person says, and saying at once what it settles (logbook room)."""
+"""Writing down what a person says, and saying at once what it settles."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace

@@ -1,4 +1,4 @@
-"""What is asked of a machine and its drive, why, and what is made of each answer (logbook room)."""
+"""What is asked of a machine and its drive, why, and what is made of each answer."""
 
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping

@@ -1,4 +1,4 @@
-"""A file written by one at a time, whole or not at all, and its sheets drawn anew (logbook room)."""
+"""A file written by one at a time, whole or not at all, and its sheets drawn anew."""
 
 import os
 from collections.abc import Iterator

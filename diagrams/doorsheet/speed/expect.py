@@ -1,4 +1,4 @@
-"""What speed is to be expected for a command: signal, frequency, synchronous and real speed (speed room).
+"""What speed is to be expected for a command: signal, frequency, synchronous and real speed.
 
 The signal is read off the solution, the rest are closed forms on plain numbers.  Each figure that can't be
 had from what was given is None, and `blanks` says what is missing and where it can be read.  Measured

@@ -1,4 +1,4 @@
-"""What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
+"""What a mapping says of speed, as plain numbers, and what it leaves unsaid.
 
 Sums are in `doorsheet.speed.expect`; for the signal the final stage is solved once, and every command is a
 state of it.  A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever

@@ -1,6 +1,6 @@
 """Straight lines through measured pairs, what is known of their uncertainty, and the verdict as a value.
 
-Room: speed.  What a line means for the machine is said in `doorsheet.speed.verdict`.
+What a line means for the machine is said in `doorsheet.speed.verdict`.
 Closed forms in plain Python: a table of ten pairs does not pay for importing numpy.
 """
 

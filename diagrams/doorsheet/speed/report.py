@@ -1,4 +1,4 @@
-"""Everything that can be said of a mapping's speeds, as one value, as text and as data (speed room).
+"""Everything that can be said of a mapping's speeds, as one value, as text and as data.
 
 Only putting together and putting into words: the sums are in the modules it imports.
 """
