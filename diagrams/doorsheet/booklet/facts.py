@@ -148,15 +148,9 @@ def _inputs(mapping: Mapping) -> Iterator[FactRow]:
     yield _fact(tr("an input limits its current at"), inputs.limit, manual)
     earthed, ask = _said(_EARTHED, inputs.earthed), tr("{manual}, or measure, dead", manual=manual)
     yield _fact(tr("common of the switch inputs"), earthed, ask)
-    if _is_fed(mapping):
+    if any(one.feed or (one.output and one.output.joins == "plus") for one in mapping.switched.values()):
         words = tr("minus of the supply that feeds the inputs")
         yield _fact(words, inputs.supply_minus, manual)
-
-
-def _is_fed(mapping: Mapping) -> bool:
-    controls = [mapping.control(name) for name in mapping.control_names]
-    switched = [one for one in controls if isinstance(one, SwitchedControl)]
-    return any(one.feed or (one.output is not None and one.output.joins == "plus") for one in switched)
 
 
 def _controller(mapping: Mapping) -> Iterator[FactRow]:
@@ -169,9 +163,7 @@ def _controller(mapping: Mapping) -> Iterator[FactRow]:
     for link in controller.links:
         ends = tr("bridge {ends}", ends=" – ".join(link.between))
         yield _fact(ends, link.note or tr("in place"))
-    controls = [mapping.control(name) for name in mapping.control_names]
-    outputs = [one.output for one in controls if isinstance(one, SwitchedControl) and one.output is not None]
-    if outputs:
+    if outputs := [one.output for one in mapping.switched.values() if one.output is not None]:
         yield from _outputs(mapping, outputs)
 
 

@@ -10,7 +10,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe, part_of, unplugged
-from doorsheet.mapping.controls import AnalogSource, SwitchedControl
+from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
@@ -188,10 +188,8 @@ def if_minus(of: Trials, name: str) -> IfMinus | None:
 
     None where a reading has proved the polarity, or where it doesn't matter.
     """
-    control, part = of.mapping.control(name), of.part(name)
-    if not isinstance(control, SwitchedControl) or control.reading_v:
-        return None
-    if part is None or part.block is not BlockKind.CONTROLLER:
+    control, part = of.mapping.switched.get(name), of.part(name)
+    if control is None or control.reading_v or part is None or part.block is not BlockKind.CONTROLLER:
         return None
     if part.kind is PartKind.OPEN_COLLECTOR:
         return IfMinus.NEVER
@@ -207,8 +205,8 @@ def _polarity(of: Trials) -> Iterator[Trial]:
     """Yield the sign to look up before an output is landed whose polarity no reading proves."""
     stood = of.before.parts if of.before is not None else ()
     for part in (part for part in of.circuit.parts if part not in stood and part is of.part(part.control)):
-        control, first = of.mapping.control(part.control), if_minus(of, part.control)
-        if first is not None and isinstance(control, SwitchedControl):
+        if (first := if_minus(of, part.control)) is not None:
+            control = of.mapping.switched[part.control]
             do = tr(
                 "Polarity of {control} isn't proved. Open reading of {input} against {common}, as written "
                 "down on the bench: its sign.",
@@ -259,14 +257,14 @@ def wiring(of: Trials) -> Iterator[Trial]:
 
 def _swapped(of: Trials, wire: Wire) -> str:
     """Say where a wire of an output goes instead if the input reads minus, as long as no reading says."""
-    control, part = of.mapping.control(wire.control), of.part(wire.control)
-    if if_minus(of, wire.control) is not IfMinus.SWAP or wire.near.block is not BlockKind.CONTROLLER:
+    part = of.part(wire.control)
+    if part is None or if_minus(of, wire.control) is not IfMinus.SWAP or wire.near.block != part.block:
         return ""
-    assert part is not None and isinstance(control, SwitchedControl)
     others = [pin.terminal for pin in part.pins if pin.terminal != wire.near]
     if len(others) != 1:
         return ""
-    return " " + tr("(to {terminal} if {input} reads minus)", terminal=others[0], input=control.input)
+    label = of.mapping.switched[wire.control].input
+    return " " + tr("(to {terminal} if {input} reads minus)", terminal=others[0], input=label)
 
 
 def _named(wire: Wire) -> str:

@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.mapping.speeds import Motor
@@ -75,9 +75,8 @@ def _answers(setting: DriveSetting, decision: Decision) -> bool:
 
 
 def _asked(mapping: Mapping) -> Iterator[Decision]:
-    controls, speed = [(name, mapping.control(name)) for name in mapping.control_names], mapping.speed
-    switched = [(name, one) for name, one in controls if isinstance(one, SwitchedControl)]
-    presets = [name for name, _ in switched if name.startswith("preset-speed")]
+    switched, speed = mapping.switched, mapping.speed
+    presets = [name for name in switched if name.startswith("preset-speed")]
     if switched:
         yield _titled("run-source", tr("the terminals, not the keypad"))
     sources = [tr("analog input {terminal}", terminal=speed.signal)] if speed else []
@@ -96,22 +95,20 @@ def _asked(mapping: Mapping) -> Iterator[Decision]:
     if speed is not None:
         yield _titled("signal-loss", tr("stop, or hold the last speed"))
     yield _titled("display", tr("say whether it shows Hz or rpm, of motor or tool"))
-    for name, one in switched:
+    for name, one in switched.items():
         yield Decision(one.input, tr("function of {terminal}", terminal=one.input), words(name))
     for name in presets:
         yield Decision(name, tr("speed of {control}", control=words(name)), "")
-    if any(name == "jog" for name, _ in switched):
+    if "jog" in switched:
         yield Decision("jog-speed", tr("speed of {control}", control=words("jog")), "")
-    for name, contact in controls:
+    for name in mapping.control_names:
+        contact = mapping.control(name)
         if isinstance(contact, DriveContact):
-            ends, is_open = " / ".join(contact.terminals), contact.normally == "open"
-            needs = (
-                tr_later("{contact}, open without power")
-                if is_open
-                else tr_later("{contact}, closed without power")
-            )
-            meaning = tr("function of {terminal}", terminal=ends)
-            yield Decision(contact.terminals[0], meaning, tr(needs, contact=words(name)))
+            meaning = tr("function of {terminal}", terminal=" / ".join(contact.terminals))
+            needs = tr("{contact}, closed without power", contact=words(name))
+            if contact.normally == "open":
+                needs = tr("{contact}, open without power", contact=words(name))
+            yield Decision(contact.terminals[0], meaning, needs)
 
 
 def _titled(topic: str, needs: str) -> Decision:

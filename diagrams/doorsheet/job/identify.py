@@ -78,8 +78,7 @@ def _shared(mapping: Mapping, drive: str) -> Iterator[Action]:
         tr("Follow it from the button, without the controller: what does it take away, and from what?"),
         ("stop", "hardware"), '"___"', tr("then it is found out before the first power"), "stop",
     )  # fmt: skip
-    controls = [mapping.control(name) for name in mapping.control_names]
-    kinds = {one.output.kind for one in controls if isinstance(one, SwitchedControl) and one.output}
+    kinds = {one.output.kind for one in mapping.switched.values() if one.output}
     if not kinds - {"contact", "logic-level"}:
         return
     for key, title, example in (

@@ -16,7 +16,6 @@ from doorsheet.electrics.explain import faults
 from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe
 from doorsheet.job.runs import RUNS
-from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
@@ -112,7 +111,7 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     What is likely is common practice, without a source: the state and the meter before the wiring, what is
     open before what touches.
     """
-    if isinstance(of.mapping.control(probe.control), SwitchedControl):
+    if probe.control in of.mapping.switched:
         part = of.part(probe.control)
         named = (part.name if part is not None and part.kind is PartKind.SWITCH else tr("output"),)
         yield Mistake(Kind.STAYS_OPEN, named, (of.drive, probe.control))

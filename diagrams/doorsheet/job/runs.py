@@ -50,7 +50,7 @@ def run_words(of: Trials) -> str:
     there = [name for name in (*RUNS, "enable") if name in of.mapping.control_names]
     for name in (*there, *of.mapping.control_names):
         part = of.part(name)
-        if part is not None and isinstance(of.mapping.control(name), SwitchedControl):
+        if part is not None and name in of.mapping.switched:
             return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
     return tr("speed commanded")
 

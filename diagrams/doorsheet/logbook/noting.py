@@ -153,8 +153,8 @@ def _settled(gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[s
 
 
 def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
-    known = {place: control.reading_v for place, control in _switched(before)}
-    for place, control in _switched(after):
+    known = {place: control.reading_v for place, control in _switched(before).items()}
+    for place, control in _switched(after).items():
         was, volts = known.get(place), control.reading_v
         if volts is None or abs(volts) < NEAR_ZERO_V or is_dangerous(volts) or control.common is None:
             continue
@@ -166,11 +166,9 @@ def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
         yield f"known now: {plus} is positive, {minus} negative{side}"
 
 
-def _switched(read: ReadMapping) -> Iterator[tuple[tuple[str, str], SwitchedControl]]:
-    for drive, own in units_of(read):
-        for name in own.mapping.control_names:
-            if isinstance(control := own.mapping.control(name), SwitchedControl):
-                yield (drive, name), control
+def _switched(read: ReadMapping) -> dict[tuple[str, str], SwitchedControl]:
+    every = ((drive, own.mapping.switched.items()) for drive, own in units_of(read))
+    return {(drive, name): control for drive, controls in every for name, control in controls}
 
 
 def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[str]:
