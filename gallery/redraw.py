@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from doorsheet import Sheet, draw
 from doorsheet.booklet import make_booklet
 from doorsheet.booklet.speed_plot import plot_pages
-from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping import read_mapping
@@ -93,7 +93,7 @@ def _step(mapping: Path) -> bytes:
     read = read_mapping(mapping)
     steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
     at = next(at for at, step in enumerate(steps) if step.of.before is not None)
-    return to_svg(step_leaves(steps, at, read)[0]).encode()
+    return to_svg(step_pages(OnLeaf(steps, at, read))[0]).encode()
 
 
 def _first_leaf(mapping: Path) -> bytes:

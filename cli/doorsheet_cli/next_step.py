@@ -80,7 +80,7 @@ def note(
 
 def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Path | None) -> None:
     import doorsheet
-    from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+    from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
     from doorsheet.booklet.steps import index_of
     from doorsheet.checks import run_checks
     from doorsheet.job.context import each_stage
@@ -94,7 +94,7 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
     stopped = any(one.severity == "stop" for one in findings)
     steps = leaf_steps(works, read, stopped)
     index = index_of(steps, of, action)
-    pages = step_leaves(steps, index, read, stopped=stopped)
+    pages = step_pages(OnLeaf(steps, index, read, stopped))
     sheet = doorsheet.Sheet(pages, of.circuit, findings)
     print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(steps)}, {pages[0].title}")
     print(CAUTION)

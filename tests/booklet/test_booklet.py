@@ -18,7 +18,7 @@ from doorsheet.booklet.chapters import facts_and_blanks
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns
-from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import CAUTIONS, titled
@@ -372,7 +372,7 @@ def test_a_step_is_the_leaf_that_is_printed_beside_the_machine(path: Path) -> No
     steps = steps_of(read)
     for at, step in enumerate(steps):
         (page,) = chapter(booklet(path), titled(at + 1, step))
-        (alone,) = step_leaves(steps, at, read)
+        (alone,) = step_pages(OnLeaf(steps, at, read))
         own = [text for text in texts(alone) if text not in ("1 of 1", path.name, _RIGHT)]
         printed = texts(page)
         assert printed[: len(own)] == own

@@ -7,7 +7,7 @@ as ever by `doorsheet.page.compose`; what is worked out here is only what stands
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import partial
 from itertools import groupby
 from typing import Final, NamedTuple
 
@@ -15,7 +15,7 @@ from doorsheet.booklet import chapters
 from doorsheet.booklet.facts import facts_of, given
 from doorsheet.booklet.leaf import FILING_MM, Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, short_step, step_bodies, step_pages
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, short_step, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
@@ -166,7 +166,7 @@ def _parts(
         if short is not None:
             yield Chapter(title, (short,), headed=False)  # the first chapter goes on below
         else:
-            yield _Drawn(title, _step(on))
+            yield _Drawn(title, partial(step_pages, on))
     for drive, groups in facts_of(units):
         yield _of(drive, chapters.facts_and_blanks(groups))
     for drive, own in units:
@@ -182,12 +182,6 @@ def _parts(
     yield chapters.photograph()
     last = found[final.step.called]
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
-
-
-def _step(on: OnLeaf) -> Callable[[int, int], tuple[Page, ...]]:
-    """Return what draws a step's leaves: all but their numbers once, however often they are numbered."""
-    bodies = cache(partial(step_bodies, on))
-    return lambda first, sheets: step_pages(on, bodies(), first, sheets)
 
 
 def _of(drive: str, chapter: Chapter) -> Chapter:

@@ -16,8 +16,7 @@ from doorsheet.mapping.controls import (
     SpeedControl,
     SwitchedControl,
 )
-from doorsheet.mapping.entry import Entry
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Controller, Drive, Mapping
 from doorsheet.mapping.other_tables import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
@@ -114,7 +113,7 @@ def _shared(rows: Iterable[FactRow]) -> Iterator[FactRow]:
 
 def _drive(mapping: Mapping) -> Iterator[FactRow]:
     drive, manual, plate = mapping.drive, tr(_MANUAL), tr(_PLATE)
-    yield _fact(tr("name, as on the plate"), _if_said(drive, "name", drive.name), plate)
+    yield _fact(tr("name, as on the plate"), _own_name(drive), plate)
     yield _fact(tr("serial number"), drive.serial, plate)
     yield _fact(tr("manual: title, number, edition"), drive.manual, tr("its cover"))
     yield _fact(tr("firmware"), None, tr("its display"))
@@ -155,8 +154,7 @@ def _inputs(mapping: Mapping) -> Iterator[FactRow]:
 
 def _controller(mapping: Mapping) -> Iterator[FactRow]:
     controller = mapping.controller
-    name = _if_said(controller, "name", controller.name)
-    yield _fact(tr("name, as on the plate"), name, tr(_PLATE))
+    yield _fact(tr("name, as on the plate"), _own_name(controller), tr(_PLATE))
     yield _fact(tr("torque of its terminals, Nm"), None, tr(_MANUAL))
     earthed = _said(_EARTHED, controller.earthed)
     yield _fact(tr("its 0 V"), earthed, tr("measure, dead: 0 V to earth"))
@@ -307,6 +305,6 @@ def _said(words: AbstractMapping[str, str], value: str | None) -> str | None:
     return tr(words[value]) if value is not None and value in words else value
 
 
-def _if_said(table: Entry, key: str, value: str) -> str | None:
+def _own_name(of: Drive | Controller) -> str | None:
     """Return a name that the mapping gives; the model's default name says nothing."""
-    return value if key in table.model_fields_set else None
+    return of.name if "name" in of.model_fields_set else None

@@ -6,6 +6,7 @@ move, readings side by side, and what each figure would mean.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import groupby
 from typing import Final
 
@@ -28,7 +29,7 @@ from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width
 from doorsheet.trade.paper import A4
 
-__all__ = ["OnLeaf", "leaf_steps", "short_step", "step_bodies", "step_leaves", "step_pages"]
+__all__ = ["OnLeaf", "leaf_steps", "short_step", "step_pages"]
 
 _BOTTOM_MM: Final = A4.height_mm - MARGIN_MM
 _FOOT_MM: Final = 5.2
@@ -63,7 +64,7 @@ _SECTIONS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OnLeaf:
     """A step by its place among all steps of a job, of all drives; `stopped` where a finding forbids it."""
 
@@ -77,40 +78,32 @@ class OnLeaf:
         """The step itself."""
         return self.steps[self.index]
 
+    @cached_property
+    def bodies(self) -> tuple[Stack, ...]:
+        """What stands on its leaves, however they are numbered."""
+        return _bodies(self, _ROWS_MM)
+
 
 def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False) -> tuple[Step, ...]:
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
 
     def fits(step: Step) -> bool:
         alone = OnLeaf((replace(step, phases=WIRED), step), 1, read, stopped)
-        return len(step_bodies(alone, _ROWS_MM[-1:])) == 1
+        return len(_bodies(alone, _ROWS_MM[-1:])) == 1
 
     return steps_of(works, fits)
 
 
-def step_leaves(
-    steps: Sequence[Step],
-    index: int,
-    read: ReadMapping,
-    first: int = 1,
-    sheets: int | None = None,
-    stopped: bool = False,
-) -> tuple[Page, ...]:
-    """Return the leaf of one step; several only where it has more lines than one holds.
+def step_pages(on: OnLeaf, first: int = 1, sheets: int | None = None) -> tuple[Page, ...]:
+    """Return the leaf of a step, several only where it has more lines than one holds.
 
     Leaves are numbered from `first` of `sheets` (None: of themselves).
     """
-    on = OnLeaf(steps, index, read, stopped)
-    bodies = step_bodies(on)
-    return step_pages(on, bodies, first, len(bodies) if sheets is None else sheets)
+    count = len(on.bodies) if sheets is None else sheets
+    return tuple(_page(on, body.items, first + number, count) for number, body in enumerate(on.bodies))
 
 
-def step_pages(on: OnLeaf, bodies: Sequence[Stack], first: int, sheets: int) -> tuple[Page, ...]:
-    """Return a step's leaves, made of what stands on them, numbered from `first` of `sheets`."""
-    return tuple(_page(on, body.items, first + number, sheets) for number, body in enumerate(bodies))
-
-
-def step_bodies(on: OnLeaf, rows_mm: Sequence[float] = _ROWS_MM) -> tuple[Stack, ...]:
+def _bodies(on: OnLeaf, rows_mm: Sequence[float]) -> tuple[Stack, ...]:
     """Return what stands on a step's leaves, from their top left corner: as high as its leaf lets it be."""
 
     def body(high: float) -> tuple[Stack, ...]:
@@ -123,7 +116,7 @@ def step_bodies(on: OnLeaf, rows_mm: Sequence[float] = _ROWS_MM) -> tuple[Stack,
 
 def short_step(on: OnLeaf) -> Block | None:
     """Return what stands on a step's leaf if it leaves so much of it free that something else can follow."""
-    (body, *more) = step_bodies(on, (_SHORT_ROW_MM,))
+    (body, *more) = _bodies(on, (_SHORT_ROW_MM,))
     if more or body.height > _SHORT_MM:
         return None
     return Block(shifted(body.items, 0.0, -INNER_MM), body.width, body.height - INNER_MM)
