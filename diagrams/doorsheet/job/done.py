@@ -5,6 +5,7 @@ tried where it stands before it moves.  Who can't do an action may do what does 
 """
 
 import re
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
@@ -15,7 +16,7 @@ from doorsheet.mapping.other_tables import Done
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Judged", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "why_not"]
+__all__ = ["Judged", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "value_at", "why_not"]
 
 _FAILED: Final = ("no", "not", "failed", "fails", "wrong")
 """A result in the log that begins with one of these says that it was tried and didn't come out."""
@@ -64,7 +65,7 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
         return Judged(action.phase is Phase.IDENTIFY or first not in _FAILED, said)
     match action.asked:
         case KeyAsked(path):
-            return Judged(_at(own, path) not in (None, "unknown"))
+            return Judged(value_at(own, path) not in (None, "unknown"))
         case SpeedAsked(commanded):
             pairs = own.speeds.measured if own.speeds is not None else ()
             if commanded is None:  # nobody knows which is which: three make a line
@@ -101,7 +102,7 @@ def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | No
     if taken is not None:
         return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
     key = {"open": "meter", "closed": "meter-closed"}.get(asked.state)
-    value = _at(own, (action.controls[0], key)) if key and asked.kept and asked.unit == "V" else None
+    value = value_at(own, (action.controls[0], key)) if key and asked.kept and asked.unit == "V" else None
     return _weighed(action, f"{value:g} V", "V") if isinstance(value, float) else Judged(False)
 
 
@@ -126,9 +127,10 @@ def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Ju
     return Judged(outcome is None and not action.right, figure, outcome)
 
 
-def _at(of: object, path: tuple[str, ...]) -> object:
+def value_at(of: object, path: Sequence[str]) -> object:
+    """Return what a mapping has at a path; None for nothing."""
     for key in path:
-        of = getattr(of, key.replace("-", "_"), None)
+        of = of.get(key) if isinstance(of, dict) else getattr(of, key.replace("-", "_"), None)
     return of
 
 

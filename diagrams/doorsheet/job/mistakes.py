@@ -7,6 +7,7 @@ from functools import reduce
 from itertools import islice
 from typing import Final, NamedTuple
 
+from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import PartKind, Use, of_drive
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
@@ -15,7 +16,6 @@ from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Re
 from doorsheet.electrics.explain import faults
 from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe
-from doorsheet.job.runs import RUNS
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
@@ -96,7 +96,7 @@ class Mistake(NamedTuple):
 
     def moves(self, of: Trials) -> bool:
         """Whether a run command may come on with it that nobody gave."""
-        uses = [(of.drive, name) for name in RUNS if name in of.mapping.control_names]
+        uses = [(of.drive, name) for name in MOVES if name in of.mapping.control_names]
         event, state = self.event(REST), of.solved.state
         return any(
             (now := state(use, event, self.fault)) is State.ON

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Final, TypeAlias
 
+from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import Part, PartKind
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
@@ -13,10 +14,7 @@ from doorsheet.job.context import Trials, command_words
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.trade.language import capital, tr, tr_later
 
-__all__ = ["RUNS", "emergency_stop", "held", "run_words", "runs"]
-
-RUNS: Final = ("run-forward", "run-reverse", "jog")
-"""Controls that make the motor turn."""
+__all__ = ["emergency_stop", "held", "run_words", "runs"]
 
 
 def emergency_stop(of: Trials) -> Iterator[Trial]:
@@ -47,7 +45,7 @@ def held(run: str) -> Iterator[Trial]:
 
 def run_words(of: Trials) -> str:
     """Say what makes the motor turn at a stage: "S1 closed", "run forward commanded"."""
-    there = [name for name in (*RUNS, "enable") if name in of.mapping.control_names]
+    there = [name for name in (*MOVES, "enable") if name in of.mapping.control_names]
     for name in (*there, *of.mapping.control_names):
         part = of.part(name)
         if part is not None and name in of.mapping.switched:
@@ -148,7 +146,7 @@ def _states(of: Trials, controller: Controller) -> dict[str, State]:
     The motor moves while all of them are on: of the directions the first there is, and the enable.
     """
     there = [name for name in of.mapping.control_names if of.part(name) is not None]
-    run = next((name for name in RUNS if name in there), None)
+    run = next((name for name in MOVES if name in there), None)
     needed = [name for name in (run, "enable") if name in there]
     event = Event(frozenset((of.drive, name) for name in needed), controller=controller)
     return {name: of.solved.state((of.drive, name), event) for name in needed}
