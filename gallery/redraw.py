@@ -13,13 +13,13 @@ from typing import Final, NamedTuple
 
 from doorsheet import Sheet, draw
 from doorsheet.booklet import make_booklet
-from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+from doorsheet.booklet.speed_plot import plot_pages
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping import read_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.speed import speed_reports
-from doorsheet.speed.plot import plot
 
 __all__ = [
     "DPI",
@@ -93,7 +93,7 @@ def _step(mapping: Path) -> bytes:
     read = read_mapping(mapping)
     steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
     at = next(at for at, step in enumerate(steps) if step.of.before is not None)
-    return to_svg(step_leaves(steps, at, read)[0]).encode()
+    return to_svg(step_pages(OnLeaf(steps, at, read))[0]).encode()
 
 
 def _first_leaf(mapping: Path) -> bytes:
@@ -101,7 +101,8 @@ def _first_leaf(mapping: Path) -> bytes:
 
 
 def _speeds(mapping: Path) -> bytes:
-    return plot(speed_reports(read_mapping(mapping))[0], "svg")
+    read = read_mapping(mapping)
+    return to_svg(plot_pages(speed_reports(read), read.source)[0]).encode()
 
 
 MORE: Final = (

@@ -16,17 +16,12 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 from doorsheet_cli import say
-from doorsheet_cli.booklet import booklet
-from doorsheet_cli.compare import compare
-from doorsheet_cli.current_command import current
-from doorsheet_cli.next_step import next_step
-from doorsheet_cli.note import note
+from doorsheet_cli.next_step import next_step, note
 from doorsheet_cli.open_page import open_page
-from doorsheet_cli.post import post
-from doorsheet_cli.speeds_command import speeds
+from doorsheet_cli.papers import booklet, post, speeds, wires
+from doorsheet_cli.revisions import compare, current
 from doorsheet_cli.start import start
 from doorsheet_cli.targets import Force, Format, argument, check_target, is_pipe, option, pipe
-from doorsheet_cli.wires_command import wires
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet
@@ -143,11 +138,9 @@ def check(
         say.print_old_words(read, file)
     findings = tuple(sorted(found, key=lambda finding: finding.order))
     if format_ == "json":
-        import json
-
         from doorsheet.checks.grouped import as_record
 
-        print(json.dumps(as_record(findings), indent=2))
+        say.print_json(as_record(findings))
     else:
         say.print_findings(findings, file, sys.stdout, all_)
         print(f"{file}: {_total(findings)}. A clean check does not make a machine safe.")

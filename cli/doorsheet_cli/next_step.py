@@ -1,20 +1,21 @@
-"""The command `next`: the one thing to do next, in words, for programs, or as a page beside the machine."""
+"""The commands `next` and `note`: the one thing to do next, and what came of it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from doorsheet_cli.say import CAUTION, check_format, giving_up, stop_at
-from doorsheet_cli.targets import Format, MappingFile, option
+from doorsheet_cli.say import CAUTION, check_format, giving_up, print_json, print_next, stop_at
+from doorsheet_cli.targets import Format, MappingFile, argument, option
 
 if TYPE_CHECKING:
     from doorsheet.job.action import Action
     from doorsheet.job.sequence import Outlook
     from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["next_step"]
+__all__ = ["next_step", "note"]
 
 _WIDE: Final = 100
 
@@ -40,18 +41,46 @@ def next_step(
             _write_page(file, read, action, to)
             return
     if format_ == "json":
-        import json
-
-        print(json.dumps(_data(read, ahead), indent=2, ensure_ascii=False))
+        print_json(_data(read, ahead), plainly=True)
     else:
         print("\n".join(_text(file, read, ahead)))
-    if action is not None and action.id.startswith("mend:"):
+    if action is not None and action.mends:
         raise typer.Exit(1)
+
+
+def note(
+    file: MappingFile,
+    words: Annotated[
+        list[str],
+        argument(
+            "WORDS",
+            'What was read or done: "red on DI1, black on COM: 24.1 V open", "done emergency-stop: stops in '
+            '1.4 s", "P0-03 reads 1", "speed 6000 gives 5920 rpm", "voltage: 24 V", "remark: ...".',
+        ),
+    ],
+    remark: Annotated[str, option("A remark that goes with it.")] = "",
+    at: Annotated[
+        datetime | None,
+        typer.Option(
+            formats=["%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M"],
+            help="When it was, like 2026-11-25 14:05.  [default: now]",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Write a reading, something done, a setting or a speed into the mapping, and say what it settles."""
+    from doorsheet.logbook import note as write
+
+    with giving_up(file, "nothing was written"):
+        noted = write(file, " ".join(words), at, remark)
+    print("\n".join(noted.lines))
+    print_next(noted.next, file)
+    stop_at(noted.contradicted)
 
 
 def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Path | None) -> None:
     import doorsheet
-    from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+    from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
     from doorsheet.booklet.steps import index_of
     from doorsheet.checks import run_checks
     from doorsheet.job.context import each_stage
@@ -65,7 +94,7 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
     stopped = any(one.severity == "stop" for one in findings)
     steps = leaf_steps(works, read, stopped)
     index = index_of(steps, of, action)
-    pages = step_leaves(steps, index, read, stopped=stopped)
+    pages = step_pages(OnLeaf(steps, index, read, stopped))
     sheet = doorsheet.Sheet(pages, of.circuit, findings)
     print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(steps)}, {pages[0].title}")
     print(CAUTION)
@@ -84,7 +113,7 @@ def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
         yield f"After any change: doorsheet check {file}, and test again what it touches."
         yield CAUTION
         return
-    yield f"{read.mapping.machine}: {_where(read, action)}\n"
+    yield f"{read.mapping.machine}: {_where(ahead.actions, action)}\n"
     yield from _wrapped(action.title, "", upper=True)
     if action.put_off:
         yield from _wrapped(f"Put off before: {action.put_off}. What is left waits for it.", "")
@@ -115,11 +144,11 @@ def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
     yield f"\n{CAUTION}"
 
 
-def _where(read: "ReadMapping", action: "Action") -> str:
+def _where(actions: "Sequence[Action]", action: "Action") -> str:
     from doorsheet.circuit.parts import of_drive
     from doorsheet.job.sequence import place_of
 
-    number, count = place_of(read, action)
+    number, count = place_of(actions, action)
     counted = f" {number} of {count}" if number else ""
     stage = action.stage.removeprefix(f"{action.drive}.").replace("-", " ")
     return f"{of_drive(action.drive, str(action.phase))}{counted}, {stage} stage"
@@ -157,7 +186,7 @@ def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
     action = ahead.next
     if action is None:
         return None
-    number, count = place_of(read, action)
+    number, count = place_of(ahead.actions, action)
     kind = type(action.asked).__name__.removesuffix("Asked").lower()
     return {
         "machine": read.mapping.machine,

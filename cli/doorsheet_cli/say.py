@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CAUTION", "Printable", "check_format", "give_up", "giving_up", "plural", "print_findings",
-    "print_next", "print_old_words", "print_text", "progress", "stop_at",
+    "print_json", "print_next", "print_old_words", "print_text", "progress", "stop_at",
 ]  # fmt: skip
 
 CAUTION: Final = (
@@ -59,6 +59,13 @@ def print_text(text: str) -> None:
         sys.stdout.buffer.write(text.encode())
     else:
         print(text, end="")
+
+
+def print_json(data: object, plainly: bool = False) -> None:
+    """Print data for programs; `plainly`, letters beyond ASCII as they are."""
+    import json
+
+    print(json.dumps(data, indent=2, ensure_ascii=not plainly))
 
 
 def print_findings(findings: "Sequence[Finding]", file: Path, stream: TextIO, whole: bool = False) -> None:

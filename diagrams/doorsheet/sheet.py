@@ -6,7 +6,7 @@ Read `draw` first: it is the whole of Doorsheet in one function.
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, get_args
@@ -29,7 +29,8 @@ from doorsheet.trade.paper import paper_named
 
 __all__ = [
     "EXTRA_CROSSINGS", "FORMATS", "LARGEST_SHEET", "SHEET_ENDINGS", "ChoiceError", "Sheet", "check",
-    "check_mapping", "compare_revisions", "draw", "draw_changes", "draw_text", "read_revision", "recover",
+    "check_mapping", "compare_revisions", "draw", "draw_changes", "draw_text", "page_files",
+    "read_revision", "recover",
 ]  # fmt: skip
 
 if TYPE_CHECKING:
@@ -103,20 +104,34 @@ class Sheet:
 
     def files(self, path: Path) -> Iterator[tuple[Path, bytes]]:
         """Yield the files that `save` writes; a pipe, "-", is one that ends in .svg."""
-        ending = path.suffix.lower() or (".svg" if path.name == "-" else "")
-        if ending == ".pdf":
-            yield path, self.to_pdf()
-            return
-        if ending not in (".svg", ".png"):
-            said = f"{path.name} ends in {ending}" if ending else f"{path.name} has no ending"
-            raise ChoiceError(f"{said}: a sheet is written as .svg, .pdf or .png")
-        for number in range(1, len(self.pages) + 1):
-            target = path if len(self.pages) == 1 else path.with_stem(f"{path.stem}-{number}")
-            yield target, self.to_svg(number).encode() if ending == ".svg" else self.to_png(page=number)
+        return page_files(self.pages, path)
 
     def _repr_svg_(self) -> str:
         """Show the sheet in a notebook."""
         return self.to_svg()
+
+
+def page_files(pages: Sequence[Page], path: Path) -> Iterator[tuple[Path, bytes]]:
+    """Yield what pages are as files: one PDF, or an SVG or PNG of each; ChoiceError for another ending."""
+    ending = path.suffix.lower() or (".svg" if path.name == "-" else "")
+    if ending == ".pdf":
+        from doorsheet.output.pdf import to_pdf
+
+        yield path, to_pdf(*pages)
+        return
+    if ending not in (".svg", ".png"):
+        said = f"{path.name} ends in {ending}" if ending else f"{path.name} has no ending"
+        raise ChoiceError(f"{said}: a sheet is written as .svg, .pdf or .png")
+    for number, page in enumerate(pages, 1):
+        target = path if len(pages) == 1 else path.with_stem(f"{path.stem}-{number}")
+        if ending == ".svg":
+            from doorsheet.output.svg import to_svg
+
+            yield target, to_svg(page).encode()
+        else:
+            from doorsheet.output.figure import to_png
+
+            yield target, to_png(page)
 
 
 def draw(

@@ -18,11 +18,11 @@ from doorsheet.booklet.chapters import facts_and_blanks
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns
-from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import CAUTIONS, titled
-from doorsheet.job.context import each_stage, ends_of
+from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -141,8 +141,12 @@ def test_the_first_leaf_orders_all_the_work_and_says_where_everything_is(path: P
         title = r" (?:.*? )?".join(map(re.escape, mark.title.split()))
         assert re.search(rf"{title} .*?\b{mark.page + 1}\b", said), mark
     for of in (step.of for step in steps_of(read_mapping(path))):
-        stood = {} if of.before is None else {wire.number: ends_of(wire) for wire in of.before.wires}
-        now = {wire.number: ends_of(wire) for wire in of.circuit.wires}
+        stood = (
+            {}
+            if of.before is None
+            else {wire.number: (str(wire.near), str(wire.far)) for wire in of.before.wires}
+        )
+        now = {wire.number: (str(wire.near), str(wire.far)) for wire in of.circuit.wires}
         moved = [number for number in stood if number in now and now[number] != stood[number]]
         if moved:
             assert f"ove wire{'s' * (len(moved) > 1)} {', '.join(moved)}" in said.replace("  ", " ")
@@ -368,7 +372,7 @@ def test_a_step_is_the_leaf_that_is_printed_beside_the_machine(path: Path) -> No
     steps = steps_of(read)
     for at, step in enumerate(steps):
         (page,) = chapter(booklet(path), titled(at + 1, step))
-        (alone,) = step_leaves(steps, at, read)
+        (alone,) = step_pages(OnLeaf(steps, at, read))
         own = [text for text in texts(alone) if text not in ("1 of 1", path.name, _RIGHT)]
         printed = texts(page)
         assert printed[: len(own)] == own

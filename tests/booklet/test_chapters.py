@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet.booklet import door_sheet
 from doorsheet.booklet.chapters import (
     findings_chapter,
     photograph,
@@ -17,7 +18,6 @@ from doorsheet.booklet.chapters import (
     what_was_dropped,
     wire_failures,
 )
-from doorsheet.booklet.doorsheets import door_sheet
 from doorsheet.booklet.grid import Band, Cell, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter

@@ -11,8 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
-from doorsheet.booklet.step_pictures import moved_wires
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.booklet.steps import Step, index_of
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Phase
@@ -49,7 +48,7 @@ def steps_of(name: str) -> tuple[Step, ...]:
 
 @cache
 def leaves(name: str, index: int) -> tuple[Page, ...]:
-    return step_leaves(steps_of(name), index, MACHINES[name])
+    return step_pages(OnLeaf(steps_of(name), index, MACHINES[name]))
 
 
 FEW = {"lathe": None, "two": None, "conveyor": (2,), "pumps": (4,), "unread": (1, 2), "fan": (3,)}
@@ -101,7 +100,7 @@ def flat(items: tuple[Item, ...]) -> list[Item]:
 def lines_of(step: Step) -> Iterator[str]:
     """Give what a leaf has to say in order, from the step's actions alone; " ... " where more may stand."""
     number = 1 + step.goes_on
-    wires = moved_wires(step.of) if step.of.before is None else ()
+    wires = step.of.moved if step.of.before is None else ()
     reads = iter([action for action in step.actions() if action.phase is Phase.READ])
     for phase, actions in groupby(step.actions(), lambda action: action.phase):
         if phase is Phase.READ:
@@ -295,7 +294,7 @@ def test_what_one_side_cannot_hold_is_read_in_two_steps() -> None:
 @each_step
 def test_before_and_after_show_the_wires_that_move_and_no_others(name: str, index: int) -> None:
     of = steps_of(name)[index].of
-    moved = moved_wires(of)
+    moved = of.moved
     if of.before is None or not moved or steps_of(name)[index].goes_on:
         return
     page = leaves(name, index)[0]
@@ -337,20 +336,20 @@ def test_every_leaf_has_its_caution_and_fits_the_paper(name: str, index: int) ->
 def test_a_stop_has_room_too() -> None:
     for read in (MACHINES["press"], MACHINES["lathe"]):
         steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read, stopped=True)
-        assert [len(step_leaves(steps, at, read, stopped=True)) for at in range(len(steps))] == [1] * len(
-            steps
-        )
+        assert [len(step_pages(OnLeaf(steps, at, read, stopped=True))) for at in range(len(steps))] == [
+            1
+        ] * len(steps)
 
 
 def test_a_step_that_is_stopped_says_so() -> None:
-    (page,) = step_leaves(steps_of("saw"), 1, MACHINES["saw"], stopped=True)[:1]
+    (page,) = step_pages(OnLeaf(steps_of("saw"), 1, MACHINES["saw"], stopped=True))[:1]
     assert "STOP: do not connect." in said(page)
     assert "STOP: do not connect." not in said(leaves("saw", 1)[0])
 
 
 def test_leaves_are_numbered_as_the_booklet_counts_them() -> None:
     read: ReadMapping = MACHINES["saw"]
-    (page,) = step_leaves(steps_of("saw"), 1, read, first=7, sheets=19)
+    (page,) = step_pages(OnLeaf(steps_of("saw"), 1, read), first=7, sheets=19)
     assert said(page).endswith("7 of 19")
 
 

@@ -70,7 +70,7 @@ def test_each_drive_has_a_plot_and_one_without_figures_has_none(tmp_path: Path) 
     file.write_text(f'machine = "Spindles"\n{spindles[0]}{idle}{spindles[1]}', encoding="utf-8")
     result = run("speeds", file, "--to", tmp_path / "plot.svg")
     assert result.exit_code == 0, result.output
-    left, right = ((tmp_path / f"plot-{number}.svg").read_text(encoding="utf-8") for number in (1, 3))
+    left, right = ((tmp_path / f"plot-{number}.svg").read_text(encoding="utf-8") for number in (1, 2))
     assert "Spindles, left: commanded and real speed" in left
     assert "Spindles, right: commanded and real speed" in right
     assert len(list(tmp_path.glob("plot*"))) == 2

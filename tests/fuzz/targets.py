@@ -12,6 +12,7 @@ from typing import Final
 
 import doorsheet
 from doorsheet.booklet import make_booklet
+from doorsheet.booklet.speed_plot import PlotError, plot_pages
 from doorsheet.logbook.edit import EditError, edited
 from doorsheet.logbook.heard import understood
 from doorsheet.logbook.said import NotUnderstood
@@ -23,7 +24,7 @@ from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
 from doorsheet.post import FORMATS, make_post
 from doorsheet.sheet import check_mapping
-from doorsheet.speed import PlotError, SpeedError, as_text, speed_reports
+from doorsheet.speed import SpeedError, as_text, speed_reports
 
 __all__ = ["CORPUS", "SEEDS", "TARGETS", "mutated"]
 
@@ -104,7 +105,8 @@ def everything(data: bytes) -> None:
     with suppress(doorsheet.MappingError, doorsheet.PaperError):
         assert all(make_post(read, "post", "final").text(kind) for kind in FORMATS)
     with suppress(SpeedError, PlotError):
-        assert all(map(as_text, speed_reports(read)))
+        reports = speed_reports(read)
+        assert all(map(as_text, reports)) and all(map(to_svg, plot_pages(reports, read.source)))
 
 
 TARGETS: Final[dict[str, Callable[[bytes], object]]] = {

@@ -82,13 +82,13 @@ def test_terminals_that_may_be_mains_are_said_to_be(said: str | None, warned: bo
 def test_several_drives_wait_for_the_longest_of_them() -> None:
     for action in plan(read(PUMPS_TRUTH)):
         if action.id == "prove-dead":
-            words = action.cautions[-1] + action.do[1]
+            words = action.cautions[-1] + action.trials[1].do
             assert "5 min at pump-1" in words and "10 min at pump-2" in words
 
 
 def test_an_unknown_waiting_time_stays_a_blank() -> None:
     dead = next(action for action in plan(read(SAW)) if action.id == "prove-dead")
-    assert "wait __________" in dead.do[1]
+    assert "wait __________" in dead.trials[1].do
     assert "from the drive's label" in dead.cautions[-1]
 
 
@@ -113,7 +113,7 @@ def test_what_failed_is_done_again_before_anything_else() -> None:
         + done(("emergency-stop", "bench", "failed, motor turned"))
     )
     assert action.id == "emergency-stop"
-    assert "failed, motor turned" in action.do[0]
+    assert "failed, motor turned" in action.trials[0].do
     assert action.trials[0].power is Power.OFF
 
 
@@ -122,7 +122,7 @@ def test_a_finding_that_stops_is_mended_before_anything_is_touched() -> None:
     action = following(text)
     assert action.id == "mend:P108"
     assert "325 V" in action.title
-    assert action.do[0].startswith("Switch off")
+    assert action.trials[0].do.startswith("Switch off")
     assert note_words(action) == ()
     assert following(SAW_TRUTH).id == "prove-dead"
 
@@ -141,7 +141,7 @@ def test_a_stop_of_a_later_stage_does_not_forbid_the_bench() -> None:
 def test_a_reading_that_can_kill_sends_nobody_back_to_it() -> None:
     action = following(SAW_TRUTH + READY + done(("read:run-forward:closed", "bench", "230 V")))
     assert len(action.trials) == 1
-    assert action.do[0].startswith("Hands off")
+    assert action.trials[0].do.startswith("Hands off")
     assert action.power is Power.OFF
 
 
@@ -150,15 +150,16 @@ def test_a_wrong_reading_names_what_would_give_it_and_is_taken_again() -> None:
     assert action.id == "read:run-forward:closed"
     assert "24.0 V is not what it should be: S1 stays open, or wire 1 or 2 off" in action.title
     assert [trial.power for trial in action.trials] == [Power.OFF, Power.OFF, Power.ON]
-    assert "clip red on DI1, black on COM" in action.do[1]
+    assert "clip red on DI1, black on COM" in action.trials[1].do
     again = READY + done(("read:run-forward:closed", "bench", "24.0 V"))
     assert following(SAW_TRUTH + again + done(("read:run-forward:closed", "bench", "0.01 V"))).id != action.id
 
 
 def test_where_we_are_is_counted() -> None:
     whole = read(SAW_TRUTH)
-    moves = [action for action in plan(whole) if action.phase is Phase.MOVE]
-    assert [place_of(whole, action) for action in moves] == [(1, 3), (2, 3), (3, 3)]
+    actions = plan(whole)
+    moves = [action for action in actions if action.phase is Phase.MOVE]
+    assert [place_of(actions, action) for action in moves] == [(1, 3), (2, 3), (3, 3)]
     counted = {phase: of for phase, _, of in outlook(whole).progress}
     assert counted[Phase.MOVE] == 3 and counted[Phase.STOP] == 4
 

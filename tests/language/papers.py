@@ -7,7 +7,7 @@ from pathlib import Path
 
 from doorsheet import draw
 from doorsheet.booklet import make_booklet
-from doorsheet.booklet.step_leaf import leaf_steps, step_leaves
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.checks import run_checks
 from doorsheet.circuit.changeover import stage_names
 from doorsheet.circuit.join import join
@@ -36,7 +36,7 @@ def papers(path: Path) -> Iterator[tuple[str, tuple[Page, ...]]]:
     steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
     for index, step in enumerate(steps):
         stopped = any(one.severity == "stop" for one in run_checks(read, step.of.solved))
-        yield f"step {index + 1}", step_leaves(steps, index, read, stopped=stopped)
+        yield f"step {index + 1}", step_pages(OnLeaf(steps, index, read, stopped))
     yield "marks", marks(read)
     for stage in ("bench", "final"):
         yield f"question {stage}", tuple(one.page for one in make_post(read, "post", stage).pictures)

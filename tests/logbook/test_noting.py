@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet import OutputError, draw
+from doorsheet import OutputError, check, draw
 from doorsheet.logbook import Noted, NoteError, note
 from doorsheet.logbook.saving import BusyError, held, replace_text
 from doorsheet.mapping import MappingError, read_mapping
@@ -44,11 +44,13 @@ def data(path: Path) -> dict[str, object]:
 
 
 def test_a_reading_is_written_with_its_time_and_what_it_settles_is_said(lathe: Path) -> None:
+    found = {(one.code, one.control) for one in check(lathe)}
     noted = note(lathe, OPEN, AT, "motor cold")
     assert data(lathe)["readings"] == [
         "red on DI1, black on COM: 24.1 V, open, 2026-11-25 14:05 (motor cold)"
     ]
-    assert ("P101", "run-forward") in {(one.code, one.control) for one in noted.settled}
+    left = {(one.code, one.control) for one in check(lathe)}
+    assert ("P101", "run-forward") in found - left
     assert "DI1 is positive, COM negative; the output's plus side, OUT1+, goes to DI1" in said(noted)
     control = read_mapping(lathe).mapping.control("run-forward")
     assert isinstance(control, SwitchedControl) and control.reading_v == 24.1
@@ -84,7 +86,7 @@ def test_a_reading_between_others_is_held_against_the_network(lathe: Path) -> No
 def test_what_can_kill_is_warned_of_first_and_stops(lathe: Path, words: str) -> None:
     noted = note(lathe, words, AT)
     assert noted.lines[0].startswith("DANGER")
-    assert "P108" in {one.code for one in noted.after}
+    assert "P108" in {one.code for one in noted.contradicted}
     assert "settled" not in said(noted)
 
 

@@ -130,6 +130,8 @@ def sample_page(wires: int = 8) -> Page:
         text(142, 175, "DANGER: charged after switching off", bold=True),
         line(Role.SCALE, (210, 190), (260, 190)),
         box(Role.SCALE, 210, 189, 10, 1),
+        line(Role.GRID, (210, 193), (230, 193)),
+        box(Role.BAND, 240, 191, 20, 4),
         line(Role.STOP_MARK, (30, 160), (260, 40)),
         box(Role.STOP_BOX, 213, 165, 64, 18),
         box(Role.STOP_FILL, 215, 167, 60, 14),

@@ -24,12 +24,13 @@ from PIL import Image
 
 from doorsheet import draw, draw_text
 from doorsheet.booklet import make_booklet
+from doorsheet.booklet.speed_plot import plot_pages
 from doorsheet.mapping import read_mapping
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.figure import to_figure
 from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point, Role, Stroke, Text
 from doorsheet.page.style import PENS
 from doorsheet.speed import speed_reports
-from doorsheet.speed.plot import plot_figure
 from doorsheet.trade.colours import SCREEN_RGB
 from tests.sheets.sheets import GALLERY, SHEETS, gallery_sheet
 
@@ -53,6 +54,10 @@ def _page(text: str, stage: str = "final") -> Page:
 
 def _gallery(name: str) -> Page:
     return gallery_sheet(name).page
+
+
+def _speeds(read: ReadMapping) -> Page:
+    return plot_pages(speed_reports(read), read.source)[0]
 
 
 def _more(name: str, paper: str | None = None) -> Page:
@@ -81,6 +86,7 @@ PAGES: Final[dict[str, Callable[[], Page]]] = {
     "looped": lambda: _page(LOOPED),
     "step": lambda: _page(_LATHE, "run-forward"),
     "booklet-leaf": lambda: make_booklet(read_mapping(GALLERY / "lathe.toml")).pages[1],
+    "speeds": lambda: _speeds(read_mapping(GALLERY / "engraver.toml")),
 }
 
 
@@ -128,14 +134,9 @@ def test_sheet(name: str) -> Kept:
     return Kept(to_figure(without_codes(PAGES[name]())))
 
 
-@pytest.mark.mpl_image_compare(style="default", tolerance=TOLERANCE)
-def test_speed_plot() -> Kept:
-    return Kept(plot_figure(speed_reports(read_mapping(GALLERY / "engraver.toml"))[0]))
-
-
 def test_pictures_are_complete_and_small() -> None:
     kept = sorted(BASELINE.glob("*.png"))
-    assert {path.stem for path in kept} == {*(f"test_sheet_{name}" for name in PAGES), "test_speed_plot"}
+    assert {path.stem for path in kept} == {f"test_sheet_{name}" for name in PAGES}
     assert {path.name: size for path in kept if (size := path.stat().st_size) > LARGEST_BYTES} == {}
 
 

@@ -6,7 +6,7 @@ from doorsheet.mapping import parse_mapping
 from doorsheet.speed.known import SpeedFacts, speed_facts
 from doorsheet.speed.report import SpeedReport, speed_report
 
-__all__ = ["facts_of", "report_of", "with_pairs"]
+__all__ = ["HEAD", "facts_of", "report_of", "with_pairs"]
 
 HEAD = 'machine = "Spindle"\n'
 

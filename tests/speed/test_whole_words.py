@@ -8,6 +8,7 @@ import pytest
 from doorsheet.speed import as_data, as_text
 from doorsheet.speed.doubts import remarks
 from doorsheet.speed.expect import blanks
+from doorsheet.speed.regression import Pair
 from doorsheet.speed.verdict import Kind, judge
 from tests.speed.made import facts_of, report_of, with_pairs
 
@@ -147,7 +148,7 @@ def test_a_signal_between_two_ends_is_told_by_both_and_reckoned_by_its_middle() 
 
 def test_readings_without_a_sign_keep_the_signal_read_beside_them() -> None:
     pairs = facts_of(with_pairs([(-3000, 2950, 5.1), (3000, 2950, 5.2)])).pairs
-    assert pairs == ((-3000, -2950, 5.1), (3000, 2950, 5.2))
+    assert pairs == (Pair(-3000, -2950, 5.1), Pair(3000, 2950, 5.2))
 
 
 def test_every_range_that_would_make_the_line_is_named() -> None:

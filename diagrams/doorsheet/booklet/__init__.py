@@ -7,34 +7,43 @@ as ever by `doorsheet.page.compose`; what is worked out here is only what stands
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import partial
 from itertools import groupby
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from doorsheet.booklet import chapters
-from doorsheet.booklet.doorsheets import door_sheet
-from doorsheet.booklet.facts import facts_of
-from doorsheet.booklet.leaf import Chapter, bound, flow
+from doorsheet.booklet.facts import facts_of, given
+from doorsheet.booklet.leaf import FILING_MM, Chapter, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, short_step, step_bodies, step_pages
+from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, short_step, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.choice import ChoiceError
+from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
+from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.code import label_of
+from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.other_tables import Stop
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.page.boxes import shifted
+from doorsheet.page.compose import PaperError, compose
 from doorsheet.page.display import Page
+from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.page.symbol import with_symbols
 from doorsheet.trade.language import tr
+from doorsheet.trade.paper import A4, Paper
 from doorsheet.version import VERSION
 
-__all__ = ["Booklet", "Bookmark", "make_booklet"]
+__all__ = ["Booklet", "Bookmark", "door_sheet", "make_booklet"]
+
+_FILED_MM: Final = FILING_MM - MARGIN_MM
 
 
 class Bookmark(NamedTuple):
@@ -157,7 +166,7 @@ def _parts(
         if short is not None:
             yield Chapter(title, (short,), headed=False)  # the first chapter goes on below
         else:
-            yield _Drawn(title, _step(on))
+            yield _Drawn(title, partial(step_pages, on))
     for drive, groups in facts_of(units):
         yield _of(drive, chapters.facts_and_blanks(groups))
     for drive, own in units:
@@ -175,12 +184,45 @@ def _parts(
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))
 
 
-def _step(on: OnLeaf) -> Callable[[int, int], tuple[Page, ...]]:
-    """Return what draws a step's leaves: all but their numbers once, however often they are numbered."""
-    bodies = cache(partial(step_bodies, on))
-    return lambda first, sheets: step_pages(on, bodies(), first, sheets)
-
-
 def _of(drive: str, chapter: Chapter) -> Chapter:
     """Return a chapter; one about a single drive of several has its name."""
     return chapter._replace(title=f"{drive}: {chapter.title}") if drive else chapter
+
+
+def door_sheet(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
+) -> tuple[Page, ...]:
+    """Draw the final sheet with what a stranger asks for: how it stops, whom to call, where the rest is."""
+    stop, sheet = mapping.stop or Stop.model_construct(), mapping.sheet
+    lines = (
+        tr(
+            "Emergency stop acts on: {device}, stop category {category}.",
+            device=given(stop.hardware) or "________________", category=given(stop.category) or "____",
+        ),
+        tr("Contact: ________________. The booklet is kept: ________________."),
+    )  # fmt: skip
+    noted = sheet.model_copy(update={"notes": (*sheet.notes, *lines)})
+    with_lines = _stage_sheet(circuit, mapping.model_copy(update={"sheet": noted}), findings, first, sheets)
+    plain = _stage_sheet(circuit, mapping, findings, first, sheets)
+    return with_lines if len(with_lines) == len(plain) else plain
+
+
+def _stage_sheet(
+    circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], first: int, sheets: int
+) -> tuple[Page, ...]:
+    """Draw a stage's sheet on A4 upright with a margin to file it; where that has no room, as it fits."""
+    arranged, binding = arrange(circuit, mapping), Binding(first, sheets)
+    upright = A4.portrait()
+    narrow = Paper(upright.name, upright.width_mm - _FILED_MM, upright.height_mm)
+    try:
+        filed = compose(arranged, mapping, findings, narrow, binding)
+    except PaperError:
+        return compose(arranged, mapping, findings, None, binding)
+    if len(filed) > 1:
+        plain = compose(arranged, mapping, findings, None, binding)
+        if len(plain) < len(filed):
+            return plain
+    return tuple(
+        replace(page, width=page.width + _FILED_MM, items=shifted(page.items, _FILED_MM, 0.0))
+        for page in filed
+    )

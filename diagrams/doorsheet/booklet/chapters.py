@@ -1,4 +1,4 @@
-"""What each chapter says (booklet room).  How leaves look belongs in `leaf` and `grid`."""
+"""What each chapter says.  How leaves look belongs in `leaf` and `grid`."""
 
 import datetime
 from collections.abc import Iterable, Iterator, Sequence
@@ -47,12 +47,12 @@ def columns_of(
     cells = [row for row in rows if not isinstance(row, Band)]
     held = [[*column] for column in zip(*cells, strict=True)] or [[]] * len(columns)
     pads = 2 * PAD_MM + 0.1
-    least = heads = [pads + _longest(heading) for heading, _ in columns]
-    for at, texts in enumerate(held):
-        words = max(
-            (_longest(cell.content) + (BESIDE_MM if cell.inks else 0.0) for cell in texts), default=0.0
-        )
-        least = [*least[:at], max(heads[at], pads + min(_LONG_MM, words)), *least[at + 1 :]]
+    heads = [pads + _longest(heading) for heading, _ in columns]
+    widest = (
+        max((_longest(cell.content) + (BESIDE_MM if cell.inks else 0.0) for cell in texts), default=0.0)
+        for texts in held
+    )
+    least = [max(head, pads + min(_LONG_MM, words)) for head, words in zip(heads, widest, strict=True)]
     if sum(least) > width:
         least = heads
     wants = [max(own, share * width / total) for own, (_, share) in zip(least, columns, strict=True)]

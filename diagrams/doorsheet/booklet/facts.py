@@ -1,6 +1,6 @@
-"""What is known of the machine: each fact's place, and for each blank where to look (booklet room)."""
+"""What is known of the machine: each fact's place, and for each blank where to look."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
@@ -16,9 +16,7 @@ from doorsheet.mapping.controls import (
     SpeedControl,
     SwitchedControl,
 )
-from doorsheet.mapping.entry import Entry
-from doorsheet.mapping.locate import KeyPath
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Controller, Drive, Mapping
 from doorsheet.mapping.other_tables import Stop, SwitchInputs
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
@@ -29,7 +27,6 @@ __all__ = ["FactGroup", "FactRow", "facts", "facts_of", "given"]
 
 _PLATE: Final = tr_later("its plate")
 _MANUAL: Final = tr_later("its manual")
-_OF_MACHINE: Final = frozenset(("stop", key) for key in ("hardware", "category", "acts", "delay"))
 _NO_COMMON: Final = tr_later("(no common given)")
 _EARTHED: Final = {"yes": tr_later("earthed"), "no": tr_later("not earthed")}
 _ISOLATED: Final = {"yes": tr_later("isolated"), "no": tr_later("not isolated")}
@@ -52,11 +49,11 @@ _VALUES: Final = dict(zip(_AS_THEY_ARE, _AS_THEY_ARE, strict=True))
 
 
 class FactRow(NamedTuple):
-    """One fact: its value and place in the mapping, or where it can be found."""
+    """One fact: its value, or where it can be found."""
 
     name: str
     value: str | None
-    where: str  # "line 9", or what to ask
+    where: str
     shared: bool = False  # said of the controller or of the machine, whatever drives there are
 
 
@@ -82,15 +79,13 @@ def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     mapping = read.mapping
     groups = [
         (tr("Drive"), _drive(mapping)),
-        (tr("Controller"), _controller(mapping)),
+        (tr("Controller"), _shared(_controller(mapping))),
         (tr("Motor and stopping"), _motor_and_stop(mapping)),
     ]
-    groups += [
-        (capital(words(name)), _control(name, mapping.control(name))) for name in mapping.control_names
-    ]
+    groups += [(capital(words(name)), _control(mapping.control(name))) for name in mapping.control_names]
     if mapping.every_taken:
         groups.append((tr("Readings, as taken"), _taken(mapping)))
-    return tuple(FactGroup(title, tuple(map(_row, entries))) for title, entries in groups)
+    return tuple(FactGroup(title, tuple(rows)) for title, rows in groups)
 
 
 def facts_of(units: Units) -> Iterator[tuple[str, tuple[FactGroup, ...]]]:
@@ -106,215 +101,190 @@ def facts_of(units: Units) -> Iterator[tuple[str, tuple[FactGroup, ...]]]:
         yield drive, tuple(group._replace(rows=rows) for group, rows in zip(groups, own, strict=True))
 
 
-_Entry = tuple[str, str | None, KeyPath, str]
-"""Name, value as written, path in the mapping, where to find it."""
-
-
-def _row(entry: _Entry) -> FactRow:
-    """Turn an entry into a row: a value stands by itself, a blank says where to look."""
-    name, value, path, ask = entry
+def _fact(name: str, value: str | None, ask: str = "") -> FactRow:
+    """Return a fact: a value stands by itself, a blank says where to look."""
     known = given(value)
-    shared = path[0] == "controller" or path in _OF_MACHINE
-    return FactRow(name, known, ask if known is None else "", shared)
+    return FactRow(name, known, ask if known is None else "")
 
 
-class _In:
-    """A table of the mapping, whose keys entries are about."""
-
-    def __init__(self, *path: str | int) -> None:
-        self.path = path
-
-    def __call__(self, name: str, value: str | None, key: str | int, ask: str = "") -> _Entry:
-        return name, value, (*self.path, key), ask
+def _shared(rows: Iterable[FactRow]) -> Iterator[FactRow]:
+    return (row._replace(shared=True) for row in rows)
 
 
-def _drive(mapping: Mapping) -> Iterator[_Entry]:
-    drive, of, manual, plate = mapping.drive, _In("drive"), tr(_MANUAL), tr(_PLATE)
-    yield of(tr("name, as on the plate"), _if_said(drive, "name", drive.name), "name", plate)
-    yield of(tr("serial number"), drive.serial, "serial", plate)
-    yield of(tr("manual: title, number, edition"), drive.manual, "manual", tr("its cover"))
-    yield of(tr("firmware"), None, "firmware", tr("its display"))
-    yield of(tr("torque of its control terminals, Nm"), None, "torque", manual)
-    yield of(tr("time to wait after switch-off"), drive.discharge, "discharge", tr("its label"))
+def _drive(mapping: Mapping) -> Iterator[FactRow]:
+    drive, manual, plate = mapping.drive, tr(_MANUAL), tr(_PLATE)
+    yield _fact(tr("name, as on the plate"), _own_name(drive), plate)
+    yield _fact(tr("serial number"), drive.serial, plate)
+    yield _fact(tr("manual: title, number, edition"), drive.manual, tr("its cover"))
+    yield _fact(tr("firmware"), None, tr("its display"))
+    yield _fact(tr("torque of its control terminals, Nm"), None, manual)
+    yield _fact(tr("time to wait after switch-off"), drive.discharge, tr("its label"))
     isolated = _said(_VALUES, drive.isolated)
-    yield of(tr("control terminals isolated from mains"), isolated, "isolated", manual)
+    yield _fact(tr("control terminals isolated from mains"), isolated, manual)
     yield from _inputs(mapping)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         both = _said(_VALUES, drive.both_directions)
-        yield of(tr("both directions closed"), both, "both-directions", manual)
-    links, selectors = _In("drive", "links"), _In("drive", "selectors")
-    for index, link in enumerate(drive.links):
+        yield _fact(tr("both directions closed"), both, manual)
+    for link in drive.links:
         ends = tr("link {ends}", ends=" – ".join(link.between))
-        yield links(ends, link.note or tr("in place"), index)
-    for index, selector in enumerate(drive.selectors):
-        yield selectors(selector.name, tr("set to {set}", set=selector.set), index)
+        yield _fact(ends, link.note or tr("in place"))
+    for selector in drive.selectors:
+        yield _fact(selector.name, tr("set to {set}", set=selector.set))
     if not drive.links:
-        yield of(tr("links on the strip"), None, "links", tr("look: which, between what"))
+        yield _fact(tr("links on the strip"), None, tr("look: which, between what"))
     if not drive.selectors:
-        yield of(tr("slide switches on the board"), None, "selectors", tr("look: which, set to what"))
+        yield _fact(tr("slide switches on the board"), None, tr("look: which, set to what"))
 
 
-def _inputs(mapping: Mapping) -> Iterator[_Entry]:
-    inputs, of, manual = mapping.drive.inputs, _In("drive", "inputs"), tr(_MANUAL)
-    inputs = inputs or SwitchInputs.model_construct()
+def _inputs(mapping: Mapping) -> Iterator[FactRow]:
+    inputs, manual = mapping.drive.inputs or SwitchInputs.model_construct(), tr(_MANUAL)
     supply, ask = _said(_SUPPLY, inputs.supply), tr("{manual}, and the link", manual=manual)
-    yield of(tr("supply of the switch inputs"), supply, "fed-from", ask)
-    yield of(tr("its voltage"), inputs.voltage, "voltage", manual)
-    yield of(tr("current of one closed input"), inputs.current, "current", manual)
-    yield of(tr("on from"), inputs.on, "on", manual)
-    yield of(tr("off up to"), inputs.off, "off", manual)
-    yield of(tr("an input limits its current at"), inputs.limit, "limit", manual)
+    yield _fact(tr("supply of the switch inputs"), supply, ask)
+    yield _fact(tr("its voltage"), inputs.voltage, manual)
+    yield _fact(tr("current of one closed input"), inputs.current, manual)
+    yield _fact(tr("on from"), inputs.on, manual)
+    yield _fact(tr("off up to"), inputs.off, manual)
+    yield _fact(tr("an input limits its current at"), inputs.limit, manual)
     earthed, ask = _said(_EARTHED, inputs.earthed), tr("{manual}, or measure, dead", manual=manual)
-    yield of(tr("common of the switch inputs"), earthed, "earthed", ask)
-    if _is_fed(mapping):
+    yield _fact(tr("common of the switch inputs"), earthed, ask)
+    if any(one.feed or (one.output and one.output.joins == "plus") for one in mapping.switched.values()):
         words = tr("minus of the supply that feeds the inputs")
-        yield of(words, inputs.supply_minus, "supply-minus", manual)
+        yield _fact(words, inputs.supply_minus, manual)
 
 
-def _is_fed(mapping: Mapping) -> bool:
-    controls = [mapping.control(name) for name in mapping.control_names]
-    switched = [one for one in controls if isinstance(one, SwitchedControl)]
-    return any(one.feed or (one.output is not None and one.output.joins == "plus") for one in switched)
-
-
-def _controller(mapping: Mapping) -> Iterator[_Entry]:
-    controller, of, links = mapping.controller, _In("controller"), _In("controller", "links")
-    name = _if_said(controller, "name", controller.name)
-    yield of(tr("name, as on the plate"), name, "name", tr(_PLATE))
-    yield of(tr("torque of its terminals, Nm"), None, "torque", tr(_MANUAL))
+def _controller(mapping: Mapping) -> Iterator[FactRow]:
+    controller = mapping.controller
+    yield _fact(tr("name, as on the plate"), _own_name(controller), tr(_PLATE))
+    yield _fact(tr("torque of its terminals, Nm"), None, tr(_MANUAL))
     earthed = _said(_EARTHED, controller.earthed)
-    yield of(tr("its 0 V"), earthed, "earthed", tr("measure, dead: 0 V to earth"))
-    for index, link in enumerate(controller.links):
+    yield _fact(tr("its 0 V"), earthed, tr("measure, dead: 0 V to earth"))
+    for link in controller.links:
         ends = tr("bridge {ends}", ends=" – ".join(link.between))
-        yield links(ends, link.note or tr("in place"), index)
-    controls = [mapping.control(name) for name in mapping.control_names]
-    outputs = [one.output for one in controls if isinstance(one, SwitchedControl) and one.output is not None]
-    if outputs:
+        yield _fact(ends, link.note or tr("in place"))
+    if outputs := [one.output for one in mapping.switched.values() if one.output is not None]:
         yield from _outputs(mapping, outputs)
 
 
-def _outputs(mapping: Mapping, outputs: Sequence[Output]) -> Iterator[_Entry]:
-    controller, of, rating = mapping.controller, _In("controller"), _In("controller", "outputs")
+def _outputs(mapping: Mapping, outputs: Sequence[Output]) -> Iterator[FactRow]:
+    controller = mapping.controller
     if len(outputs) > 1:
         returns = _said(_RETURNS, controller.returns)
-        yield of(tr("returns of its outputs to one common"), returns, "returns", tr("look"))
+        yield _fact(tr("returns of its outputs to one common"), returns, tr("look"))
     rated, manual = controller.outputs or OutputRatings.model_construct(), tr(_MANUAL)
-    yield rating(tr("outputs bear, open"), rated.voltage, "voltage", manual)
-    yield rating(tr("outputs carry, closed"), rated.current, "current", manual)
-    yield rating(tr("drop, closed"), rated.saturation, "saturation", manual)
-    yield rating(tr("leakage, open"), rated.leakage, "leakage", manual)
+    yield _fact(tr("outputs bear, open"), rated.voltage, manual)
+    yield _fact(tr("outputs carry, closed"), rated.current, manual)
+    yield _fact(tr("drop, closed"), rated.saturation, manual)
+    yield _fact(tr("leakage, open"), rated.leakage, manual)
     ask = tr("measure: start it, drive unpowered")
-    yield rating(tr("while it starts"), _said(_VALUES, rated.rest), "rest", ask)
+    yield _fact(tr("while it starts"), _said(_VALUES, rated.rest), ask)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         interlock = _said(_VALUES, controller.interlock)
-        yield of(tr("interlock of the directions"), interlock, "interlock", tr("who built it"))
+        yield _fact(tr("interlock of the directions"), interlock, tr("who built it"))
     if any(output.joins == "plus" for output in outputs):
         supply = controller.supply_voltage
-        yield of(tr("supply of its outputs"), supply, "supply-voltage", tr("measure"))
+        yield _fact(tr("supply of its outputs"), supply, tr("measure"))
 
 
-def _motor_and_stop(mapping: Mapping) -> Iterator[_Entry]:
-    motor, of, plate = mapping.motor or Motor.model_construct(), _In("motor"), tr("the motor's plate")
-    yield of(tr("poles"), str(motor.poles) if motor.poles else None, "poles", plate)
-    yield of(tr("rated frequency"), motor.frequency, "frequency", plate)
-    yield of(tr("rated speed"), motor.speed, "speed", plate)
-    yield of(tr("rated voltage, current"), None, "voltage", plate)
-    stop, of, drawing = mapping.stop or Stop.model_construct(), _In("stop"), tr("the power circuit's drawing")
-    yield of(tr("emergency stop acts on"), stop.hardware, "hardware", drawing)
-    yield of(tr("it takes away"), _said(_ACTS, stop.acts), "acts", drawing)
-    yield of(tr("stop category"), stop.category, "category", tr("the risk assessment"))
-    if stop.category == "1" or stop.delay is not None:
-        yield of(tr("power is removed after"), stop.delay, "delay", tr("its relay's setting"))
+def _motor_and_stop(mapping: Mapping) -> Iterator[FactRow]:
+    motor, plate = mapping.motor or Motor.model_construct(), tr("the motor's plate")
+    yield _fact(tr("poles"), str(motor.poles) if motor.poles else None, plate)
+    yield _fact(tr("rated frequency"), motor.frequency, plate)
+    yield _fact(tr("rated speed"), motor.speed, plate)
+    yield _fact(tr("rated voltage, current"), None, plate)
+    yield from _shared(_stop(mapping))
     coast = mapping.speeds.coast if mapping.speeds is not None else None
-    yield _In("speeds")(tr("coast time from full speed"), coast, "coast", tr("measure"))
+    yield _fact(tr("coast time from full speed"), coast, tr("measure"))
 
 
-def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[_Entry]:
-    of = _In(name)
+def _stop(mapping: Mapping) -> Iterator[FactRow]:
+    stop, drawing = mapping.stop or Stop.model_construct(), tr("the power circuit's drawing")
+    yield _fact(tr("emergency stop acts on"), stop.hardware, drawing)
+    yield _fact(tr("it takes away"), _said(_ACTS, stop.acts), drawing)
+    yield _fact(tr("stop category"), stop.category, tr("the risk assessment"))
+    if stop.category == "1" or stop.delay is not None:
+        yield _fact(tr("power is removed after"), stop.delay, tr("its relay's setting"))
+
+
+def _control(control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[FactRow]:
     if isinstance(control, SwitchedControl):
-        yield from _switched(of, control)
+        yield from _switched(control)
     elif isinstance(control, SpeedControl):
-        yield from _speed(of, control)
+        yield from _speed(control)
     else:
-        yield of(tr("contact at the drive"), " / ".join(control.terminals), "terminals")
-        manual = tr("the drive's manual")
-        yield of(tr("without power"), _said(_VALUES, control.normally), "normally", manual)
+        yield _fact(tr("contact at the drive"), " / ".join(control.terminals))
+        yield _fact(tr("without power"), _said(_VALUES, control.normally), tr("the drive's manual"))
         ends = [control.input.signal, *([control.input.common] if control.input.common else [])]
-        yield of(tr("input of the controller"), " / ".join(ends), "input")
-    yield of(tr("cable"), control.cable, "cable", tr("look"))
+        yield _fact(tr("input of the controller"), " / ".join(ends))
+    yield _fact(tr("cable"), control.cable, tr("look"))
 
 
-def _switched(of: _In, control: SwitchedControl) -> Iterator[_Entry]:
-    yield of(tr("input, common"), f"{control.input}, {control.common or tr(_NO_COMMON)}", "input")
+def _switched(control: SwitchedControl) -> Iterator[FactRow]:
+    yield _fact(tr("input, common"), f"{control.input}, {control.common or tr(_NO_COMMON)}")
     if control.feed is not None:
-        yield of(tr("plus for the bench switch"), control.feed, "feed")
-    yield of(tr("closed by"), _output_words(control.output), "output")
-    chain = _In(*of.path, "chain")
-    for index, one in enumerate(control.chain):
+        yield _fact(tr("plus for the bench switch"), control.feed)
+    yield _fact(tr("closed by"), _output_words(control.output))
+    for one in control.chain:
         said = ", ".join(filter(None, (one.what, *(one.terminals or ()))))
         named = f"{one.name} ({said})" if said else one.name
         words = tr("contact {contact}, unworked", contact=named)
-        yield chain(words, _said(_VALUES, one.normally), index, tr("look"))
+        yield _fact(words, _said(_VALUES, one.normally), tr("look"))
     ask = tr("meter: red on input, black on common")
-    yield of(tr("open, at the input"), _volts(control.reading_v), "meter", ask)
-    yield of(tr("closed, at the input"), _volts(control.closed_v), "meter-closed", tr("the same, closed"))
-    yield of(
-        tr("current when closed"), control.meter_current, "meter-current", tr("meter for mA in the wire")
-    )
+    yield _fact(tr("open, at the input"), _volts(control.reading_v), ask)
+    yield _fact(tr("closed, at the input"), _volts(control.closed_v), tr("the same, closed"))
+    yield _fact(tr("current when closed"), control.meter_current, tr("meter for mA in the wire"))
 
 
-def _speed(of: _In, control: SpeedControl) -> Iterator[_Entry]:
+def _speed(control: SpeedControl) -> Iterator[FactRow]:
     source = control.source
-    yield of(tr("signal, common"), f"{control.signal}, {control.common or tr(_NO_COMMON)}", "signal")
+    yield _fact(tr("signal, common"), f"{control.signal}, {control.common or tr(_NO_COMMON)}")
     ask = tr("its settings, link or slide switch")
-    yield of(tr("range set at the drive"), control.range, "range", ask)
+    yield _fact(tr("range set at the drive"), control.range, ask)
     if source is not None:
-        own = _In(*of.path, "source")
-        yield of(tr("controller's output"), f"{source.signal}, {source.range}", "source")
-        yield own(tr("at full command"), source.top, "top", tr("meter, drive unplugged"))
-        yield from _source(own, source)
+        yield _fact(tr("controller's output"), f"{source.signal}, {source.range}")
+        yield _fact(tr("at full command"), source.top, tr("meter, drive unplugged"))
+        yield from _source(source)
     if control.burden is not None:
-        yield of(tr("burden, across signal and common"), control.burden, "burden")
+        yield _fact(tr("burden, across signal and common"), control.burden)
     if control.series is not None:
-        yield of(tr("resistor in the signal's wire"), control.series, "series")
+        yield _fact(tr("resistor in the signal's wire"), control.series)
     dial = control.potentiometer or Potentiometer.model_construct()
-    yield of(tr("potentiometer"), dial.value, "potentiometer", tr("its print; meter, wires off"))
-    yield of(tr("reference supply, terminal"), control.supply, "reference", tr("the drive's manual"))
-    yield of(tr("speed at full signal"), control.top_speed, "top-speed", tr("measure"))
+    yield _fact(tr("potentiometer"), dial.value, tr("its print; meter, wires off"))
+    yield _fact(tr("reference supply, terminal"), control.supply, tr("the drive's manual"))
+    yield _fact(tr("speed at full signal"), control.top_speed, tr("measure"))
 
 
-def _source(of: _In, source: AnalogSource) -> Iterator[_Entry]:
+def _source(source: AnalogSource) -> Iterator[FactRow]:
     manual = tr("the controller's manual")
     if RANGES[source.range].unit == "A":
-        yield of(tr("its loop is powered by"), given(source.powered_by), "powered-by", manual)
+        yield _fact(tr("its loop is powered by"), given(source.powered_by), manual)
     if source.kind != "pulse":
         return
-    yield of(tr("frequency of its pulses at full command"), source.frequency, "frequency", manual)
-    yield of(tr("level of its pulses"), source.level, "level", manual)
+    yield _fact(tr("frequency of its pulses at full command"), source.frequency, manual)
+    yield _fact(tr("level of its pulses"), source.level, manual)
     one, words = source.converter, tr("converter of the pulses")
     if one is None:
-        yield of(words, None, "converter", tr("look: its name and terminals"))
+        yield _fact(words, None, tr("look: its name and terminals"))
         return
     gives = tr("{converter}, gives {range}", converter=one.name, range=source.range)
-    yield of(words, gives, "converter")
-    own, ask = _In(*of.path, "converter"), tr("the converter's sheet")
+    yield _fact(words, gives)
+    ask = tr("the converter's sheet")
     words = tr("output of {converter} from its input", converter=one.name)
-    yield own(words, _said(_ISOLATED, one.isolated), "isolated", ask)
+    yield _fact(words, _said(_ISOLATED, one.isolated), ask)
     words = tr("supply of {converter} from", converter=one.name)
-    yield own(words, one.supply_from, "supply-from", tr("look"))
+    yield _fact(words, one.supply_from, tr("look"))
     words = tr("voltage of that supply of {converter}", converter=one.name)
-    yield own(words, one.supply_voltage, "supply-voltage", ask)
-    yield own(tr("time constant of {converter}", converter=one.name), one.filter, "filter", ask)
+    yield _fact(words, one.supply_voltage, ask)
+    yield _fact(tr("time constant of {converter}", converter=one.name), one.filter, ask)
 
 
-def _taken(mapping: Mapping) -> Iterator[_Entry]:
+def _taken(mapping: Mapping) -> Iterator[FactRow]:
     old = [older for older, _ in mapping.replaced]
     for one in mapping.every_taken:
         state = state_taken(one)
         name = tr("red on {red}, black on {black}, {state}", red=one.red, black=one.black, state=state)
         name = f"{name}, {one.when:%Y-%m-%d %H:%M}" if one.when else name
         words = (one.shown, one.remark, tr("a newer one counts") if one in old else "")
-        yield name, "; ".join(filter(None, words)), ("readings", one.index), ""
+        yield _fact(name, "; ".join(filter(None, words)))
 
 
 def _output_words(output: Output | None) -> str:
@@ -335,6 +305,6 @@ def _said(words: AbstractMapping[str, str], value: str | None) -> str | None:
     return tr(words[value]) if value is not None and value in words else value
 
 
-def _if_said(table: Entry, key: str, value: str) -> str | None:
+def _own_name(of: Drive | Controller) -> str | None:
     """Return a name that the mapping gives; the model's default name says nothing."""
-    return value if key in table.model_fields_set else None
+    return of.name if "name" in of.model_fields_set else None

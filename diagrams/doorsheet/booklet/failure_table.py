@@ -1,4 +1,4 @@
-"""What happens when a wire opens, touches a neighbour or touches earth, in words (booklet room).
+"""What happens when a wire opens, touches a neighbour or touches earth, in words.
 
 Every row is read off the solution of the network with that one fault in it.  What the solution can't say,
 because the drive decides or nobody wrote it down, the table says so and asks to measure; it never promises.
@@ -7,9 +7,9 @@ because the drive decides or nobody wrote it down, the table says so and asks to
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from doorsheet.checks.examined import listed
+from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import Wire, of_drive
-from doorsheet.circuit.reading_words import show
+from doorsheet.circuit.reading_words import listed, show
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use
@@ -20,7 +20,7 @@ from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["Failure", "failures"]
 
-_MOVES: Final = frozenset({"run-forward", "run-reverse", "jog", "enable"})
+_MOVES: Final = frozenset((*MOVES, "enable"))
 """Controls that move the motor, or let it move."""
 
 _SHORTED: Final = {

@@ -1,4 +1,4 @@
-"""Tables to write in: cells with text, a line to write on, a box to tick, a colour sample (booklet room).
+"""Tables to write in: cells with text, a line to write on, a box to tick, a colour sample.
 
 Each row is a block of its own, so that a table can go on overleaf.  What the
 rows say belongs in the chapters.

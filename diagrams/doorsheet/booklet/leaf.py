@@ -1,4 +1,4 @@
-"""The leaves of a booklet: frame, caution, title strip, and what flows between (booklet room).
+"""The leaves of a booklet: frame, caution, title strip, and what flows between.
 
 A4 upright with a wider margin at the left to file it.  Chapters flow on: the next begins below the one
 before.  What a chapter says belongs in the chapters.
@@ -21,23 +21,23 @@ from doorsheet.trade.lettering import CAP_SMALL, drawn
 from doorsheet.trade.paper import A4
 
 __all__ = [
-    "COLUMN_MM", "FILING_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf", "Piece", "Rest", "bound",
-    "flow",
+    "COLUMN_MM", "FILING_MM", "INNER_MM", "LEFT_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf",
+    "Piece", "Rest", "bound", "flow", "framed",
 ]  # fmt: skip
 
 FILING_MM: Final = 20.0
 """Left margin, to file by: ISO 5457 keeps 20 mm there, border included (at second hand)."""
 
-_INNER_MM: Final = 3.0
+INNER_MM: Final = 3.0
 _GAP_MM: Final = 2.4
 _HEAD_CAP: Final = 3.5
 _WORTH_MM: Final = 25.0
 _LEAST_ROWS: Final = 2
 
 _PAPER: Final = A4.portrait()
-_LEFT_MM: Final = FILING_MM + _INNER_MM
-_TOP_MM: Final = MARGIN_MM + _INNER_MM
-WIDTH_MM: Final = _PAPER.width_mm - FILING_MM - MARGIN_MM - 2 * _INNER_MM
+LEFT_MM: Final = FILING_MM + INNER_MM
+_TOP_MM: Final = MARGIN_MM + INNER_MM
+WIDTH_MM: Final = _PAPER.width_mm - FILING_MM - MARGIN_MM - 2 * INNER_MM
 """Room for what a chapter says, from left to right."""
 _APART_MM: Final = 4.0
 COLUMN_MM: Final = (WIDTH_MM - _APART_MM) / 2
@@ -89,14 +89,21 @@ def bound(leaf: Leaf, read: ReadMapping, number: int, sheets: int, stopped: bool
     """Put what stands on a leaf into its frame, over caution and title strip."""
     foot, strip = _warning(read.mapping, stopped), _strip(read, number, sheets)
     bottom = _PAPER.height_mm - _TOP_MM - strip.height
+    warned = Group("caution", shifted(foot.items, LEFT_MM, bottom - _GAP_MM - foot.height))
+    items = (*leaf.items, warned, *shifted(strip.items, LEFT_MM, bottom))
+    titles = ", ".join(leaf.titles)
+    said = tr("{titles}, sheet {number} of {sheets}", titles=titles, number=number, sheets=sheets)
+    return framed(items, read, titles, said)
+
+
+def framed(items: Sequence[Item], read: ReadMapping, title: str, said: str) -> Page:
+    """Return an upright leaf with a frame round what is on it, and a margin to file it."""
     width, height = _PAPER.width_mm - FILING_MM - MARGIN_MM, _PAPER.height_mm - 2 * MARGIN_MM
     frame = rectangle(FILING_MM, MARGIN_MM, width, height, Role.SHEET_FRAME)
-    warned = Group("caution", shifted(foot.items, _LEFT_MM, bottom - _GAP_MM - foot.height))
-    items = (frame, *leaf.items, warned, *shifted(strip.items, _LEFT_MM, bottom))
-    titles, source = ", ".join(leaf.titles), read.source
-    said = tr("{titles}, sheet {number} of {sheets}", titles=titles, number=number, sheets=sheets)
-    title = f"{read.mapping.machine}: {titles}"
-    return Page(_PAPER.width_mm, _PAPER.height_mm, items, title, said, source.name, source.text)
+    named, source = f"{read.mapping.machine}: {title}", read.source
+    return Page(
+        _PAPER.width_mm, _PAPER.height_mm, (frame, *items), named, said, source.name, source.text
+    )  # fmt: skip
 
 
 def flow(chapters: Sequence[Chapter], read: ReadMapping, stopped: bool) -> tuple[Leaf, ...]:
@@ -159,7 +166,7 @@ class _Down:
     def _place(self, block: Block | Stack, gap: float) -> None:
         items = list(self.leaf.items)
         for bit in (*self._waiting, Bit(block, gap=gap)):
-            items += shifted(bit.block.items, _LEFT_MM, self._y)
+            items += shifted(bit.block.items, LEFT_MM, self._y)
             self._y += bit.block.height + bit.gap
         self._waiting = []
         _, begun, titles = self.leaf

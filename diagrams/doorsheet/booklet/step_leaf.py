@@ -1,4 +1,4 @@
-"""A step of the changeover as one upright leaf for dirty hands, to hang beside the machine (booklet room).
+"""A step of the changeover as one upright leaf for dirty hands, to hang beside the machine.
 
 Everything on it is the step's actions: their lines with blanks and boxes, small pictures of the wires that
 move, readings side by side, and what each figure would mean.
@@ -6,12 +6,13 @@ move, readings side by side, and what each figure would mean.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import groupby
 from typing import Final
 
 from doorsheet.booklet import step_rows
-from doorsheet.booklet.leaf import FILING_MM, WIDTH_MM, Bit
-from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, moved_wires, pictures
+from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, Bit, framed
+from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
 from doorsheet.booklet.steps import WIRED, Step, steps_of
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
@@ -28,14 +29,11 @@ from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width
 from doorsheet.trade.paper import A4
 
-__all__ = ["OnLeaf", "leaf_steps", "short_step", "step_bodies", "step_leaves", "step_pages"]
+__all__ = ["OnLeaf", "leaf_steps", "short_step", "step_pages"]
 
-_INNER_MM: Final = 3.0
-_LEFT_MM: Final = FILING_MM + _INNER_MM
-_TOP_MM: Final = MARGIN_MM
 _BOTTOM_MM: Final = A4.height_mm - MARGIN_MM
 _FOOT_MM: Final = 5.2
-_ROOM_MM: Final = _BOTTOM_MM - _TOP_MM - _FOOT_MM
+_ROOM_MM: Final = _BOTTOM_MM - MARGIN_MM - _FOOT_MM
 
 _SIGN_MM: Final = 11.0
 _ROWS_MM: Final = (8.0, 7.2, 6.4, 6.2, 5.8, 5.4, 4.9, 4.5)
@@ -66,7 +64,7 @@ _SECTIONS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OnLeaf:
     """A step by its place among all steps of a job, of all drives; `stopped` where a finding forbids it."""
 
@@ -80,40 +78,32 @@ class OnLeaf:
         """The step itself."""
         return self.steps[self.index]
 
+    @cached_property
+    def bodies(self) -> tuple[Stack, ...]:
+        """What stands on its leaves, however they are numbered."""
+        return _bodies(self, _ROWS_MM)
+
 
 def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False) -> tuple[Step, ...]:
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
 
     def fits(step: Step) -> bool:
         alone = OnLeaf((replace(step, phases=WIRED), step), 1, read, stopped)
-        return len(step_bodies(alone, _ROWS_MM[-1:])) == 1
+        return len(_bodies(alone, _ROWS_MM[-1:])) == 1
 
     return steps_of(works, fits)
 
 
-def step_leaves(
-    steps: Sequence[Step],
-    index: int,
-    read: ReadMapping,
-    first: int = 1,
-    sheets: int | None = None,
-    stopped: bool = False,
-) -> tuple[Page, ...]:
-    """Return the leaf of one step; several only where it has more lines than one holds.
+def step_pages(on: OnLeaf, first: int = 1, sheets: int | None = None) -> tuple[Page, ...]:
+    """Return the leaf of a step, several only where it has more lines than one holds.
 
     Leaves are numbered from `first` of `sheets` (None: of themselves).
     """
-    on = OnLeaf(steps, index, read, stopped)
-    bodies = step_bodies(on)
-    return step_pages(on, bodies, first, len(bodies) if sheets is None else sheets)
+    count = len(on.bodies) if sheets is None else sheets
+    return tuple(_page(on, body.items, first + number, count) for number, body in enumerate(on.bodies))
 
 
-def step_pages(on: OnLeaf, bodies: Sequence[Stack], first: int, sheets: int) -> tuple[Page, ...]:
-    """Return a step's leaves, made of what stands on them, numbered from `first` of `sheets`."""
-    return tuple(_page(on, body.items, first + number, sheets) for number, body in enumerate(bodies))
-
-
-def step_bodies(on: OnLeaf, rows_mm: Sequence[float] = _ROWS_MM) -> tuple[Stack, ...]:
+def _bodies(on: OnLeaf, rows_mm: Sequence[float]) -> tuple[Stack, ...]:
     """Return what stands on a step's leaves, from their top left corner: as high as its leaf lets it be."""
 
     def body(high: float) -> tuple[Stack, ...]:
@@ -126,26 +116,22 @@ def step_bodies(on: OnLeaf, rows_mm: Sequence[float] = _ROWS_MM) -> tuple[Stack,
 
 def short_step(on: OnLeaf) -> Block | None:
     """Return what stands on a step's leaf if it leaves so much of it free that something else can follow."""
-    (body, *more) = step_bodies(on, (_SHORT_ROW_MM,))
+    (body, *more) = _bodies(on, (_SHORT_ROW_MM,))
     if more or body.height > _SHORT_MM:
         return None
-    return Block(shifted(body.items, 0.0, -_INNER_MM), body.width, body.height - _INNER_MM)
+    return Block(shifted(body.items, 0.0, -INNER_MM), body.width, body.height - INNER_MM)
 
 
 def _page(on: OnLeaf, body: tuple[Item, ...], number: int, sheets: int) -> Page:
-    wide, high = A4.width_mm - FILING_MM - MARGIN_MM, _BOTTOM_MM - MARGIN_MM
-    frame = rectangle(FILING_MM, MARGIN_MM, wide, high, Role.SHEET_FRAME)
-    title, source = on.step.title(), on.read.source
+    title = on.step.title()
     base, counted = _BOTTOM_MM - 1.8, tr("{number} of {sheets}", number=number, sheets=sheets)
     foot = (
-        line(_LEFT_MM, base, drawn(source.name), role=Role.TEXT_SOFT),
-        line(_LEFT_MM + WIDTH_MM / 2, base, tr(_RIGHT), role=Role.TEXT_SOFT, anchor="middle"),
-        line(_LEFT_MM + WIDTH_MM, base, counted, bold=True, anchor="end"),
+        line(LEFT_MM, base, drawn(on.read.source.name), role=Role.TEXT_SOFT),
+        line(LEFT_MM + WIDTH_MM / 2, base, tr(_RIGHT), role=Role.TEXT_SOFT, anchor="middle"),
+        line(LEFT_MM + WIDTH_MM, base, counted, bold=True, anchor="end"),
     )
     said = tr("Step {number} of {count}: {title}", number=on.index + 1, count=len(on.steps), title=title)
-    items = (frame, *shifted(body, _LEFT_MM, _TOP_MM), *foot)
-    title = f"{on.read.mapping.machine}: {title}"
-    return Page(A4.width_mm, A4.height_mm, items, title, said, source.name, source.text)
+    return framed((*shifted(body, LEFT_MM, MARGIN_MM), *foot), on.read, title, said)
 
 
 def _flowed(on: OnLeaf, pieces: Sequence[Bit]) -> Iterator[Stack]:
@@ -245,7 +231,7 @@ def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> It
 
 
 def _move_words(of: Trials) -> str:
-    count = len(moved_wires(of))
+    count = len(of.moved)
     said = {0: tr("No wire moves"), 2: tr("Move two wires"), 3: tr("Move three wires")}
     return said.get(count) or counted("Move one wire", "Move {count} wires", count)
 
@@ -266,11 +252,11 @@ def _head(on: OnLeaf, continued: bool = False, machine: str = "") -> Block:
     told = paragraph(next((each for each in said if text_width(each, CAP_SMALL) <= room), words[0]), room)
     height = max(11.0, titled.height + told.height + below + 3.0)
     items = (
-        rectangle(-_INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
-        line(-_INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
+        rectangle(-INNER_MM, 0.0, wide, height, Role.SIGN_FILLED),
+        line(-INNER_MM + wide / 2, (height + 5.0) / 2, number, 5.0, True, Role.TEXT_INVERSE, "middle"),
         *shifted(titled.items, wide, 1.6),
         *shifted(told.items, wide, titled.height + 1.6 + below),
-        rule(-_INNER_MM, height, WIDTH_MM + _INNER_MM, height),
+        rule(-INNER_MM, height, WIDTH_MM + INNER_MM, height),
     )
     return Block((Group("step-head", items),), WIDTH_MM, height)
 

@@ -1,13 +1,13 @@
 """Small pictures of a step: only the wires that move, before and after, and where the meter's leads go.
 
-Room: booklet.  What moves is read off the two circuits; what is said around the pictures is in `step_leaf`.
+What moves is read off the two circuits; what is said around the pictures is in `step_leaf`.
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Sign, Terminal, Wire
-from doorsheet.job.context import Trials, ends_of
+from doorsheet.job.context import Moved, Trials
 from doorsheet.job.probes import Probe
 from doorsheet.layout.plate_words import MOVED_MARK
 from doorsheet.page.boxes import Block, line, rectangle, shifted
@@ -15,7 +15,7 @@ from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width
 
-__all__ = ["Moved", "bench_picture", "can_be_boxed", "moved_wires", "pictures"]
+__all__ = ["bench_picture", "can_be_boxed", "pictures"]
 
 _HEAD_MM: Final = 5.4
 _TITLE_MM: Final = 5.6
@@ -38,34 +38,9 @@ _BOXED_MM: Final = _NUMBER_MM + _TICK_MM + 4.0
 _APART_MM: Final = 3.0
 
 
-class Moved(NamedTuple):
-    """A wire as it was (None: not fitted) and as it is (None: taken off)."""
-
-    was: Wire | None
-    now: Wire | None
-
-    @property
-    def wire(self) -> Wire:
-        """The wire, at whichever end of the step it is."""
-        wire = self.now or self.was
-        assert wire is not None
-        return wire
-
-
-def moved_wires(of: Trials) -> tuple[Moved, ...]:
-    """Return the wires that a step moves, fits or takes off; on the bench all that are fitted."""
-    stood = {wire.number: wire for wire in of.before.wires} if of.before is not None else {}
-    here = {wire.number: wire for wire in of.circuit.wires}
-    numbers = dict.fromkeys((*here, *stood))
-    both = (Moved(stood.get(number), here.get(number)) for number in numbers)
-    return tuple(
-        one for one in both if one.was is None or one.now is None or ends_of(one.was) != ends_of(one.now)
-    )
-
-
 def pictures(of: Trials, width: float) -> Block | None:
     """Return before, after and the meter side by side; None where there is nothing, or too much, to show."""
-    moved = moved_wires(of)
+    moved = of.moved
     if of.before is None or not moved or len(moved) > _MOST:
         return None
     meter = next((probe for probe in of.probes if probe.black), None)
@@ -99,7 +74,7 @@ def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool)
     """Return all wires of the bench, each with the number of its line and a box to tick; unless `whole`, many
     in two halves, with the meter only where it has room.
     """
-    moved = moved_wires(of)
+    moved = of.moved
     meter = next((probe for probe in of.probes if probe.black), None)
     meter_mm = _meter_width(meter) if meter is not None else 0.0
     wanted = _ends_mm(of.circuit, [one.wire for one in moved]) + _BOXED_MM + _LEAST_WIRE_MM

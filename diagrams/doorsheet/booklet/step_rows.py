@@ -1,4 +1,4 @@
-"""The rows of a step's leaf: lines with boxes, readings, what each figure would mean (booklet room).
+"""The rows of a step's leaf: lines with boxes, readings, what each figure would mean.
 
 Each is a block as wide as the leaf.  Which rows a step has is said in `step_leaf`.
 """
@@ -16,7 +16,7 @@ from doorsheet.job.outcomes import STOP_FIRST, Span, Table, believed, tables
 from doorsheet.job.probes import Probe
 from doorsheet.job.reads import landing_words
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
-from doorsheet.page.boxes import LINE_MM, Block, line, rectangle, rule, shifted
+from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role
 from doorsheet.trade.language import capital, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
@@ -92,15 +92,11 @@ def _words(do: str, expect: str, room: float) -> tuple[tuple[Item, ...], int]:
 
 def band(words: str, role: Role) -> Block:
     """Return white words on a dark band."""
-    texts = wrap(words, CAP_SMALL, WIDTH_MM - 2.4, bold=True)
-    height = len(texts) * LINE_MM + 1.2
-    base = (height - (len(texts) - 1) * LINE_MM + CAP_SMALL) / 2
+    said = paragraph(words, WIDTH_MM - 2.4, bold=True, role=Role.TEXT_INVERSE)
+    above = (LINE_MM - CAP_SMALL) / 2
+    height = said.height + 2 * above + 1.2
     ground = rectangle(0.0, 0.0, WIDTH_MM, height, role)
-    said = (
-        line(1.2, base + row * LINE_MM, text, bold=True, role=Role.TEXT_INVERSE)
-        for row, text in enumerate(texts)
-    )
-    return Block((ground, *said), WIDTH_MM, height)
+    return Block((ground, *shifted(said.items, 1.2, above + 0.6)), WIDTH_MM, height)
 
 
 def signed_row(high: float) -> Block:

@@ -1,4 +1,4 @@
-"""The steps of a job, each a leaf of its own (booklet room).
+"""The steps of a job, each a leaf of its own.
 
 A stage is one step, if one side of a leaf holds it.  Else it is several: what is wired dead and the
 emergency stop proved, then what is read, in as many steps as that takes, and tried.

@@ -1,4 +1,4 @@
-"""The wire list: every conductor of every stage, and what else is fitted, to tick off (booklet room)."""
+"""The wire list: every conductor of every stage, and what else is fitted, to tick off."""
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -40,13 +40,14 @@ def between(circuit: Circuit) -> Iterator[Between]:
             case PartKind.RESISTOR | PartKind.FIELD_CONTACT:
                 near, far = (pin.terminal.full for pin in part.pins)
             case PartKind.CONVERTER:
-                sides = [(pin.role.startswith("output"), pin.terminal.full) for pin in part.pins]
+                sides = [(pin.role in _GIVEN, pin.terminal.full) for pin in part.pins]
                 near, far = (", ".join(end for out, end in sides if out is gives) for gives in (False, True))
             case _:
                 continue
         yield Between(of_drive(part.drive, part.name), near, far, _words(part))
 
 
+_GIVEN = frozenset(("output", "output-common"))
 _KINDS = {"link": tr_later("link"), "bridge": tr_later("bridge")}
 _WHERE = {
     BlockKind.CONTROLLER: tr_later("at the controller"),

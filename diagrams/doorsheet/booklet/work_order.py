@@ -1,4 +1,4 @@
-"""The first leaf of a booklet: the work order for the whole changeover (booklet room)."""
+"""The first leaf of a booklet: the work order for the whole changeover."""
 
 from collections.abc import Sequence
 from typing import Final
@@ -8,7 +8,6 @@ from doorsheet.booklet.grid import TICK, Grid, Row, say, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter, InColumns
 from doorsheet.booklet.steps import Step
 from doorsheet.circuit.units import discharge_of
-from doorsheet.job.context import ends_of
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.warning import warning_box
 from doorsheet.trade.language import counted, tr, tr_later
@@ -85,14 +84,11 @@ def titled(number: int, step: Step) -> str:
 
 
 def _work_of(step: Step) -> str:
-    circuit, before = step.of.circuit, step.of.before
     if step.goes_on:
         return tr("Read, then try")
-    stood = {wire.number: ends_of(wire) for wire in before.wires} if before is not None else {}
-    here = {wire.number: ends_of(wire) for wire in circuit.wires}
-    new = [number for number in here if number not in stood]
-    moved = [number for number in here if number in stood and here[number] != stood[number]]
-    gone = [number for number in stood if number not in here]
+    new = [one.wire.number for one in step.of.moved if one.was is None]
+    moved = [one.wire.number for one in step.of.moved if one.was and one.now]
+    gone = [one.wire.number for one in step.of.moved if one.now is None]
     said = (
         counted("fit wire {wires}", "fit wires {wires}", len(new), wires=", ".join(new)) if new else "",
         counted("move wire {wires}", "move wires {wires}", len(moved), wires=", ".join(moved))

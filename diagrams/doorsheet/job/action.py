@@ -1,7 +1,4 @@
-"""One thing to do on a machine, line by line: what to expect, what each result would mean, how it is noted.
-
-Room: job.
-"""
+"""One thing to do on a machine: its lines, what to expect and what else it may mean, how it is noted."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -157,6 +154,8 @@ class Action:
     controls: tuple[str, ...] = ()  # that it is about
     moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
     put_off: str = ""  # why it could not be done when it was its turn
+    holds_up: Phase | None = None  # of what is looked up: what waits until somebody has even looked
+    mends: bool = False  # what a finding stops, before anything else
     weigh: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
     weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
 
@@ -169,11 +168,6 @@ class Action:
     def power(self) -> Power:
         """ON as soon as one of its lines needs power."""
         return Power.ON if any(trial.power is Power.ON for trial in self.trials) else Power.OFF
-
-    @property
-    def do(self) -> tuple[str, ...]:
-        """What to do, line by line."""
-        return tuple(trial.do for trial in self.trials)
 
     @property
     def expect(self) -> str:
@@ -201,7 +195,7 @@ def note_words(action: Action) -> tuple[str, ...]:
     >>> note_words(Action("move:jog", Phase.MOVE, "jog", "pump-1", "Jog", ()))
     ('pump-1: done move:jog',)
     """
-    if action.id.startswith("mend:"):
+    if action.mends:
         return ()
     of = f"{action.drive}: " if action.drive else ""
     return tuple(f"{of}{words}" for words in _words(action))

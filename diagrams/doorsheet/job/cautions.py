@@ -1,4 +1,4 @@
-"""What stands before an action, whatever else is said (job room)."""
+"""What stands before an action, whatever else is said."""
 
 from collections.abc import Iterable, Iterator
 from typing import Final
@@ -30,23 +30,20 @@ def danger() -> str:
     """Return what is said of a reading that no control circuit has."""
     return tr(
         "Above {dc:g} V DC or {ac:g} V AC: mains may be on it. Hands off, isolate, ask a qualified person.",
-        dc=DANGEROUS_V,
-        ac=DANGEROUS_AC_V,
-    )
+        dc=DANGEROUS_V, ac=DANGEROUS_AC_V,
+    )  # fmt: skip
 
 
 def shock(given: str | None, several: bool) -> str:
     """Return the caution that stands on every leaf; a waiting time only as given, of all drives."""
-    if given is None:
-        label = tr_later("{blank} (from the drive's label)")
-        labels = tr_later("{blank} (from the drives' labels, the longest)")
-        wait = tr(labels if several else label, blank=_BLANK)
+    if given is None and several:
+        wait = tr("{blank} (from the drives' labels, the longest)", blank=_BLANK)
+    elif given is None:
+        wait = tr("{blank} (from the drive's label)", blank=_BLANK)
+    elif several:
+        wait = tr("{time} (as given for these drives)", time=given)
     else:
-        one, all_ = (
-            tr_later("{time} (as given for this drive)"),
-            tr_later("{time} (as given for these drives)"),
-        )
-        wait = tr(all_ if several else one, time=given)
+        wait = tr("{time} (as given for this drive)", time=given)
     return tr(
         "Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
         "and the local code; if unsure, ask a qualified person.",

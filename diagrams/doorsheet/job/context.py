@@ -1,11 +1,9 @@
-"""The stages of a machine, from the bench to the end, and what the actions of one drive at one are made from.
-
-Room: job.
-"""
+"""The stages of a machine from the bench to the end, and what the actions of a drive at one are made from."""
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property
+from typing import NamedTuple
 
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire, of_drive
@@ -20,7 +18,21 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import capital, tr
 
-__all__ = ["Trials", "command_words", "each_stage", "ends_of", "stage_heading", "stage_title"]
+__all__ = ["Moved", "Trials", "command_words", "each_stage", "stage_heading", "stage_title"]
+
+
+class Moved(NamedTuple):
+    """A wire as it was (None: not fitted) and as it is (None: taken off)."""
+
+    was: Wire | None
+    now: Wire | None
+
+    @property
+    def wire(self) -> Wire:
+        """The wire, at whichever end of the step it is."""
+        wire = self.now or self.was
+        assert wire is not None
+        return wire
 
 
 @dataclass(frozen=True)
@@ -39,13 +51,19 @@ class Trials:
     wait: str | None
 
     @cached_property
+    def moved(self) -> tuple[Moved, ...]:
+        """The wires that the step moves, fits or takes off; on the bench all that are fitted."""
+        stood = {wire.number: wire for wire in self.before.wires} if self.before is not None else {}
+        here = {wire.number: wire for wire in self.circuit.wires}
+        both = (Moved(stood.get(number), here.get(number)) for number in {**here, **stood})
+        return tuple(one for one in both if not one.was or not one.now or _ends(one.was) != _ends(one.now))
+
+    @cached_property
     def touched(self) -> frozenset[str]:
         """The controls to test in full: at first all, then those whose wires or parts the step changes."""
         if self.before is None:
             return frozenset(self.mapping.control_names)
-        stood = {wire.number: ends_of(wire) for wire in self.before.wires}
-        moved = (wire for wire in self.circuit.wires if stood.get(wire.number) != ends_of(wire))
-        return frozenset(name for wire in moved for name in wire.controls)
+        return frozenset(name for one in self.moved if one.now for name in one.now.controls)
 
     @cached_property
     def moving(self) -> tuple[str, ...]:
@@ -112,7 +130,7 @@ class Trials:
         return self.circuit.step.name == "final"
 
 
-def ends_of(wire: Wire) -> tuple[str, str]:
+def _ends(wire: Wire) -> tuple[str, str]:
     """Return both ends of a wire as a person knows them: a switch that stays is one, wherever it stands."""
     return str(wire.near), str(wire.far)
 

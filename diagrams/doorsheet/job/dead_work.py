@@ -1,4 +1,4 @@
-"""What is done at a stage with the power locked off: prove dead, fit, move, take off (job room)."""
+"""What is done at a stage with the power locked off: prove dead, fit, move, take off."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -8,9 +8,9 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
 from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
-from doorsheet.job.context import Trials, ends_of
+from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe, part_of, unplugged
-from doorsheet.mapping.controls import AnalogSource, SwitchedControl
+from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
@@ -47,7 +47,7 @@ def dead_work(of: Trials) -> Iterator[Trial]:
         yield Trial(tr("Controller off again and locked off."), tr("off"))
     yield from _parts(circuit, before)
     yield from _bridges(circuit, before, of.bridges)
-    yield from _polarity(mapping, circuit, before)
+    yield from _polarity(of)
     yield from wiring(of)
     if of.probes:
         yield Trial(clip_words(of.probes[0]), tr("on by itself"))
@@ -125,7 +125,7 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
 
 def apart(of: Trials) -> AnalogSource | None:
     """Return the analog output that is read at this stage before its wires are landed."""
-    part, was, speed = part_of(of.circuit, "speed"), part_of(of.before, "speed"), of.mapping.speed
+    part, was, speed = of.part("speed"), part_of(of.before, "speed"), of.mapping.speed
     if part is None or part.kind is not PartKind.ANALOG_SOURCE or speed is None or speed.source is None:
         return None
     landed, source = was is not None and was.kind is part.kind, speed.source
@@ -183,30 +183,30 @@ class IfMinus(StrEnum):
     NEVER = tr_later("leave it off, this output can't close that input")
 
 
-def if_minus(control: SwitchedControl, part: Part, circuit: Circuit) -> IfMinus | None:
-    """Return what is done before an output is landed where the input reads minus.
+def if_minus(of: Trials, name: str) -> IfMinus | None:
+    """Return what is done before a control's output is landed where its input reads minus.
 
     None where a reading has proved the polarity, or where it doesn't matter.
     """
-    if control.reading_v or part.block is not BlockKind.CONTROLLER:
+    control, part = of.mapping.switched.get(name), of.part(name)
+    if control is None or control.reading_v or part is None or part.block is not BlockKind.CONTROLLER:
         return None
     if part.kind is PartKind.OPEN_COLLECTOR:
         return IfMinus.NEVER
     if part.kind is not PartKind.ISOLATED:
         return None
     ends = {pin.terminal for pin in part.pins}
-    own = [wire for wire in circuit.wires if ends & {wire.near, wire.far}]
+    own = [wire for wire in of.circuit.wires if ends & {wire.near, wire.far}]
     shared = any(len(wire.controls) > 1 or wire.far.block == wire.near.block for wire in own)
     return IfMinus.REDRAW if shared else IfMinus.SWAP
 
 
-def _polarity(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
+def _polarity(of: Trials) -> Iterator[Trial]:
     """Yield the sign to look up before an output is landed whose polarity no reading proves."""
-    stood = before.parts if before is not None else ()
-    for part in (part for part in circuit.parts if part not in stood):
-        control = mapping.control(part.control)
-        first = if_minus(control, part, circuit) if isinstance(control, SwitchedControl) else None
-        if first is not None and isinstance(control, SwitchedControl):
+    stood = of.before.parts if of.before is not None else ()
+    for part in (part for part in of.circuit.parts if part not in stood and part is of.part(part.control)):
+        if (first := if_minus(of, part.control)) is not None:
+            control = of.mapping.switched[part.control]
             do = tr(
                 "Polarity of {control} isn't proved. Open reading of {input} against {common}, as written "
                 "down on the bench: its sign.",
@@ -238,36 +238,33 @@ def _fit(part: Part) -> Iterator[Trial]:
 
 def wiring(of: Trials) -> Iterator[Trial]:
     """Yield a line for each wire that is fitted, moved or taken off."""
-    mapping, circuit, before = of.mapping, of.circuit, of.before
-    fitted = {wire.number: wire for wire in before.wires} if before is not None else {}
-    for wire in circuit.wires:
-        was = fitted.get(wire.number)
-        far = f"{wire.far}{circuit.through(wire.number)}" if was is None else wire.far
+    for was, wire in of.moved:
+        if wire is None:
+            assert was is not None
+            do = tr("Take wire {wire} off {terminal}.", wire=_named(was), terminal=was.far)
+            yield Trial(do, tr("off at both ends, or insulated"))
+            continue
+        far = f"{wire.far}{of.circuit.through(wire.number)}" if was is None else wire.far
         words = tr_later("Fit wire {wire}: {near} to {far}{swapped}. Continuity.")
         if was is not None:
             words = tr_later("Move wire {wire} from {old} to {near}{swapped}. Continuity to {far}.")
-        if was is None or ends_of(was) != ends_of(wire):
-            do = tr(
-                words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
-                swapped=_swapped(mapping, circuit, wire),
-            )  # fmt: skip
-            yield Trial(do, tr(_CONTINUITY))
-    here = {wire.number for wire in circuit.wires}
-    for wire in (wire for number, wire in fitted.items() if number not in here):
-        do = tr("Take wire {wire} off {terminal}.", wire=_named(wire), terminal=wire.far)
-        yield Trial(do, tr("off at both ends, or insulated"))
+        do = tr(
+            words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
+            swapped=_swapped(of, wire),
+        )  # fmt: skip
+        yield Trial(do, tr(_CONTINUITY))
 
 
-def _swapped(mapping: Mapping, circuit: Circuit, wire: Wire) -> str:
+def _swapped(of: Trials, wire: Wire) -> str:
     """Say where a wire of an output goes instead if the input reads minus, as long as no reading says."""
-    control, part = mapping.control(wire.control), part_of(circuit, wire.control)
-    if part is None or part.kind is not PartKind.ISOLATED or not isinstance(control, SwitchedControl):
+    part = of.part(wire.control)
+    if part is None or if_minus(of, wire.control) is not IfMinus.SWAP or wire.near.block != part.block:
         return ""
     others = [pin.terminal for pin in part.pins if pin.terminal != wire.near]
-    swap = if_minus(control, part, circuit) is IfMinus.SWAP
-    if not swap or len(others) != 1 or wire.near.block is not BlockKind.CONTROLLER:
+    if len(others) != 1:
         return ""
-    return " " + tr("(to {terminal} if {input} reads minus)", terminal=others[0], input=control.input)
+    label = of.mapping.switched[wire.control].input
+    return " " + tr("(to {terminal} if {input} reads minus)", terminal=others[0], input=label)
 
 
 def _named(wire: Wire) -> str:

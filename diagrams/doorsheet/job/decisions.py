@@ -1,4 +1,4 @@
-"""What must be decided in any drive for the controls that a mapping uses (job room).
+"""What must be decided in any drive for the controls that a mapping uses.
 
 Numbers and values are only ever those of the mapping: which number a drive gives
 a setting, its manual alone knows.
@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.mapping.speeds import Motor
@@ -58,13 +58,10 @@ class Decision(NamedTuple):
 
 def decisions(mapping: Mapping) -> tuple[Decision, ...]:
     """Return every decision, in the order of the work, with the mapping's settings where they answer it."""
-    out = []
-    for topic, meaning, needs in _asked(mapping):
-        english, others = _MEANINGS.get(topic, ("", ""))
-        names = {meaning.casefold(), english, *others.split("|")}
-        settings = tuple(one for one in mapping.drive.settings if _answers(one, topic, names))
-        out.append(Decision(topic, meaning, needs, settings))
-    return tuple(out)
+    return tuple(
+        one._replace(settings=tuple(setting for setting in mapping.drive.settings if _answers(setting, one)))
+        for one in _asked(mapping)
+    )
 
 
 def further_settings(mapping: Mapping) -> tuple[DriveSetting, ...]:
@@ -73,17 +70,18 @@ def further_settings(mapping: Mapping) -> tuple[DriveSetting, ...]:
     return tuple(setting for setting in mapping.drive.settings if setting not in used)
 
 
-def _answers(setting: DriveSetting, topic: str, names: set[str]) -> bool:
+def _answers(setting: DriveSetting, decision: Decision) -> bool:
     if setting.topic is not None:
-        return setting.topic == topic
+        return setting.topic == decision.topic
+    english, others = _MEANINGS.get(decision.topic, ("", ""))
+    names = {decision.meaning.casefold(), english, *others.split("|")}
     # whole phrases only: a setting under the wrong heading would be worse than a blank
     return " ".join(setting.meaning.casefold().split()) in names
 
 
-def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
-    controls, speed = [(name, mapping.control(name)) for name in mapping.control_names], mapping.speed
-    switched = [(name, one) for name, one in controls if isinstance(one, SwitchedControl)]
-    presets = [name for name, _ in switched if name.startswith("preset-speed")]
+def _asked(mapping: Mapping) -> Iterator[Decision]:
+    switched, speed = mapping.switched, mapping.speed
+    presets = [name for name in switched if name.startswith("preset-speed")]
     if switched:
         yield _titled("run-source", tr("the terminals, not the keypad"))
     sources = [tr("analog input {terminal}", terminal=speed.signal)] if speed else []
@@ -102,30 +100,33 @@ def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
     if speed is not None:
         yield _titled("signal-loss", tr("stop, or hold the last speed"))
     yield _titled("display", tr("say whether it shows Hz or rpm, of motor or tool"))
-    for name, one in switched:
-        yield one.input, tr("function of {terminal}", terminal=one.input), words(name)
+    for name, one in switched.items():
+        yield Decision(one.input, tr("function of {terminal}", terminal=one.input), words(name))
     for name in presets:
-        yield name, tr("speed of {control}", control=words(name)), ""
-    if any(name == "jog" for name, _ in switched):
-        yield "jog-speed", tr("speed of {control}", control=words("jog")), ""
-    for name, contact in controls:
+        yield Decision(name, tr("speed of {control}", control=words(name)), "")
+    if "jog" in switched:
+        yield Decision("jog-speed", tr("speed of {control}", control=words("jog")), "")
+    for name in mapping.control_names:
+        contact = mapping.control(name)
         if isinstance(contact, DriveContact):
-            function = tr("function of {terminal}", terminal=" / ".join(contact.terminals))
-            yield contact.terminals[0], function, tr(_CONTACTS[contact.normally], contact=words(name))
+            meaning = tr("function of {terminal}", terminal=" / ".join(contact.terminals))
+            needs = tr(_CONTACTS[contact.normally], contact=words(name))
+            yield Decision(contact.terminals[0], meaning, needs)
 
 
-def _titled(topic: str, needs: str) -> tuple[str, str, str]:
-    return topic, tr(_MEANINGS[topic][0]), needs
+def _titled(topic: str, needs: str) -> Decision:
+    return Decision(topic, tr(_MEANINGS[topic][0]), needs)
 
 
 def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
-    given, selectors = speed.range or (speed.source.range if speed.source else None), mapping.drive.selectors
+    source, selectors = speed.source, mapping.drive.selectors
+    given = speed.range or (source.range + "*" * source.range_is_default if source else None)
     said: list[str] = [given] if given else []
     said += [tr("{switch} set to {set}", switch=one.name, set=one.set) for one in selectors]
     return "; ".join(said if selectors else (*said, tr("look for a link or slide switch on the board too")))
 
 
-def _motor(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
+def _motor(mapping: Mapping) -> Iterator[Decision]:
     plate, motor = tr("its plate"), mapping.motor or Motor.model_construct()
     given = {"rated-frequency": motor.frequency, "rated-speed": motor.speed}
     for topic in ("rated-frequency", "rated-voltage", "rated-current", "rated-speed"):

@@ -1,10 +1,11 @@
-"""What of the job is done, as the mapping says it, and what may be put off until later (job room).
+"""What of the job is done, as the mapping says it, and what may be put off until later.
 
 The order of the job keeps people whole: dead before live, stop before command, read before run, a control
 tried where it stands before it moves.  Who can't do an action may do what does not rest on it, nothing else.
 """
 
 import re
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
@@ -15,7 +16,7 @@ from doorsheet.mapping.other_tables import Done
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["Judged", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "why_not"]
+__all__ = ["Judged", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "value_at", "why_not"]
 
 _FAILED: Final = ("no", "not", "failed", "fails", "wrong")
 """A result in the log that begins with one of these says that it was tried and didn't come out."""
@@ -64,7 +65,7 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
         return Judged(action.phase is Phase.IDENTIFY or first not in _FAILED, said)
     match action.asked:
         case KeyAsked(path):
-            return Judged(_at(own, path) not in (None, "unknown"))
+            return Judged(value_at(own, path) not in (None, "unknown"))
         case SpeedAsked(commanded):
             pairs = own.speeds.measured if own.speeds is not None else ()
             if commanded is None:  # nobody knows which is which: three make a line
@@ -101,7 +102,7 @@ def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | No
     if taken is not None:
         return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
     key = {"open": "meter", "closed": "meter-closed"}.get(asked.state)
-    value = _at(own, (action.controls[0], key)) if key and asked.kept and asked.unit == "V" else None
+    value = value_at(own, (action.controls[0], key)) if key and asked.kept and asked.unit == "V" else None
     return _weighed(action, f"{value:g} V", "V") if isinstance(value, float) else Judged(False)
 
 
@@ -126,26 +127,19 @@ def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Ju
     return Judged(outcome is None and not action.right, figure, outcome)
 
 
-def _at(of: object, path: tuple[str, ...]) -> object:
+def value_at(of: object, path: Sequence[str]) -> object:
+    """Return what a mapping has at a path; None for nothing."""
     for key in path:
-        of = getattr(of, key.replace("-", "_"), None)
+        of = of.get(key) if isinstance(of, dict) else getattr(of, key.replace("-", "_"), None)
     return of
 
-
-_NEEDED_FOR: Final = {
-    **dict.fromkeys(("control", "discharge", "manual", "common"), Phase.DEAD),
-    "stop": Phase.STOP,
-    "isolated": Phase.READ,
-    **dict.fromkeys(("output-voltage", "output-current", "range"), Phase.MOVE),
-}
-"""Which part of the job a blank holds up as long as nobody has even looked for it."""
 
 _WORK: Final = (Phase.DEAD, Phase.BENCH, Phase.STOP, Phase.MOVE)
 
 
 def why_not(action: Action, found: Judged) -> str:
     """Say why an action can't be put off; "" where it may be."""
-    if action.id.startswith("mend:"):
+    if action.mends:
         return "nothing is connected or tried before it is mended"
     if action.id == "prove-dead" or action.phase is Phase.STOP:
         return "nothing goes on without it"
@@ -162,7 +156,7 @@ def may_wait(action: Action, found: Judged) -> bool:
 def needs(action: Action, earlier: Action) -> bool:
     """Whether an action rests on an earlier one of the job, so that it waits until that is done."""
     if earlier.phase is Phase.IDENTIFY:
-        return action.phase in (_NEEDED_FOR[earlier.id.split(":")[1]], Phase.RECORD)
+        return action.phase in (earlier.holds_up, Phase.RECORD)
     if action.phase is Phase.RECORD:
         return True
     if action.drive != earlier.drive or action.phase is Phase.IDENTIFY:

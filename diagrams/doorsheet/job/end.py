@@ -1,4 +1,4 @@
-"""What follows the last move: real speeds, settings read back, the record (job room)."""
+"""What follows the last move: real speeds, settings read back, the record."""
 
 from collections.abc import Iterator
 from functools import partial

@@ -1,13 +1,13 @@
-"""Single mistakes that a reading can show, in the words of the trade (job room)."""
+"""Single mistakes that a reading can show, in the words of the trade."""
 
 from collections.abc import Iterator, Sequence
-from collections.abc import Mapping as AbstractMapping
 from dataclasses import replace
-from enum import StrEnum
+from enum import Enum
 from functools import reduce
 from itertools import islice
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, NamedTuple
 
+from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import PartKind, Use, of_drive
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
@@ -16,8 +16,6 @@ from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Re
 from doorsheet.electrics.explain import faults
 from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe
-from doorsheet.job.runs import RUNS
-from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
@@ -29,19 +27,45 @@ _MOST: Final = 3
 """More wires or terminals than this in one breath help nobody."""
 
 
-class Kind(StrEnum):
-    """What went wrong."""
+class Kind(Enum):
+    """What went wrong: the words for it, and for what is done about it where that isn't the drive's display;
+    then the same of any of several inputs that one table is about.
+    """
 
-    STAYS_OPEN = "stays open"
-    STAYS_CLOSED = "stays closed"
-    LEADS = "leads"
-    POWER = "power"
-    UNFED = "unfed"
-    OPENED = "opened"
-    REVERSED = "reversed"
-    EXCHANGED = "exchanged"
-    UNFITTED = "unfitted"
-    TOUCHING = "touching"
+    STAYS_OPEN = (
+        tr_later("{names} stays open"), tr_later("look at {names}"),
+        tr_later("its switch stays open"), tr_later("look at its switch"),
+    )  # fmt: skip
+    STAYS_CLOSED = (
+        tr_later("{names} is closed"), tr_later("look at {names}"),
+        tr_later("its switch is closed"), tr_later("look at its switch"),
+    )  # fmt: skip
+    LEADS = tr_later("red and black changed over"), tr_later("look at the clips")
+    POWER = (tr_later("drive without power"),)
+    UNFED = (
+        tr_later("the input needs plus fed to it"),
+        tr_later("look up in the manual what feeds the inputs"),
+    )
+    OPENED = (
+        tr_later("wire {names} off"), tr_later("pull at {names}, both ends"),
+        tr_later("a wire of it off"), tr_later("pull at its wires, both ends"),
+    )  # fmt: skip
+    REVERSED = (
+        tr_later("{names} reversed"), tr_later("turn the {names} round"),
+        tr_later("its output reversed"), tr_later("turn its output round"),
+    )  # fmt: skip
+    EXCHANGED = (
+        tr_later("{names} changed over at the drive"), tr_later("change {names} over"),
+        tr_later("its wire and another changed over at the drive"), tr_later("change the two over"),
+    )  # fmt: skip
+    UNFITTED = (
+        tr_later("{names} not fitted"), tr_later("fit {names}"),
+        tr_later("its link not fitted"), tr_later("fit its link"),
+    )  # fmt: skip
+    TOUCHING = (
+        tr_later("{names} touch"), tr_later("find what joins {names}"),
+        tr_later("it touches another terminal"), tr_later("find what joins them"),
+    )  # fmt: skip
 
 
 class Mistake(NamedTuple):
@@ -72,7 +96,7 @@ class Mistake(NamedTuple):
 
     def moves(self, of: Trials) -> bool:
         """Whether a run command may come on with it that nobody gave."""
-        uses = [(of.drive, name) for name in RUNS if name in of.mapping.control_names]
+        uses = [(of.drive, name) for name in MOVES if name in of.mapping.control_names]
         event, state = self.event(REST), of.solved.state
         return any(
             (now := state(use, event, self.fault)) is State.ON
@@ -87,7 +111,7 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     What is likely is common practice, without a source: the state and the meter before the wiring, what is
     open before what touches.
     """
-    if isinstance(of.mapping.control(probe.control), SwitchedControl):
+    if probe.control in of.mapping.switched:
         part = of.part(probe.control)
         named = (part.name if part is not None and part.kind is PartKind.SWITCH else tr("output"),)
         yield Mistake(Kind.STAYS_OPEN, named, (of.drive, probe.control))
@@ -123,76 +147,32 @@ def _of_fault(of: Trials, own: str, fault: Fault) -> tuple[Kind, str] | None:
 
 # ---- Words ----
 
-_Words: TypeAlias = AbstractMapping[Kind, str]
-
-_SAYS: _Words = {
-    Kind.STAYS_OPEN: tr_later("{names} stays open"),
-    Kind.STAYS_CLOSED: tr_later("{names} is closed"),
-    Kind.LEADS: tr_later("red and black changed over"),
-    Kind.POWER: tr_later("drive without power"),
-    Kind.UNFED: tr_later("the input needs plus fed to it"),
-    Kind.OPENED: tr_later("wire {names} off"),
-    Kind.REVERSED: tr_later("{names} reversed"),
-    Kind.EXCHANGED: tr_later("{names} changed over at the drive"),
-    Kind.UNFITTED: tr_later("{names} not fitted"),
-    Kind.TOUCHING: tr_later("{names} touch"),
-}
-_DO: _Words = {
-    Kind.STAYS_OPEN: tr_later("look at {names}"),
-    Kind.STAYS_CLOSED: tr_later("look at {names}"),
-    Kind.LEADS: tr_later("look at the clips"),
-    Kind.UNFED: tr_later("look up in the manual what feeds the inputs"),
-    Kind.OPENED: tr_later("pull at {names}, both ends"),
-    Kind.REVERSED: tr_later("turn the {names} round"),
-    Kind.EXCHANGED: tr_later("change {names} over"),
-    Kind.UNFITTED: tr_later("fit {names}"),
-    Kind.TOUCHING: tr_later("find what joins {names}"),
-}
-_SAYS_OF_ANY: _Words = {
-    Kind.STAYS_OPEN: tr_later("its switch stays open"),
-    Kind.STAYS_CLOSED: tr_later("its switch is closed"),
-    Kind.OPENED: tr_later("a wire of it off"),
-    Kind.REVERSED: tr_later("its output reversed"),
-    Kind.EXCHANGED: tr_later("its wire and another changed over at the drive"),
-    Kind.UNFITTED: tr_later("its link not fitted"),
-    Kind.TOUCHING: tr_later("it touches another terminal"),
-}
-_DO_OF_ANY: _Words = {
-    Kind.STAYS_OPEN: tr_later("look at its switch"),
-    Kind.STAYS_CLOSED: tr_later("look at its switch"),
-    Kind.OPENED: tr_later("pull at its wires, both ends"),
-    Kind.REVERSED: tr_later("turn its output round"),
-    Kind.EXCHANGED: tr_later("change the two over"),
-    Kind.UNFITTED: tr_later("fit its link"),
-    Kind.TOUCHING: tr_later("find what joins them"),
-}
-"""The same of any of several inputs that one table is about."""
-
 
 def says(own: Sequence[Mistake], most: int, general: bool = False) -> str:
     """Return what a row's figures mean: its likeliest kinds of mistake; of any input where `general`."""
-    worded = _worded(own, most, _SAYS, _SAYS_OF_ANY, general)
+    worded = _worded(own, most, 0, general)
     said = (tr(words, names=_either(names)) for words, names in worded)
     return capital(reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said))
 
 
 def do_words(own: Sequence[Mistake], most: int, general: bool = False) -> str:
     """Return what is done about a row's figures, on dead parts."""
-    worded = _worded(own, most, _DO, _DO_OF_ANY, general)
+    worded = _worded(own, most, 1, general)
     said = [tr(words, names=listed(list(names))) for words, names in worded]
     return capital("; ".join(dict.fromkeys(said or [tr("look at the drive's display")]))) + "."
 
 
 def _worded(
-    own: Sequence[Mistake], most: int, plain: _Words, of_any: _Words, general: bool
+    own: Sequence[Mistake], most: int, at: int, general: bool
 ) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Yield the words for each kind, and its names; an output is called that at any input."""
     for kind in islice(dict.fromkeys(mistake.kind for mistake in own), most):
         every = dict.fromkeys(name for mistake in own if mistake.kind is kind for name in mistake.names)
-        names = tuple(islice(every, _MOST))
-        table = of_any if general and kind in of_any and names != (tr("output"),) else plain
-        if kind in table:
-            yield table[kind], names
+        names, words = tuple(islice(every, _MOST)), kind.value
+        if general and len(words) > 2 and names != (tr("output"),):
+            words = words[2:]
+        if at < len(words):
+            yield words[at], names
 
 
 def _either(names: tuple[str, ...]) -> str:

@@ -1,4 +1,4 @@
-"""What a meter would show with one thing wrong at a time, what it means, what to do (job room).
+"""What a meter would show with one thing wrong at a time, what it means, what to do.
 
 Every figure is solved from the same network as the one to expect.  Mistakes that give the same figures
 stand in one row, likeliest first; those that can't be told from what is right show nothing and have none.

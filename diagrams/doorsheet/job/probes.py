@@ -1,4 +1,4 @@
-"""Every reading to take at the drive's terminals at a stage: leads, state, what to see (job room)."""
+"""Every reading to take at the drive's terminals at a stage: leads, state, what to see."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Readings at the drive's terminals: leads on while dead, then each state (job room)."""
+"""Readings at the drive's terminals: leads on while dead, then each state."""
 
 from collections.abc import Iterator
 from functools import partial
@@ -9,8 +9,7 @@ from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, ReadingAsked, Tr
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes, right_outcomes
-from doorsheet.job.probes import COMMANDS, Probe, part_of
-from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.job.probes import COMMANDS, Probe
 from doorsheet.trade.language import tr
 
 __all__ = ["landing_words", "reads"]
@@ -70,10 +69,6 @@ def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
 
 def landing_words(of: Trials, probe: Probe) -> str:
     """Say what is done about an output whose input reads minus, where nobody has read its sign yet; or ""."""
-    name = of.circuit.wire(probe.wire).control
-    control, part = of.mapping.control(name), part_of(of.circuit, name)
-    if not probe.sign_open or not isinstance(control, SwitchedControl) or part is None:
-        return ""
-    first = if_minus(control, part, of.circuit)
+    first = if_minus(of, probe.control) if probe.sign_open else None
     # an output that is the wrong way round conducts like a diode
     return tr("reads minus, or near 0.7 V: power off, {do}", do=tr(first)) if first is not None else ""

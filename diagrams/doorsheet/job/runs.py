@@ -1,8 +1,9 @@
-"""The emergency stop, proved before any command counts, and the tests of a stage (job room)."""
+"""The emergency stop, proved before any command counts, and the tests of a stage."""
 
 from collections.abc import Iterator
 from typing import Final, TypeAlias
 
+from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import Part, PartKind
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
@@ -10,14 +11,10 @@ from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event
 from doorsheet.job.action import DEAD, Action, Phase, Trial, live
 from doorsheet.job.context import Trials, command_words
-from doorsheet.job.probes import part_of
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.trade.language import capital, tr, tr_later
 
-__all__ = ["RUNS", "emergency_stop", "held", "run_words", "runs"]
-
-RUNS: Final = ("run-forward", "run-reverse", "jog")
-"""Controls that make the motor turn."""
+__all__ = ["emergency_stop", "held", "run_words", "runs"]
 
 
 def emergency_stop(of: Trials) -> Iterator[Trial]:
@@ -26,7 +23,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     acts = (stop.hardware or "") if stop is not None else ""
     if acts.lower() in ("", "none", "unknown"):
         acts = tr("its device ({blank})", blank=BLANK)
-    dial = part_of(of.circuit, "speed")
+    dial = of.part("speed")
     low = tr("speed zero commanded") if dial is not None else tr("speed at its lowest")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         low = tr("{dial} at its low end", dial=dial.name)
@@ -48,10 +45,10 @@ def held(run: str) -> Iterator[Trial]:
 
 def run_words(of: Trials) -> str:
     """Say what makes the motor turn at a stage: "S1 closed", "run forward commanded"."""
-    there = [name for name in (*RUNS, "enable") if name in of.mapping.control_names]
+    there = [name for name in (*MOVES, "enable") if name in of.mapping.control_names]
     for name in (*there, *of.mapping.control_names):
-        part = part_of(of.circuit, name)
-        if part is not None and isinstance(of.mapping.control(name), SwitchedControl):
+        part = of.part(name)
+        if part is not None and name in of.mapping.switched:
             return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
     return tr("speed commanded")
 
@@ -74,7 +71,7 @@ def _groups(of: Trials) -> Iterator[_Group]:
     if of.before is None and names:
         yield "terminals", tr("Command from the terminals"), _terminals(of), ()
     for name in [name for name in names if name in of.touched]:
-        control, part = of.mapping.control(name), part_of(of.circuit, name)
+        control, part = of.mapping.control(name), of.part(name)
         title = tr("Test {control}", control=words(name))
         if part is None:
             continue
@@ -85,7 +82,7 @@ def _groups(of: Trials) -> Iterator[_Group]:
     yield "both-directions", tr("Test both directions together"), _both(of), ("run-forward", "run-reverse")
     if "speed" in of.touched:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
-    others = tuple(name for name in names if name not in of.touched and part_of(of.circuit, name) is not None)
+    others = tuple(name for name in names if name not in of.touched and of.part(name) is not None)
     yield "others", tr("Test what has not moved"), _others(others), others
     yield "supplies", tr("Test a restart and a lost supply"), _supplies(of), ()
     yield "end", tr("Run up, and read the settings again"), _end(of), ()
@@ -135,7 +132,7 @@ def _supplies(of: Trials) -> Iterator[Trial]:
     elif runs:
         ends = tr("not known: {blank}", blank=BLANK)
         if set(runs.values()) == {State.ON}:
-            parts = [part for name in runs if (part := part_of(of.circuit, name)) is not None]
+            parts = [part for name in runs if (part := of.part(name)) is not None]
             by_hand = next((part.name for part in parts if part.kind is PartKind.SWITCH), "")
             ends = tr("motor runs on: only a stop in hardware ends it")
             if by_hand:
@@ -148,8 +145,8 @@ def _states(of: Trials, controller: Controller) -> dict[str, State]:
 
     The motor moves while all of them are on: of the directions the first there is, and the enable.
     """
-    there = [name for name in of.mapping.control_names if part_of(of.circuit, name) is not None]
-    run = next((name for name in RUNS if name in there), None)
+    there = [name for name in of.mapping.control_names if of.part(name) is not None]
+    run = next((name for name in MOVES if name in there), None)
     needed = [name for name in (run, "enable") if name in there]
     event = Event(frozenset((of.drive, name) for name in needed), controller=controller)
     return {name: of.solved.state((of.drive, name), event) for name in needed}
@@ -197,7 +194,7 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
 
 
 def _speed(of: Trials) -> Iterator[Trial]:
-    part, rises = part_of(of.circuit, "speed"), tr("speed rises evenly to the limit")
+    part, rises = of.part("speed"), tr("speed rises evenly to the limit")
     if part is None:
         return
     if part.kind is PartKind.POTENTIOMETER:

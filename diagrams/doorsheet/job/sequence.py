@@ -1,4 +1,4 @@
-"""The whole job in order, what of it is done, and what comes next (job room).
+"""The whole job in order, what of it is done, and what comes next.
 
 A stage is gone through from proving dead to its tests before the next one begins.  What a finding stops is
 mended first; a reading that says that something is wrong is followed by the finding of that, and is taken
@@ -19,7 +19,7 @@ from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
-from doorsheet.electrics import Solved
+from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial
 from doorsheet.job.cautions import shock
 from doorsheet.job.context import Trials, each_stage
@@ -57,24 +57,24 @@ class Outlook(NamedTuple):
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
     """Return the whole job in order, for all drives."""
-    return tuple(_actions(read, each_stage(read)))
+    return tuple(_actions(read))
 
 
-def _actions(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Action]:
-    """Yield actions that each name what comes after them."""
-    for action, after in pairwise(chain(_alone(read, stages), (None,))):
+def _actions(read: ReadMapping) -> Iterator[Action]:
+    """Yield actions that each name what comes after them; no stage is solved before it is come to."""
+    for action, after in pairwise(chain(_alone(read), (None,))):
         assert action is not None
         yield replace(action, unlocks=after.title) if after is not None else action
 
 
-def _alone(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Action]:
+def _alone(read: ReadMapping) -> Iterator[Action]:
     units = units_of(read)
     for drive, own in units:
         yield from identify(own.mapping, drive, is_first=drive == units[0][0])
     if not any(own.mapping.control_names for _, own in units):
         yield no_control()
         return
-    for of in stage_trials(read, stages):
+    for of in stage_trials(read, each_stage(read)):
         yield from stage_actions(of)
     for drive, own in units:
         yield from end(read, own, drive)
@@ -101,26 +101,13 @@ def next_action(read: ReadMapping) -> Action | None:
 
     None when all is done.
     """
-    seen: list[Solved] = []  # no stage is solved before the job has come to it
-    return _next(read, seen, _judged(read, seen))
-
-
-def _judged(read: ReadMapping, seen: list[Solved]) -> Iterator[tuple[Action, Judged]]:
-    """Yield each action with what is known of it; each stage is noted in `seen` as it is solved."""
-
-    def stages() -> Iterator[Solved]:
-        for solved in each_stage(read):
-            seen.append(solved)
-            yield solved
-
-    yield from ((action, judge(read, action)) for action in _actions(read, stages()))
+    return _next(read, ((action, judge(read, action)) for action in _actions(read)))
 
 
 def outlook(read: ReadMapping) -> Outlook:
     """Return the job, the next action and how far each phase is, for what one plan costs."""
-    seen: list[Solved] = []
-    judged = tuple(_judged(read, seen))
-    following = _next(read, seen, judged)
+    judged = tuple((action, judge(read, action)) for action in _actions(read))
+    following = _next(read, judged)
     waiting = (
         replace(action, put_off=found.put_off)
         for action, found in judged
@@ -131,9 +118,7 @@ def outlook(read: ReadMapping) -> Outlook:
     return Outlook(tuple(action for action, _ in judged), following, progress, tuple(waiting))
 
 
-def _next(
-    read: ReadMapping, seen: Sequence[Solved], judged: Iterable[tuple[Action, Judged]]
-) -> Action | None:
+def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action | None:
     passed: list[Action] = []
     waiting: list[Action] = []  # not done: put off, or resting on that
     put_off: list[tuple[Action, Judged]] = []
@@ -151,8 +136,8 @@ def _next(
         action, found = min(put_off, key=lambda one: one[1].turn)
     if action.phase is Phase.IDENTIFY:
         return replace(action, put_off=found.put_off)
-    solved = next((one for one in seen if one.circuit.step.called == action.stage), seen[-1])
-    stop = next((one for one in run_checks(read, solved) if one.severity is Severity.STOP), None)
+    findings = run_checks(read, solve(read, action.stage))
+    stop = next((one for one in findings if one.severity is Severity.STOP), None)
     if stop is not None:
         return mending(stop, action, read.mapping)
     action = replace(action, put_off=found.put_off)
@@ -187,9 +172,9 @@ def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> 
     return replace(action, trials=(same[-1].trials[0], *action.trials))
 
 
-def place_of(read: ReadMapping, action: Action) -> tuple[int, int]:
-    """Return which of its phase an action is, and of how many: of readings and tests, at its stage."""
-    own = [one for one in plan(read) if one.phase is action.phase]
+def place_of(actions: Iterable[Action], action: Action) -> tuple[int, int]:
+    """Return which of a job's phase an action is, and of how many: of readings and tests, at its stage."""
+    own = [one for one in actions if one.phase is action.phase]
     if action.phase in (Phase.READ, Phase.TEST):
         own = [one for one in own if (one.stage, one.drive) == (action.stage, action.drive)]
     places = [one.place for one in own]
@@ -206,7 +191,8 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
     return Action(
         f"mend:{stop.code}", action.phase, action.stage, action.drive,
         tr("Mend first: {reason}", reason=stop.reason_on_paper), (line,),
-        KeyAsked((stop.control,) if stop.control else (), ""), (first, warned), unlocks=action.title,
+        KeyAsked((stop.control,) if stop.control else (), ""), (first, warned),
+        unlocks=action.title, mends=True,
     )  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """Changes to a mapping's text that leave everything else in it as it was, byte for byte.
 
-Room: logbook.  The text is taken apart and put together by a library that keeps comments and blanks; what
+The text is taken apart and put together by a library that keeps comments and blanks; what
 comes out is read again before anybody writes it, so that it can only hold what was asked for.
 """
 

@@ -1,6 +1,6 @@
 """What a person says, as changes to the mapping: a reading, something done, a setting, a speed, a key.
 
-Room: logbook.  The grammar of readings is that of `doorsheet.mapping.meter`; what follows from a change is
+The grammar of readings is that of `doorsheet.mapping.meter`; what follows from a change is
 asked in `noting`.
 """
 
@@ -14,7 +14,7 @@ from doorsheet.checks.dangers import is_dangerous
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
-from doorsheet.job.done import is_about, is_of, judge, needs, why_not
+from doorsheet.job.done import is_about, is_of, judge, needs, value_at, why_not
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import (
@@ -298,9 +298,7 @@ def _key(said: Said) -> Wish | None:
     if found is None or path is None:
         return None
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
-    at: object = said.read.mapping
-    for key in path:
-        at = at.get(key) if isinstance(at, dict) else getattr(at, str(key).replace("-", "_"), None)
+    at = value_at(said.read.mapping, path)
     if at not in (None, "unknown", ()) and str(at) != value:
         line = said.read.source.line_of(*path)
         given = (

@@ -1,6 +1,6 @@
 """The questions from which a mapping begins, in the order of the work: one at a time, none compulsory.
 
-Room: logbook.  No terminal here: an `Interview` holds the file's text, says what to ask next and takes an
+No terminal here: an `Interview` holds the file's text, says what to ask next and takes an
 answer.  The file itself is all that is remembered, so that leaving loses nothing.
 """
 
@@ -9,9 +9,10 @@ import tomllib
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 
+from doorsheet.logbook.answers import AnswerError
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.pasted import Listed, parse_terminals
-from doorsheet.logbook.questions import AnswerError, Question, questions
+from doorsheet.logbook.questions import Question, questions
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import parse_mapping
 

@@ -1,4 +1,4 @@
-"""Writing down what a person says, and saying at once what it settles (logbook room)."""
+"""Writing down what a person says, and saying at once what it settles."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -47,10 +47,7 @@ class Noted:
     danger: str  # a warning, to be shown before all; "" for none
     told: tuple[str, ...]  # what it agrees with, and what it settles
     redrawn: tuple[str, ...]  # what was drawn anew, and of what that is not known
-    settled: tuple[Finding, ...]  # gone by it
     contradicted: tuple[Finding, ...]  # come by it
-    before: tuple[Finding, ...]
-    after: tuple[Finding, ...]
     sheets: tuple[Path, ...]  # drawn anew
     next: Action | None
     text: str  # of the file, as it is now
@@ -85,7 +82,6 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     sheets, unsure = redraw(path, new)
     was, now = _findings(before), _findings(after)
     settled, contradicted = _without(was, now), _without(now, was)
-    following = next_action(after)
     told = (
         *(_agreement(before, after, wish) if wish.taken and not danger else ()),
         *_signs(before, after),
@@ -93,8 +89,8 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     )
     redrawn = (*(f"drawn anew: {sheet}" for sheet in sheets), *unsure)
     return Noted(
-        wish.said, danger, tuple(filter(None, told)), tuple(filter(None, redrawn)), settled, contradicted,
-        was, now, sheets, following, new, name_of(path),
+        wish.said, danger, tuple(filter(None, told)), tuple(filter(None, redrawn)), contradicted,
+        sheets, next_action(after), new, name_of(path),
     )  # fmt: skip
 
 
@@ -158,8 +154,8 @@ def _settled(gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[s
 
 
 def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
-    known = {place: control.reading_v for place, control in _switched(before)}
-    for place, control in _switched(after):
+    known = {place: control.reading_v for place, control in _switched(before).items()}
+    for place, control in _switched(after).items():
         was, volts = known.get(place), control.reading_v
         if volts is None or abs(volts) < NEAR_ZERO_V or is_dangerous(volts) or control.common is None:
             continue
@@ -171,11 +167,9 @@ def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
         yield f"known now: {plus} is positive, {minus} negative{side}"
 
 
-def _switched(read: ReadMapping) -> Iterator[tuple[tuple[str, str], SwitchedControl]]:
-    for drive, own in units_of(read):
-        for name in own.mapping.control_names:
-            if isinstance(control := own.mapping.control(name), SwitchedControl):
-                yield (drive, name), control
+def _switched(read: ReadMapping) -> dict[tuple[str, str], SwitchedControl]:
+    every = ((drive, own.mapping.switched.items()) for drive, own in units_of(read))
+    return {(drive, name): control for drive, controls in every for name, control in controls}
 
 
 def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[str]:

@@ -1,6 +1,6 @@
 """The manual's list of control terminals, as people paste it, and which of them a sheet needs.
 
-Room: logbook.  What a terminal is for is proposed from the words beside it, never decided: the person
+What a terminal is for is proposed from the words beside it, never decided: the person
 confirms.  Words of manuals: common practice, no source.
 """
 

@@ -1,6 +1,5 @@
-"""What is asked of a machine and its drive, why, and what is made of each answer (logbook room)."""
+"""What is asked of a machine and its drive, why, and what is made of each answer."""
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass, replace
@@ -10,23 +9,18 @@ from typing import Final, TypeAlias
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.reading_words import listed as and_words
-from doorsheet.logbook.edit import Change, Value
+from doorsheet.logbook import answers
+from doorsheet.logbook.answers import NONE, AnswerError, Changes
+from doorsheet.logbook.edit import Change
 from doorsheet.logbook.pasted import Listed, left_out, propose
 from doorsheet.logbook.said import path_of
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.signals import RANGES
-from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour
+from doorsheet.trade.colours import Purpose
 
-__all__ = ["AnswerError", "Question", "questions"]
+__all__ = ["Question", "questions"]
 
 _Data: TypeAlias = AbstractMapping[str, object]
-_Changes: TypeAlias = tuple[Change, ...]
-
-_NONE: Final = frozenset(("no", "none", "not used", "n", "nothing"))
-
-
-class AnswerError(ValueError):
-    """An answer that can't be taken; the text says why, and what to write."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +30,14 @@ class Question:
     key: str
     ask: str
     why: str
-    take: Callable[[str], _Changes]
-    is_answered: bool = False
+    take: Callable[[str], Changes]
     proposal: str = ""
     because: str = ""
     many: bool = False  # the answer has several lines and ends with an empty one
-    unknown: _Changes = ()  # what is written where nobody knows
+    unknown: Changes = ()  # what is written where nobody knows
     blank: str = "left as a blank"  # what is said then
     among: frozenset[str] = frozenset()  # the labels that the manual's list has
+    is_answered: bool | None = None  # None: as soon as the file has its key
 
 
 def questions(data: _Data, lists: AbstractMapping[str, Sequence[Listed]]) -> Iterator[Question]:
@@ -52,8 +46,7 @@ def questions(data: _Data, lists: AbstractMapping[str, Sequence[Listed]]) -> Ite
     `lists` are the manuals' terminals as pasted, by drive ("" for a single one); a drive without one of its
     own is taken to be like the first.
     """
-    yield from _plain(data, _FIRST)
-    yield _how_many(data)
+    yield from (_of("", data, one) for one in (*_plain(data, _FIRST), _how_many(data)))
     drives = data.get("drives")
     several = [*drives] if isinstance(drives, AbstractMapping) else []
     units = {name: {**own, "drive": own} for name in several if isinstance(own := _at(drives, name), dict)}
@@ -61,11 +54,11 @@ def questions(data: _Data, lists: AbstractMapping[str, Sequence[Listed]]) -> Ite
     units = units or {"": dict(data)}
     for name, own in units.items():
         like = {} if name == first else units[first]
-        yield from (_of(name, one) for one in _plain(own, _DRIVE, like, first))
-    yield from _plain(data, _SHARED)
+        yield from (_of(name, own, one) for one in _plain(own, _DRIVE, like, first))
+    yield from (_of("", data, one) for one in _plain(data, _SHARED))
     for name, own in units.items():
         listed = lists.get("-".join(name.split()), lists.get(first, ()))
-        yield from (_of(name, one) for one in _of_drive(own, listed, "" if name == first else first))
+        yield from (_of(name, own, one) for one in _of_drive(own, listed, "" if name == first else first))
 
 
 def _of_drive(data: _Data, listed: Sequence[Listed], like: str) -> Iterator[Question]:
@@ -79,12 +72,16 @@ def _of_drive(data: _Data, listed: Sequence[Listed], like: str) -> Iterator[Ques
     yield from _colours(data)
 
 
-def _of(drive: str, question: Question) -> Question:
-    """Return a question that is asked of one drive of several, whose tables stand below its name."""
+def _of(drive: str, data: _Data, question: Question) -> Question:
+    """Return a question with whether it is answered; of one of several drives, whose tables stand below its
+    name, as it is asked of that.
+    """
+    if question.is_answered is None:
+        question = replace(question, is_answered=_at(data, *question.key.split(".")) is not None)
     if not drive:
         return question
 
-    def below(changes: _Changes) -> _Changes:
+    def below(changes: Changes) -> Changes:
         return tuple(one._replace(path=path_of(drive, *one.path)) for one in changes)
 
     return replace(
@@ -101,21 +98,9 @@ def _how_many(data: _Data) -> Question:
     return Question(
         "drives",
         "Does the controller run one drive, or several? Of several write their names, like pump-1, pump-2",
-        "Each has its own label, terminals and wires. An empty line: one drive.", _drives,
-        "drives" in data or single, blank="taken as one drive",
+        "Each has its own label, terminals and wires. An empty line: one drive.", answers.drives,
+        blank="taken as one drive", is_answered="drives" in data or single,
     )  # fmt: skip
-
-
-def _drives(words: str) -> _Changes:
-    if words.casefold() in ("one", "1", "one drive", "single", *_NONE):
-        return ()
-    parts = re.split(r"[,;]|\s+and\s+", words)
-    names = ["-".join(part.split()) for part in (parts if len(parts) > 1 else words.split())]
-    if words.isdecimal() and len(words) < 3:
-        names = [f"drive-{number}" for number in range(1, int(words) + 1)]
-    if len(set(names)) < max(2, len(names)):
-        raise AnswerError("write one, how many there are, or a name for each, like pump-1, pump-2")
-    return tuple(Change(("drives", name), {}) for name in names)
 
 
 # ---- Facts ----
@@ -161,12 +146,7 @@ def _plain(
         blank = (Change(path, BLANK),) if key == "machine" else ()
         alike = str(_at(like, *path) or "") if key in _OFTEN_ALIKE else ""
         because = f"{first} has it" if alike else ""
-        answered = _at(data, *path) is not None
-        yield Question(key, ask, why, partial(_one, path), answered, alike, because, unknown=blank)
-
-
-def _one(path: tuple[str, ...], words: str) -> _Changes:
-    return (Change(path, words),)
+        yield Question(key, ask, why, partial(answers.one, path), alike, because, unknown=blank)
 
 
 def _at(data: object, *path: str) -> object:
@@ -185,7 +165,7 @@ def _list_question(data: _Data, like: str) -> Question:
     )
     ask += f" Nothing: the list of {like} holds for it too." if like else ""
     why = "A manual draws some thirty, and about six are needed: which ones is proposed from their words."
-    return Question("terminals", ask, why, lambda _: (), bool([*_controls(data)]), many=True)
+    return Question("terminals", ask, why, lambda _: (), many=True, is_answered=any(_controls(data)))
 
 
 _ROLES: Final = (
@@ -225,14 +205,14 @@ def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
         if (found := propose(listed, name)) is not None and name not in data:
             yield Question(
                 f"{name}.terminals", f"Which two terminals are the contact that reports {_REPORTS[name]}?",
-                "The controller hears it there. none: not used.", partial(_contact, name), name in data,
+                "The controller hears it there. none: not used.", partial(answers.contact, name),
                 " ".join(found.labels), found.why,
             )  # fmt: skip
         if name in data:
             yield Question(
                 f"{name}.input", f"Which input of the controller hears {_REPORTS[name]}? Like IN1 0V",
-                "Its two terminals stand on the final sheet.", partial(_heard, name),
-                _at(data, name, "input", "signal") != BLANK,
+                "Its two terminals stand on the final sheet.", partial(answers.heard, name),
+                is_answered=_at(data, name, "input", "signal") != BLANK,
             )  # fmt: skip
 
 
@@ -241,7 +221,7 @@ def _terminal(data: _Data, listed: Sequence[Listed], key: str, ask: str, why: st
     if key != "speed.common" and label in _used(data):
         label = because = ""
     take, labels = partial(_label, data, listed, path), frozenset(one.label for one in listed)
-    return Question(key, ask, why, take, _at(data, *path) is not None, label, because, among=labels)
+    return Question(key, ask, why, take, label, because, among=labels)
 
 
 def _proposal(listed: Sequence[Listed], key: str) -> tuple[str, str]:
@@ -249,9 +229,9 @@ def _proposal(listed: Sequence[Listed], key: str) -> tuple[str, str]:
     return (found.labels[0], found.why) if found is not None else ("", "")
 
 
-def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: str) -> _Changes:
+def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: str) -> Changes:
     """Take a terminal's label; of one that has another job already it is a slip."""
-    if words.casefold() in _NONE:
+    if words.casefold() in NONE:
         return ()
     shared = path[-1] == "common"
     if words in _used(data) and not shared:
@@ -263,33 +243,13 @@ def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: 
 def _common(data: _Data, listed: Sequence[Listed], ask: str) -> Question:
     missing = [name for name in _controls(data) if _at(data, name, "common") is None]
 
-    def take(words: str) -> _Changes:
+    def take(words: str) -> Changes:
         made = [change for name in missing for change in _label(data, listed, (name, "common"), words)]
         return (*made[:1], *(change._replace(comment="") for change in made[1:]))
 
     why = "A switch joins input and common; without it nobody can say where the black lead goes."
-    return Question("inputs.common", ask, why, take, not missing, *_proposal(listed, "common"))
-
-
-def _ends(words: str, counts: Sequence[int], what: str) -> list[str]:
-    """Return the words of an answer, which may be so many; none for what is not used."""
-    ends = [] if words.casefold() in _NONE else words.replace(",", " ").split()
-    if ends and len(ends) not in counts:
-        raise AnswerError(f"write {what}")
-    return ends
-
-
-def _contact(name: str, words: str) -> _Changes:
-    ends = _ends(words, (2,), "its two terminals, like RA RC; or none")
-    return (Change((name,), {"terminals": ends, "input": {"signal": BLANK}}),) if ends else ()
-
-
-def _heard(name: str, words: str) -> _Changes:
-    ends = words.replace(",", " ").split()
-    if len(ends) not in (1, 2):
-        raise AnswerError("write the input and its common, like IN1 0V")
-    keys = ("signal", "common")
-    return tuple(Change((name, "input", key), end) for key, end in zip(keys, ends, strict=False))
+    proposal = _proposal(listed, "common")
+    return Question("inputs.common", ask, why, take, *proposal, is_answered=not missing)
 
 
 def _controls(data: _Data) -> Iterator[str]:
@@ -308,7 +268,7 @@ def _left_out(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
         return
     said = "; ".join(f"{reason}: {', '.join(labels)}" for reason, labels in reasons.items())
 
-    def take(words: str) -> _Changes:
+    def take(words: str) -> Changes:
         kept = [] if words == "yes" else words.replace(",", " ").split()
         unknown = [label for label in kept if label not in {one.label for one in listed}]
         if unknown:
@@ -319,55 +279,25 @@ def _left_out(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
     yield Question(
         "drive.dropped", f"The sheet will say that it leaves these out. Right? {said}",
         "So that whoever compares it with the manual misses nothing. yes, or labels to take off this list.",
-        take, False, "yes", "nothing else uses them",
+        take, "yes", "nothing else uses them",
     )  # fmt: skip
 
 
 # ---- Switches, outputs, speed ----
-
-_KINDS: Final = {
-    "isolated": ("plus", "minus"), "contact": ("terminals",), "relay": ("terminals",),
-    "open-collector": ("signal", "common"), "logic-level": ("signal", "common"),
-}  # fmt: skip
 
 
 def _switch_and_output(data: _Data, name: str) -> Iterator[Question]:
     label = _at(data, name, "input")
     yield Question(
         f"{name}.switch", f"Which hand switch closes {label} on the bench? Like S1, with terminals S1 13 14",
-        "The drive runs from it first.", partial(_switch, name),
-        _at(data, name, "switch") is not None,
+        "The drive runs from it first.", partial(answers.switch, name),
     )  # fmt: skip
     yield Question(
         f"{name}.output",
         f"Which output of the controller closes {label} in the end? Its kind and two terminals: "
         "isolated OUT1+ OUT1-, contact K1:13 K1:14, open-collector Q1 0V",
-        "Its kind decides what it bears and which way round it works.", partial(_output, name),
-        _at(data, name, "output") is not None,
+        "Its kind decides what it bears and which way round it works.", partial(answers.output, name),
     )  # fmt: skip
-
-
-def _switch(name: str, words: str) -> _Changes:
-    ends = _ends(words, (1, 3), "its name, or its name and its two terminals, like S1 13 14")
-    if not ends:
-        return ()
-    value: Value = {"name": ends[0], "terminals": ends[1:]} if ends[1:] else ends[0]
-    return (Change((name, "switch"), value),)
-
-
-def _output(name: str, words: str) -> _Changes:
-    example = "its kind and its two terminals: isolated OUT1+ OUT1-, contact 13 14, open-collector Q1 0V"
-    parts = _ends(words, (3,), example)
-    if not parts:
-        return ()
-    kind, *ends = parts
-    kind = kind.casefold()
-    if kind not in _KINDS:
-        raise AnswerError(f"write {example}")
-    keys = _KINDS[kind]
-    known: dict[str, Value] = {} if kind == "isolated" else {"kind": "contact" if kind == "relay" else kind}
-    known |= {keys[0]: ends} if len(keys) == 1 else dict(zip(keys, ends, strict=True))
-    return (Change((name, "output"), known),)
 
 
 def _speed(data: _Data) -> Iterator[Question]:
@@ -378,8 +308,7 @@ def _speed(data: _Data) -> Iterator[Question]:
     yield from _plain(data, (first, _POTENTIOMETER))
     yield Question(
         "speed.source", "Which output of the controller gives the speed: terminal, its common, its range?",
-        "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", _source,
-        _at(data, "speed", "source") is not None,
+        "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", answers.source,
     )  # fmt: skip
     yield from _plain(data, (_TOP_SPEED,))
 
@@ -394,18 +323,6 @@ _TOP_SPEED: Final = (
 )  # fmt: skip
 
 
-def _source(words: str) -> _Changes:
-    if words.casefold() in _NONE:
-        return ()
-    found = next((name for name in RANGES if words.replace(" ", "").endswith(name.replace(" ", ""))), "")
-    ending = r"\s*".join(map(re.escape, found.replace(" ", "")))
-    rest = re.sub(rf"{ending}\s*$", "", words).replace(",", " ").split()
-    if len(rest) not in (1, 2):
-        raise AnswerError("write its terminal, its common and its range, like AO1 0V 0-10 V")
-    value: dict[str, Value] = dict(zip(("signal", "common"), rest, strict=False))
-    return (Change(("speed", "source"), value | ({"gives": found} if found else {})),)
-
-
 # ---- Colours ----
 
 
@@ -417,7 +334,7 @@ def _colours(data: _Data) -> Iterator[Question]:
             "colours",
             f"Which wire colours have you at hand, for {len(wires)} wires? Like white, brown, grey",
             "They are given out now and stay through all stages; what you don't name is chosen and marked.",
-            partial(_given_out, wires), answered,
+            partial(answers.given_out, wires), is_answered=answered,
         )  # fmt: skip
 
 
@@ -433,18 +350,3 @@ def _wires(data: _Data) -> Iterator[tuple[str, str, Purpose]]:
     for role in _SPEED_WIRES:
         if _at(data, "speed", role) is not None:
             yield "speed", role, _SPEED_WIRES[role]
-
-
-def _given_out(wires: Sequence[tuple[str, str, Purpose]], words: str) -> _Changes:
-    """Give colours out, each once: those fit for what a wire is for, in the order of preference."""
-    parts = (word for word in re.split(r"[,;]+\s*|\s+and\s+", words) if word)
-    try:
-        hand = {colour.letters: colour for colour in map(parse_colour, parts)}
-    except ColourError as error:
-        raise AnswerError(str(error)) from None
-    given: dict[str, dict[str, Value]] = {}
-    for name, role, use in wires:
-        fit = next((one for one in handed_out(use, None) if one.letters in hand), None)
-        if fit is not None:
-            given.setdefault(name, {})[role] = display_name(hand.pop(fit.letters))
-    return tuple(Change((name, "wires"), colours) for name, colours in given.items())

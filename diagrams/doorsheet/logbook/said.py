@@ -1,4 +1,4 @@
-"""What somebody said, what is wanted by it, and what is answered where it isn't understood (logbook room)."""
+"""What somebody said, what is wanted by it, and what is answered where it isn't understood."""
 
 import re
 import tomllib

@@ -1,4 +1,4 @@
-"""A file written by one at a time, whole or not at all, and its sheets drawn anew (logbook room)."""
+"""A file written by one at a time, whole or not at all, and its sheets drawn anew."""
 
 import os
 from collections.abc import Iterator
@@ -7,10 +7,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
-from doorsheet.circuit import steps
-from doorsheet.mapping.problems import MappingError
-from doorsheet.mapping.reading import name_of, parse_mapping
-from doorsheet.output.carry import CarryError
+from doorsheet.choice import UserError
+from doorsheet.mapping.reading import name_of
+from doorsheet.output.carry import Carried, CarryError
 from doorsheet.output.writing import OutputError, write_whole
 from doorsheet.page.compose import PaperError
 from doorsheet.sheet import FORMATS, draw_text, recover
@@ -70,8 +69,8 @@ def replace_text(path: Path, old: str | None, new: str) -> None:
 def redraw(path: Path, text: str) -> tuple[tuple[Path, ...], tuple[str, ...]]:
     """Draw anew the sheets beside the mapping at `path` that were drawn from it; return them, and remarks.
 
-    At which stage a sheet was drawn is found by drawing the mapping that it carries: one that no stage
-    gives, byte for byte, is on a paper of its own choice, or altered, and stays as it is.
+    One that the mapping that it carries doesn't give at its stage, byte for byte, is on a paper of its own
+    choice, or altered, and stays as it is.
     """
     drawn: list[Path] = []
     remarks: list[str] = []
@@ -83,7 +82,7 @@ def redraw(path: Path, text: str) -> tuple[tuple[Path, ...], tuple[str, ...]]:
             carried = recover(sheet)
             if carried.name != name_of(path):
                 continue
-            stage = _stage_of(sheet, carried.text, name_of(path))
+            stage = _stage_of(sheet, carried)
             if stage is None:
                 remarks.append(f"{sheet} is as it was: draw it anew with its own options")
                 continue
@@ -95,14 +94,11 @@ def redraw(path: Path, text: str) -> tuple[tuple[Path, ...], tuple[str, ...]]:
     return tuple(drawn), tuple(remarks)
 
 
-def _stage_of(sheet: Path, text: str, name: str) -> str | None:
+def _stage_of(sheet: Path, carried: Carried) -> str | None:
+    stage = next((label.stage for label in carried.labels), "")
     try:
-        names = [step.called for step in steps(parse_mapping(text, name).mapping)]
-    except MappingError:  # of another version
+        drawn = draw_text(carried.text, stage, name=carried.name)
+    except UserError:  # of another version, or of no stage
         return None
-    stood = sheet.read_bytes()
-    for stage in dict.fromkeys(("final", *names)):
-        drawn = draw_text(text, stage, name=name)
-        if len(drawn.pages) == 1 and [data for _, data in drawn.files(sheet)] == [stood]:
-            return stage
-    return None
+    same = len(drawn.pages) == 1 and [data for _, data in drawn.files(sheet)] == [sheet.read_bytes()]
+    return stage if same else None

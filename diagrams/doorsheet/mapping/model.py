@@ -149,3 +149,9 @@ class Mapping(Controls):
             raise KeyError(name)
         assert isinstance(found, SwitchedControl | SpeedControl | DriveContact)
         return found
+
+    @property
+    def switched(self) -> dict[str, SwitchedControl]:
+        """The controls that close a switch input, by name, in the order of the file."""
+        controls = ((name, self.control(name)) for name in self.control_names)
+        return {name: one for name, one in controls if isinstance(one, SwitchedControl)}

@@ -4,7 +4,8 @@ Room: mapping.  How a range is written, and what it is at rest and at full comma
 ranges fit each other is asked in `doorsheet.circuit`.
 """
 
-from typing import Final, Literal, NamedTuple, TypeAlias
+from dataclasses import dataclass
+from typing import Final, Literal, TypeAlias
 
 __all__ = ["RANGES", "InputRange", "Signal", "SourceRange"]
 
@@ -15,7 +16,8 @@ InputRange: TypeAlias = Literal["0-10 V", "0-5 V", "2-10 V", "4-20 mA", "0-20 mA
 """What a drive's speed input can be set to."""
 
 
-class Signal(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Signal:
     """A range as a signal at standstill, at full command, and at full command the other way, V or A."""
 
     rest: float  # at no command: not always the low end

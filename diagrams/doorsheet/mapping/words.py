@@ -1,12 +1,11 @@
 """What each key of the mapping means, and an example of it: read by people in messages and editors.
 
-Room: mapping.  Only words live here; which values are taken is settled in
-`doorsheet.mapping.model` and `doorsheet.mapping.controls`.  Kept apart from the model
-because a sheet is drawn without them: they are imported when a problem is explained or the schema written.
+Room: mapping.  Only words live here; which values are taken is settled in `model` and `controls`.  They are
+imported when a problem is explained or the schema written: a sheet is drawn without them.
 """
 
 from collections.abc import Mapping as AbstractMapping
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, NamedTuple
 
 __all__ = ["KEYS", "KeyWords"]
 
@@ -27,9 +26,6 @@ class KeyWords(NamedTuple):
         return min((self.meaning.partition(mark)[0] for mark in (", ", ": ", "; ", " (")), key=len)
 
 
-_Said: TypeAlias = tuple[str, str]
-"""Meaning and example."""
-
 _COLOUR: Final = 'wire\'s colour: a name ("white", "white/brown") or letters of IEC 60757 ("WH")'
 _CONTROLLER_COMMON: Final = ("controller terminal of the signal's common", '"0V"')
 _SCREEN: Final = ('screened cable\'s earthed end: "drive", "controller", "both" or "none"', '"drive"')
@@ -37,7 +33,7 @@ _CABLE: Final = ("cable the wires run in, as text", '"4 x 0.34 mm2, screened"')
 _CONDUCTORS: Final = ("number of conductors that one terminal is made for", "2")
 _SWITCHED: Final = '{ input = "DI1", common = "COM" }'
 _CONTACT: Final = '{ terminals = ["RA", "RC"], input = { signal = "IN1", common = "0V" } }'
-_RATINGS: Final[AbstractMapping[str, _Said]] = {
+_RATINGS: Final[AbstractMapping[str, tuple[str, str]]] = {
     "voltage": ("most that the open output withstands", '"30 V"'),
     "current": ("most that the closed output carries", '"50 mA"'),
     "saturation": ("most that the closed output drops", '"0.4 V"'),
@@ -47,7 +43,7 @@ _RATINGS: Final[AbstractMapping[str, _Said]] = {
     "rest": ("what the output does while the controller starts", '"off"'),
     "switches": ('kind of current that the output switches: "dc" or "ac"', '"dc"'),
 }
-_DRIVE_KEYS: Final[AbstractMapping[str, _Said]] = {
+_DRIVE_KEYS: Final[AbstractMapping[str, tuple[str, str]]] = {
     "name": ("drive's name, as the sheet gives it", '"1.5 kW drive, single-phase supply"'),
     "discharge": ("waiting time printed on the drive; left out, it stays a blank", '"10 min"'),
     "manual": ("drive's manual: title, number, edition", '"Manual 4711, 2024"'),
@@ -71,7 +67,7 @@ _DRIVE_KEYS: Final[AbstractMapping[str, _Said]] = {
     ),
     "settings": ("drive's settings", '[{ number = "P0-03", meaning = "run command source", set = "1" }]'),
 }
-_CONTROL_KEYS: Final[AbstractMapping[str, _Said]] = {
+_CONTROL_KEYS: Final[AbstractMapping[str, tuple[str, str]]] = {
     "run-forward": ("control that makes the drive run forward", _SWITCHED),
     "run-reverse": ("control that makes the drive run in reverse", _SWITCHED),
     "enable": ("control that enables the drive", _SWITCHED),
@@ -93,7 +89,7 @@ _CONTROL_KEYS: Final[AbstractMapping[str, _Said]] = {
     "speeds": ("commanded and measured speeds, ramps and waits", '{ full-scale = "24000 rpm" }'),
 }
 
-_TABLES: Final[AbstractMapping[str, AbstractMapping[str, _Said]]] = {
+_TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
     "Mapping": {
         "machine": ("machine's name, as the title block gives it", '"Wood lathe, bench 2"'),
         "sheet": ("title block's fields", '{ drawn-by = "A. B.", revision = "1" }'),

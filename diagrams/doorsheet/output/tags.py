@@ -6,14 +6,13 @@ here these become elements of the structure tree.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from io import BytesIO
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfWriter
     from pypdf.generic import DictionaryObject, IndirectObject, PdfObject
 
-__all__ = ["DECORATION", "END", "Tag", "add_tags", "tagged_picture"]
+__all__ = ["DECORATION", "END", "Tag", "add_tags"]
 
 DECORATION: Final = "/Artifact BMC"
 """Begins what has nothing to be read: lines, frames, grounds."""
@@ -56,25 +55,6 @@ def add_tags(writer: "PdfWriter", pages: Sequence[Tag], language: str) -> None:
     marked = _dictionary({"/Marked": BooleanObject(True)})
     writer.root_object.update(_dictionary({"/StructTreeRoot": root, "/MarkInfo": marked}))
     writer.root_object.update(_dictionary({"/Lang": _words(language)}))
-
-
-def tagged_picture(pdf: bytes, title: str, alternative: str) -> bytes:
-    """Return a PDF of one page as a picture, with what it says in words."""
-    from pypdf import PdfWriter
-    from pypdf.generic import BooleanObject
-
-    writer = PdfWriter(clone_from=BytesIO(pdf))
-    writer.pdf_header = "%PDF-1.7"
-    tag = Tag("Figure", alternative=alternative, box=tuple(map(float, writer.pages[0].mediabox)))
-    contents = writer.pages[0].get_contents()
-    assert contents is not None, "a picture that shows nothing"
-    contents.set_data(b"\n".join((tag.begin(0).encode(), contents.get_data(), END.encode())))
-    writer.pages[0].replace_contents(contents)
-    add_tags(writer, [Tag("Sect", title, inside=[tag])], "en")
-    writer.create_viewer_preferences().update(_dictionary({"/DisplayDocTitle": BooleanObject(True)}))
-    whole = BytesIO()
-    writer.write(whole)
-    return whole.getvalue()
 
 
 def _grown(

@@ -221,8 +221,8 @@ PNG_MADE_BY: Final = b"tEXtSoftware\0Doorsheet"
 """What made a PNG without a mapping (PNG specification, tEXt: Software)."""
 _MARKS: Final[dict[bytes, tuple[bytes, ...]]] = {
     PNG: (b"iTXtDoorsheet mapping\0", PNG_MADE_BY),
-    b"%PDF-": (b"(Doorsheet mapping", b"/Creator (Doorsheet)"),
-    b"<": (b'"urn:doorsheet:mapping"', b"<dc:title>Doorsheet</dc:title>"),
+    b"%PDF-": (b"(Doorsheet mapping",),
+    b"<": (b'"urn:doorsheet:mapping"',),
     b"{": (b'"title": "Doorsheet mapping"',),
 }
 """How a file of each kind begins, and what it then has in it if we made it."""

@@ -58,6 +58,8 @@ class Role(StrEnum):
     STOP_BOX = "stop-box"  # frame of the words about a stop
     BLANK = "blank"  # line to write on
     SCALE = "scale"  # bar to check the print's scale
+    GRID = "grid"  # lines to read a plot by
+    BAND = "band"  # what is usual, or to be expected, in a plot
     CODE = "code"  # dark modules of a symbol that a telephone reads
     TEXT = "text"
     TEXT_SOFT = "text-soft"  # secondary text

@@ -85,6 +85,8 @@ PENS: Final[Mapping[Role, Pen]] = {
     Role.STOP_BOX: Pen(_ALERT, THICK_MM, fill=PAPER),
     Role.BLANK: Pen(INK, THIN_MM),
     Role.SCALE: Pen(INK, THIN_MM, fill=INK),
+    Role.GRID: Pen(_SHADE, THIN_MM),
+    Role.BAND: Pen(_SOFT, THIN_MM, fill=_SHADE),
     Role.CODE: Pen(fill=INK),
     Role.TEXT: Pen(text=INK),
     Role.TEXT_SOFT: Pen(text=_SOFT),

@@ -8,13 +8,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from doorsheet.booklet.doorsheets import cropped, lowest_sheet
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout.arrange import arrange
 from doorsheet.mapping.model import Mapping
-from doorsheet.page.compose import PaperError, compose
+from doorsheet.page.boxes import shifted
+from doorsheet.page.compose import PaperError, compose, stands_whole
 from doorsheet.page.display import Page
+from doorsheet.page.finish import finished_page
 from doorsheet.page.fit import MARGIN_MM, Binding
 from doorsheet.trade.paper import MM_PER_INCH, Paper
 
@@ -29,6 +30,7 @@ _DPIS: Final = (216, 200, 190, 180, 172, 165)
 
 _CROP_MM: Final = MARGIN_MM - 2.0  # a screen needs no margin
 _BARE: Final = Binding(title_block=False)
+_STEP_MM: Final = 5.0
 _TALLEST: Final = 1.3  # of the width; a taller picture is scrolled
 
 
@@ -49,9 +51,7 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
     """
     for circuit_, mapping_ in _shorter(circuit, mapping):
         for dpi in _DPIS:
-            width = WIDTH_PX * MM_PER_INCH / dpi
-            size = (width, _TALLEST * width)
-            one = lowest_sheet(circuit_, mapping_, findings, size, _BARE, _CROP_MM)
+            one = _lowest(circuit_, mapping_, findings, WIDTH_PX * MM_PER_INCH / dpi)
             if one is not None:
                 return (Picture(one, dpi),)
     arranged = arrange(circuit_, mapping_)
@@ -62,8 +62,30 @@ def pictures(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding]) ->
             pages = compose(arranged, mapping_, findings, paper, _BARE)
         except PaperError:
             continue
-        return tuple(Picture(cropped(page, _CROP_MM), _DPIS[-1]) for page in pages)
+        return tuple(Picture(_cropped(page), _DPIS[-1]) for page in pages)
     raise PaperError("a part does not fit on a picture: shorten the longest names and labels")
+
+
+def _lowest(circuit: Circuit, mapping: Mapping, findings: Sequence[Finding], width: float) -> Page | None:
+    """Draw a sheet so wide, mm, and as low as it can be, its margins cut off; None where it is too high."""
+    arranged, stands = arrange(circuit, mapping), None
+    low, high = 1, int(_TALLEST * width / _STEP_MM)
+    while low <= high:
+        middle = high if stands is None else (low + high) // 2
+        paper = Paper("what is left", width + 2 * _CROP_MM, middle * _STEP_MM + 2 * _CROP_MM)
+        lower = stands_whole(arranged, mapping, findings, paper, _BARE)
+        if lower is not None:
+            high, stands = middle - 1, lower
+        elif stands is None:
+            return None
+        else:
+            low = middle + 1
+    return _cropped(finished_page(*stands)) if stands is not None else None
+
+
+def _cropped(page: Page) -> Page:
+    width, height = page.width - 2 * _CROP_MM, page.height - 2 * _CROP_MM
+    return replace(page, width=width, height=height, items=shifted(page.items, -_CROP_MM, -_CROP_MM))
 
 
 def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapping]]:

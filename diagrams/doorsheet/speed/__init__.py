@@ -3,14 +3,6 @@
 Above `doorsheet.electrics`, which it reads the signal off: it knows nothing of sheets.
 """
 
-from doorsheet.speed.report import (
-    PlotError,
-    SpeedError,
-    SpeedReport,
-    as_data,
-    as_text,
-    speed_report,
-    speed_reports,
-)
+from doorsheet.speed.report import SpeedError, SpeedReport, as_data, as_text, speed_report, speed_reports
 
-__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
+__all__ = ["SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]

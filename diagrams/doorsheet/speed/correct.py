@@ -1,4 +1,4 @@
-"""What to set so that the real speed follows the command, and waits against ramps (speed room).
+"""What to set so that the real speed follows the command, and waits against ramps.
 
 Only for straight lines that a trim can set right: a limit, a wrong range, a curve or a pair that strays is
 never corrected.

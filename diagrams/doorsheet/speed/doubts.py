@@ -1,4 +1,4 @@
-"""What in the given figures can't be right together, and what to mind while running (speed room).
+"""What in the given figures can't be right together, and what to mind while running.
 
 Findings about wiring are in `doorsheet.circuit`; these rest on speed alone and mark no sheet.
 """

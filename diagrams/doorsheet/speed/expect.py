@@ -1,4 +1,4 @@
-"""What speed is to be expected for a command: signal, frequency, synchronous and real speed (speed room).
+"""What speed is to be expected for a command: signal, frequency, synchronous and real speed.
 
 The signal is read off the solution, the rest are closed forms on plain numbers.  Each figure that can't be
 had from what was given is None, and `blanks` says what is missing and where it can be read.  Measured
@@ -146,7 +146,7 @@ def expected_row(facts: SpeedFacts, share: float) -> Row:
 
 def _source_signal(facts: SpeedFacts, share: float) -> float | None:
     """Return the signal at the controller's output, as shown; None when it can't be told."""
-    level, given = facts.reached.source(share), facts.path.source
+    level, given = facts.at_source(share), facts.path.source
     if level is None or given is None or not level.is_known:
         return None
     return round(shown(given, (level.low + level.high) / 2), _PLACES)
@@ -154,7 +154,7 @@ def _source_signal(facts: SpeedFacts, share: float) -> float | None:
 
 def _drive_ends(facts: SpeedFacts, share: float) -> tuple[float, float] | None:
     """Return the least and the most that arrives at the drive, as shown; None when it can't be told."""
-    level, taken = facts.reached.drive(share), facts.path.drive
+    level, taken = facts.at_drive(share), facts.path.drive
     if level is None or taken is None or not level.is_known:
         return None
     offset = facts.path.offset or 0.0
@@ -266,7 +266,7 @@ def _blanks(facts: SpeedFacts) -> Iterator[tuple[str, str]]:
 
 def _ask_for_signal(facts: SpeedFacts) -> str:
     """Say what is missing for the signal, by what moves it in the solution."""
-    path, level = facts.path, facts.reached.drive(1.0)
+    path, level = facts.path, facts.at_drive(1.0)
     if level is not None and level.missing:
         fact = level.missing[0]
         *table, key = map(str, fact.path)

@@ -1,4 +1,4 @@
-"""Which known mistake makes a line of just this gain and offset (speed room).
+"""Which known mistake makes a line of just this gain and offset.
 
 Only the comparison with what is known to happen: the verdict itself is in `doorsheet.speed.verdict`.
 Where no source is named a cause is common practice or follows from 120 f / p.

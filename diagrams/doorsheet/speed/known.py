@@ -1,85 +1,70 @@
-"""What a mapping says of speed, as plain numbers, and what it leaves unsaid (speed room).
+"""What a mapping says of speed, as plain numbers, and what it leaves unsaid.
 
 Sums are in `doorsheet.speed.expect`; for the signal the final stage is solved once, and every command is a
 state of it.  A figure that nobody gave is None, and `blanks` says where it can be read; no figure is ever
 supplied in its place.
 """
 
-from dataclasses import dataclass, field
-from functools import cache, cached_property
-from typing import TYPE_CHECKING, Final, NamedTuple
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import cache, partial
+from typing import Final, TypeAlias
 
+from doorsheet.electrics import Level, Solved, solve
+from doorsheet.electrics.events import commanded
+from doorsheet.electrics.signal import Way
+from doorsheet.mapping.controls import SpeedControl
+from doorsheet.mapping.quantities import Quantity, read_quantity
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES, Signal
+from doorsheet.mapping.speeds import Motor, Speeds
 from doorsheet.speed.regression import Pair
 
-if TYPE_CHECKING:
-    from doorsheet.electrics import Level, Solved
-    from doorsheet.electrics.signal import Way
-    from doorsheet.mapping.controls import SpeedControl
-    from doorsheet.mapping.quantities import Quantity
-    from doorsheet.mapping.reading import ReadMapping
-    from doorsheet.mapping.speeds import Motor, Speeds
-
 __all__ = [
-    "Blank", "Installed", "Path", "Reached", "SpeedFacts", "Timing", "Tolerance", "number", "percent",
+    "Blank", "Installed", "Path", "SpeedFacts", "Timing", "Tolerance", "installed", "number", "percent",
     "shown", "speed_facts", "unit_of",
 ]  # fmt: skip
 
+Installed: TypeAlias = Callable[[], Solved]
+"""Gives a whole installation at its final stage, solved when the first drive's signal is asked for."""
 
-class Installed:
-    """A whole installation at its final stage, solved when the first drive's signal is asked for."""
-
-    def __init__(self, read: "ReadMapping") -> None:
-        self._read = read
-
-    @cached_property
-    def solved(self) -> "Solved":
-        """The solution."""
-        from doorsheet.electrics import solve
-
-        return solve(self._read, "final")
+_Reached: TypeAlias = Callable[[float], Level | None]
 
 
-class Reached:
-    """What a controller's output gives for a share of full command, and what comes to the drive, V or A."""
+def installed(read: ReadMapping) -> Installed:
+    """Return what solves a mapping once, whoever asks."""
+    return cache(partial(solve, read, "final"))
 
-    def __init__(self, speed: "SpeedControl | None", whole: Installed, drive: str) -> None:
-        self._speed, self._whole, self._name = speed, whole, drive
-        self.source = cache(self._source)
-        self.drive = cache(self._drive)
 
-    def __deepcopy__(self, memo: object) -> "Reached":
-        """Return itself: it never changes."""
-        return self
+def _reached(speed: SpeedControl | None, whole: Installed, drive: str) -> tuple[_Reached, _Reached]:
+    """Return what stands at the controller's output, and what the drive's input reads, for a command, V or A.
 
-    @cached_property
-    def _way(self) -> "Way | None":
-        speed = self._speed
+    None without an output, without a way back, and where output and input can't be compared.
+    """
+
+    @cache
+    def way() -> Way | None:
         if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
             return None
-        from doorsheet.electrics.signal import Way
+        return Way(whole(), drive)
 
-        return Way(self._whole.solved, self._name)
-
-    def _source(self, share: float) -> "Level | None":
-        """Return what stands at the controller's output; None without one, or without a way back."""
-        from doorsheet.electrics.events import commanded
-
-        way = self._way
-        if way is None or way.given is None:
+    @cache
+    def source(share: float) -> Level | None:
+        own = way()
+        if own is None or own.given is None:
             return None
-        return (way.source_amps if way.given.unit == "A" else way.source_volts)(commanded(share))
+        return (own.source_amps if own.given.unit == "A" else own.source_volts)(commanded(share))
 
-    def _drive(self, share: float) -> "Level | None":
-        """Return what the drive's input reads; None where source and input can't be compared."""
-        from doorsheet.electrics.events import commanded
+    @cache
+    def taken(share: float) -> Level | None:
+        own = way()
+        if own is None or own.given is None or own.taken is None:
+            return None
+        if own.given.unit == "A" and own.taken.unit == "V" and own.speed.burden is None:
+            return None
+        return own.signal(commanded(share), own.taken.unit)
 
-        way = self._way
-        if way is None or way.given is None or way.taken is None:
-            return None
-        if way.given.unit == "A" and way.taken.unit == "V" and way.speed.burden is None:
-            return None
-        return way.signal(commanded(share), way.taken.unit)
+    return source, taken
 
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
@@ -125,7 +110,8 @@ class Path:
         return self.source is not None and self.source.reverse is not None
 
 
-class Tolerance(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Tolerance:
     """One part of the error to allow for, in % of the top speed; None: not given."""
 
     name: str
@@ -168,7 +154,8 @@ class SpeedFacts:
     timing: Timing
     stop_category: str | None
     discharge: str | None
-    reached: Reached = field(compare=False)  # what the signal is for a command
+    at_source: _Reached = field(compare=False)  # for a share of full command
+    at_drive: _Reached = field(compare=False)
 
     def share_of(self, commanded_rpm: float) -> float | None:
         """Return the share of full command; negative only where the signal's sign turns the motor."""
@@ -178,16 +165,15 @@ class SpeedFacts:
         return share if self.path.turns else abs(share)
 
 
-def speed_facts(read: "ReadMapping", drive: str = "", whole: Installed | None = None) -> SpeedFacts:
+def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedFacts:
     """Read the figures of a mapping that bear on speed; of several drives, `whole` is that of all."""
-    from doorsheet.mapping.speeds import Motor, Speeds
-
     mapping = read.mapping
     motor = mapping.motor or Motor()
     speeds = mapping.speeds or Speeds()
     ratio = _ratio(motor)
     pairs, unsigned = _pairs(speeds, ratio or 1.0)
     control = mapping.speed
+    at_source, at_drive = _reached(control, whole or installed(read), drive)
     return SpeedFacts(
         machine=mapping.machine,
         poles=motor.poles,
@@ -200,7 +186,8 @@ def speed_facts(read: "ReadMapping", drive: str = "", whole: Installed | None = 
         full_scale_rpm=_middle(speeds.full_scale, "rpm"),
         top_speed_rpm=_middle(control.top_speed, "rpm") if control else None,
         path=_path(control, speeds),
-        reached=Reached(mapping.speed, whole or Installed(read), drive),
+        at_source=at_source,
+        at_drive=at_drive,
         tolerances=(
             Tolerance("the controller's output", _high(speeds.tolerance_source, "%")),
             Tolerance("the drive's input", _high(speeds.tolerance_input, "%")),
@@ -215,7 +202,7 @@ def speed_facts(read: "ReadMapping", drive: str = "", whole: Installed | None = 
     )
 
 
-def _ratio(motor: "Motor") -> float | None:
+def _ratio(motor: Motor) -> float | None:
     """Return the tool's turns for one of the motor; None when nobody gave it."""
     if motor.pulleys is not None:
         own, tools = (_middle(pulley, "m") for pulley in motor.pulleys)
@@ -223,7 +210,7 @@ def _ratio(motor: "Motor") -> float | None:
     return motor.ratio
 
 
-def _pairs(speeds: "Speeds", ratio: float) -> tuple[tuple[Pair, ...], bool]:
+def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
     """Return the measured pairs as the tool's speed; and whether signs were supplied.
 
     A tachometer has no sign: where reverse was commanded and nothing negative was read, each reading
@@ -234,12 +221,12 @@ def _pairs(speeds: "Speeds", ratio: float) -> tuple[tuple[Pair, ...], bool]:
     reverse = any(pair.commanded_rpm < 0 < pair.real_rpm for pair in pairs)
     unsigned = reverse and all(pair.real_rpm >= 0 for pair in pairs)
     if unsigned:
-        turned = (one._replace(real_rpm=-one.real_rpm) if one.commanded_rpm < 0 else one for one in pairs)
+        turned = (replace(one, real_rpm=-one.real_rpm) if one.commanded_rpm < 0 else one for one in pairs)
         pairs = tuple(turned)
     return pairs, unsigned
 
 
-def _path(control: "SpeedControl | None", speeds: "Speeds") -> Path:
+def _path(control: SpeedControl | None, speeds: Speeds) -> Path:
     source, taken = (control.source, control.range) if control else (None, None)
     given, drive = RANGES[source.range] if source else None, RANGES[taken] if taken else None
     return Path(
@@ -253,7 +240,7 @@ def _path(control: "SpeedControl | None", speeds: "Speeds") -> Path:
     )
 
 
-def _timing(speeds: "Speeds") -> Timing:
+def _timing(speeds: Speeds) -> Timing:
     """Return the times; of a range, the end that is the worse for a wait."""
     up, down, coast = (_high(text, "s") for text in (speeds.ramp_up, speeds.ramp_down, speeds.coast))
     start, stop, cap = (_low(text, "s") for text in (speeds.wait_start, speeds.wait_stop, speeds.wait_cap))
@@ -264,9 +251,7 @@ def _timing(speeds: "Speeds") -> Timing:
 # ---- Figures ----
 
 
-def _read(text: str | None, *units: str) -> "Quantity | None":
-    from doorsheet.mapping.quantities import read_quantity
-
+def _read(text: str | None, *units: str) -> Quantity | None:
     return None if text is None else read_quantity(text, *units)
 
 

@@ -1,6 +1,6 @@
 """Straight lines through measured pairs, what is known of their uncertainty, and the verdict as a value.
 
-Room: speed.  What a line means for the machine is said in `doorsheet.speed.verdict`.
+What a line means for the machine is said in `doorsheet.speed.verdict`.
 Closed forms in plain Python: a table of ten pairs does not pay for importing numpy.
 """
 
@@ -9,12 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import product
-from typing import Final, NamedTuple
+from typing import Final
 
 __all__ = ["Fit", "Hinge", "Kind", "Measured", "Pair", "Verdict", "fit_hinge", "fit_line"]
 
 
-class Pair(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Pair:
     """One speed as commanded and as it really was, both signed by the direction."""
 
     commanded_rpm: float

@@ -1,10 +1,10 @@
-"""Everything that can be said of a mapping's speeds, as one value, as text and as data (speed room).
+"""Everything that can be said of a mapping's speeds, as one value, as text and as data.
 
 Only putting together and putting into words: the sums are in the modules it imports.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 
 from doorsheet.choice import UserError
 from doorsheet.circuit.units import units_of
@@ -12,19 +12,24 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.correct import Correction, Wait, corrections, waits
 from doorsheet.speed.doubts import Remark, remarks
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
-from doorsheet.speed.known import Blank, Installed, SpeedFacts, number, percent, speed_facts, unit_of
+from doorsheet.speed.known import (
+    Blank,
+    Installed,
+    SpeedFacts,
+    installed,
+    number,
+    percent,
+    speed_facts,
+    unit_of,
+)
 from doorsheet.speed.regression import Measured
 from doorsheet.speed.verdict import judge, line_figures
 
-__all__ = ["PlotError", "SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
+__all__ = ["SpeedError", "SpeedReport", "as_data", "as_text", "speed_report", "speed_reports"]
 
 
 class SpeedError(UserError, ValueError):
     """Nothing can be worked out: the mapping says nothing of speed."""
-
-
-class PlotError(UserError, ValueError):
-    """There is nothing to draw: neither measured pairs nor an expected speed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +54,7 @@ def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     Raises SpeedError when none does.
     """
     reports: list[SpeedReport] = []
-    whole = Installed(read)
+    whole = installed(read)
     for drive, own in units_of(read):
         try:
             reports.append(speed_report(own, drive, whole))
@@ -248,21 +253,9 @@ def _waits(report: SpeedReport) -> Iterator[str]:
 
 def as_data(report: SpeedReport) -> dict[str, object]:
     """Return a report as plain data for JSON; what isn't known is null."""
-    from dataclasses import asdict
-
     data = asdict(report)
-    facts = data["facts"]
-    facts["pairs"] = [pair._asdict() for pair in report.facts.pairs]
-    facts["tolerances"] = [part._asdict() for part in report.facts.tolerances]
-    del facts["reached"]  # its figures stand in the rows
-    for end in ("source", "drive"):
-        signal = getattr(report.facts.path, end)
-        facts["path"][end] = None if signal is None else signal._asdict()
+    del data["facts"]["at_source"], data["facts"]["at_drive"]  # their figures stand in the rows
     if report.measured is not None:
-        data["measured"]["pairs"] = facts["pairs"]
-        hinge = report.measured.hinge
-        if hinge is not None:
-            data["measured"]["hinge"]["middle"] = [pair._asdict() for pair in hinge.middle]
         data["measured"]["worst_deviation_rpm"] = report.measured.worst_deviation_rpm
     for wait, entry in zip(report.waits, data["waits"], strict=True):
         entry["short_s"] = wait.short_s

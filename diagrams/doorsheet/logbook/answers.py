@@ -1,0 +1,122 @@
+"""What is made of each answer to the questions of `start`."""
+
+import re
+from collections.abc import Sequence
+from typing import Final, TypeAlias
+
+from doorsheet.circuit.reading_words import BLANK
+from doorsheet.logbook.edit import Change, Value
+from doorsheet.mapping.signals import RANGES
+from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour
+
+__all__ = [
+    "NONE", "AnswerError", "Changes", "contact", "drives", "given_out", "heard", "one", "output", "source",
+    "switch",
+]  # fmt: skip
+
+Changes: TypeAlias = tuple[Change, ...]
+
+NONE: Final = frozenset(("no", "none", "not used", "n", "nothing"))
+"""Answers that say that something isn't there."""
+
+
+class AnswerError(ValueError):
+    """An answer that can't be taken; the text says why, and what to write."""
+
+
+def one(path: tuple[str, ...], words: str) -> Changes:
+    """Take the words as they are."""
+    return (Change(path, words),)
+
+
+def drives(words: str) -> Changes:
+    """Take the names of several drives, or how many there are."""
+    if words.casefold() in ("one", "1", "one drive", "single", *NONE):
+        return ()
+    parts = re.split(r"[,;]|\s+and\s+", words)
+    names = ["-".join(part.split()) for part in (parts if len(parts) > 1 else words.split())]
+    if words.isdecimal() and len(words) < 3:
+        names = [f"drive-{number}" for number in range(1, int(words) + 1)]
+    if len(set(names)) < max(2, len(names)):
+        raise AnswerError("write one, how many there are, or a name for each, like pump-1, pump-2")
+    return tuple(Change(("drives", name), {}) for name in names)
+
+
+def _ends(words: str, counts: Sequence[int], what: str) -> list[str]:
+    """Return the words of an answer, which may be so many; none for what is not used."""
+    ends = [] if words.casefold() in NONE else words.replace(",", " ").split()
+    if ends and len(ends) not in counts:
+        raise AnswerError(f"write {what}")
+    return ends
+
+
+def contact(name: str, words: str) -> Changes:
+    """Take the two terminals of a contact."""
+    ends = _ends(words, (2,), "its two terminals, like RA RC; or none")
+    return (Change((name,), {"terminals": ends, "input": {"signal": BLANK}}),) if ends else ()
+
+
+def heard(name: str, words: str) -> Changes:
+    """Take the input that hears a contact, and its common."""
+    ends = _ends(words, (1, 2), "the input and its common, like IN1 0V")
+    keys = ("signal", "common")
+    return tuple(Change((name, "input", key), end) for key, end in zip(keys, ends, strict=False))
+
+
+def switch(name: str, words: str) -> Changes:
+    """Take a switch's name, perhaps with its two terminals."""
+    ends = _ends(words, (1, 3), "its name, or its name and its two terminals, like S1 13 14")
+    if not ends:
+        return ()
+    value: Value = {"name": ends[0], "terminals": ends[1:]} if ends[1:] else ends[0]
+    return (Change((name, "switch"), value),)
+
+
+_KINDS: Final = {
+    "isolated": ("plus", "minus"), "contact": ("terminals",), "relay": ("terminals",),
+    "open-collector": ("signal", "common"), "logic-level": ("signal", "common"),
+}  # fmt: skip
+
+
+def output(name: str, words: str) -> Changes:
+    """Take the kind of an output, and its two terminals."""
+    example = "its kind and its two terminals: isolated OUT1+ OUT1-, contact 13 14, open-collector Q1 0V"
+    parts = _ends(words, (3,), example)
+    if not parts:
+        return ()
+    kind, *ends = parts
+    kind = kind.casefold()
+    if kind not in _KINDS:
+        raise AnswerError(f"write {example}")
+    keys = _KINDS[kind]
+    known: dict[str, Value] = {} if kind == "isolated" else {"kind": "contact" if kind == "relay" else kind}
+    known |= {keys[0]: ends} if len(keys) == 1 else dict(zip(keys, ends, strict=True))
+    return (Change((name, "output"), known),)
+
+
+def source(words: str) -> Changes:
+    """Take an analog output: its terminal, its common, its range."""
+    if words.casefold() in NONE:
+        return ()
+    found = next((name for name in RANGES if words.replace(" ", "").endswith(name.replace(" ", ""))), "")
+    ending = r"\s*".join(map(re.escape, found.replace(" ", "")))
+    rest = re.sub(rf"{ending}\s*$", "", words).replace(",", " ").split()
+    if len(rest) not in (1, 2):
+        raise AnswerError("write its terminal, its common and its range, like AO1 0V 0-10 V")
+    value: dict[str, Value] = dict(zip(("signal", "common"), rest, strict=False))
+    return (Change(("speed", "source"), value | ({"gives": found} if found else {})),)
+
+
+def given_out(wires: Sequence[tuple[str, str, Purpose]], words: str) -> Changes:
+    """Give colours out, each once: those fit for what a wire is for, in the order of preference."""
+    parts = (word for word in re.split(r"[,;]+\s*|\s+and\s+", words) if word)
+    try:
+        hand = {colour.letters: colour for colour in map(parse_colour, parts)}
+    except ColourError as error:
+        raise AnswerError(str(error)) from None
+    given: dict[str, dict[str, Value]] = {}
+    for name, role, use in wires:
+        fit = next((one for one in handed_out(use, None) if one.letters in hand), None)
+        if fit is not None:
+            given.setdefault(name, {})[role] = display_name(hand.pop(fit.letters))
+    return tuple(Change((name, "wires"), colours) for name, colours in given.items())
