@@ -13,7 +13,6 @@ from itertools import pairwise
 from typing import Any, Final, NamedTuple, Self, TypeAlias
 
 from doorsheet.symbols.bare import (
-    BBox,
     Element,
     Point,
     Segment,
@@ -94,14 +93,6 @@ def check_span(span: float, what: str = "part") -> None:
         raise ValueError(f"a {what}'s rows stand at least 7.5 mm apart, not {span!r}")
 
 
-class _Ellipse(SegmentArc):
-    """A whole ellipse; schemdraw bounds an arc by 500 trial points, which costs more than all else."""
-
-    def get_bbox(self) -> BBox:
-        x, y = self.center
-        return BBox(x - self.width / 2, y - self.height / 2, x + self.width / 2, y + self.height / 2)
-
-
 def _fresh_fields() -> dict[str, object]:
     """Return the fields that schemdraw gives an element in its ``__init__``, beyond those of ``__new__``."""
     before, drawing_stack.pause = drawing_stack.pause, True  # not into a drawing that is open at import
@@ -119,9 +110,9 @@ _FRESH: Final = _fresh_fields()
 class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subclass__
     """A schemdraw element drawn by role; `origin` says what in the mapping it stands for.
 
-    Give it a place with ``at((x, y))`` and hand it to `doorsheet.symbols.flatten.assemble`,
-    once.  Unlike other schemdraw elements a symbol never joins an open ``with Drawing()``
-    by itself; ``drawing.add(symbol)`` puts it there.
+    Give it a place with ``at((x, y))`` and hand it to `doorsheet.symbols.flatten`.  Unlike other
+    schemdraw elements a symbol never joins an open ``with Drawing()`` by itself; ``drawing.add(symbol)``
+    puts it there.
     """
 
     box: Box
@@ -137,7 +128,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         vars(self).update({name: copy(value) for name, value in _FRESH.items()})
         self.elmparams["theta"] = 0  # never turned to the direction of the element before
         self.origin = origin
-        self.placed = False  # whether it has been given a place
+        self.place: XY | None = None  # of its (0, 0) in the drawing, mm, y up
         self.roles: list[str] = []
         self.inks: list[str] = []
 
@@ -148,7 +139,8 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
     def at(self, xy: XY | tuple[Element, str], dx: float = 0, dy: float = 0) -> Self:
         """Set the place of the symbol's (0, 0) in the drawing: mm, y up."""
         super().at(xy, dx, dy)
-        self.placed = True
+        x, y = xy
+        self.place = None if isinstance(x, Element) or isinstance(y, str) else (x + dx, y + dy)
         return self
 
     def stroke(self, points: Sequence[XY], role: str = SYMBOL, ink: str = "") -> None:
@@ -176,7 +168,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
 
     def ellipse(self, centre: XY, rx: float, ry: float, role: str = SYMBOL) -> None:
         """Draw an axis-parallel ellipse."""
-        whole = _Ellipse(Point(centre), 2 * rx, 2 * ry, theta1=0, theta2=360, **_STYLE[role])
+        whole = SegmentArc(Point(centre), 2 * rx, 2 * ry, theta1=0, theta2=360, **_STYLE[role])
         self._keep(whole, role)
 
     def dot(self, centre: XY) -> None:
