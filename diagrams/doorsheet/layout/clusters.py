@@ -5,8 +5,8 @@ of the strip.  What may move inside it is its freedom.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import NamedTuple
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal
 
@@ -21,8 +21,7 @@ class Freedom(StrEnum):
     FREE = "free"
 
 
-@dataclass(frozen=True, slots=True)
-class Cluster:
+class Cluster(NamedTuple):
     """Terminals that stand together; `block` is the index of its frame, frames never mix."""
 
     block: int
@@ -82,11 +81,10 @@ def in_order(side: Sequence[Cluster], at: Mapping[Terminal, int]) -> tuple[Clust
     def turned(cluster: Cluster) -> Cluster:
         known = [at[terminal] for terminal in cluster.terminals if terminal in at]
         if cluster.freedom is Freedom.MIRROR and known and known[0] > known[-1]:
-            return replace(cluster, terminals=cluster.terminals[::-1])
+            return cluster._replace(terminals=cluster.terminals[::-1])
         if cluster.freedom is Freedom.FREE:
-            return replace(
-                cluster, terminals=tuple(sorted(cluster.terminals, key=lambda t: at.get(t, 1 << 30)))
-            )
+            order = sorted(cluster.terminals, key=lambda t: at.get(t, 1 << 30))
+            return cluster._replace(terminals=tuple(order))
         return cluster
 
     first = 0

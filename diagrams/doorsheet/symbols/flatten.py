@@ -4,8 +4,7 @@ What the pieces look like is decided by `doorsheet.page`, which turns each into 
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from doorsheet.symbols.bare import Segment, SegmentArc, SegmentCircle, SegmentPoly
 from doorsheet.symbols.base import XY, Symbol
@@ -16,8 +15,7 @@ _OTHERWISE: Final = ("anchor", "d", "flip", "reverse", "zoom")
 """What schemdraw keeps of an element that is turned, mirrored or scaled: on sheets none is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """One primitive: a polyline, a closed polygon, or an ellipse about its only point.  mm, y down."""
 
     kind: Literal["stroke", "area", "oval"]
