@@ -325,7 +325,7 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
     twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
     for event in report.not_closing(name):
         level = report.solved.input_v(report.use(name), event)
-        on = level.is_known and report.solved.state(report.use(name), event) is State.ON
+        on = report.solved.state(report.use(name), event) is State.ON and level.is_known
         if not on or event.closed & twins or _shares_output(report, name, event):
             continue
         figure = of_level("volts over the input", level, "low")
