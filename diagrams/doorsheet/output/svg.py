@@ -222,9 +222,7 @@ def _rule(tag: str, role: Role, pen: Pen) -> str:
 
 def _way(corners: tuple[tuple[int, int], ...]) -> str:
     """Write a closed way of upright and level legs, each from the end of the one before."""
-    steps = (
-        f"h{x - before[0]}" if y == before[1] else f"v{y - before[1]}" for before, (x, y) in pairwise(corners)
-    )
+    steps = [f"h{x - a}" if y == b else f"v{y - b}" for (a, b), (x, y) in pairwise(corners)]
     return f"M{corners[0][0]} {corners[0][1]}{''.join(steps)}z"
 
 

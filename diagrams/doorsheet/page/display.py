@@ -86,7 +86,7 @@ class _Corners:
     def __post_init__(self) -> None:
         if len(self.points) < self.LEAST:
             raise ValueError(f"{type(self).__name__.lower()}: at least {self.LEAST} points")
-        object.__setattr__(self, "points", tuple(Point(_mm(x), _mm(y)) for x, y in self.points))
+        object.__setattr__(self, "points", tuple([Point(_mm(x), _mm(y)) for x, y in self.points]))
 
 
 class Stroke(_Corners):
