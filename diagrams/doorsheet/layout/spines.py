@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeVar
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Terminal
-from doorsheet.layout.clusters import Cluster, places
+from doorsheet.layout.clusters import Cluster, meeting, places
 
 __all__ = [
     "NO_SPINE", "Spine", "along_loops", "bridged_groups", "drawn_joins", "edge_rows", "joins_of", "landings",
@@ -158,13 +158,9 @@ def edge_rows(circuit: Circuit, left: Sequence[Cluster]) -> dict[Terminal, float
 
 def bridged_groups(joins: Sequence[Join]) -> tuple[frozenset[Terminal], ...]:
     """Return the terminals that bridges join, each group once."""
-    groups: list[frozenset[Terminal]] = []
-    for join in joins:
-        if join.wire is None:
-            touching = [group for group in groups if group & {join.a, join.b}]
-            groups = [group for group in groups if group not in touching]
-            groups.append(frozenset({join.a, join.b}).union(*touching))
-    return tuple(groups)
+    bridges = [join for join in joins if join.wire is None]
+    groups = meeting(bridges, lambda bridge: (bridge.a, bridge.b))
+    return tuple(frozenset(end for bridge in group for end in (bridge.a, bridge.b)) for group in groups)
 
 
 def loop_tracks(joins: Sequence[Join], rows: Mapping[Terminal, float]) -> dict[Join, int]:
