@@ -5,7 +5,6 @@ clusters -> order -> strip -> rows -> channel -> place.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import islice, pairwise
 from typing import NamedTuple
 
@@ -105,7 +104,7 @@ def lay_out(
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
-            tracks = assign_tracks(vertical, replace(spacing, extra_tracks=spare))
+            tracks = assign_tracks(vertical, spacing._replace(extra_tracks=spare))
             least = least._replace(tracks=tracks.used)
         if least.total > width:
             least = least._replace(far_plates=False)
@@ -133,7 +132,7 @@ def _allowing(extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
         yield from SPACINGS
     if extra_crossings != "never":
         for spacing in SPACINGS:
-            yield replace(spacing, extra_tracks=0)
+            yield spacing._replace(extra_tracks=0)
 
 
 _TRIES = 6

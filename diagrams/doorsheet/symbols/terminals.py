@@ -57,8 +57,7 @@ class TerminalCell(Symbol):
         super().__init__(origin)
         if not (math.isfinite(width) and width > _RADIUS and span >= 0):
             raise ValueError(f"a terminal's cell has room for its slot, not {width!r} by {span!r}")
-        outward = 1.0 if side == "right" else -1.0
-        far = outward * width
+        far = width if side == "right" else -width
         top, bottom = margins[0], -span - margins[1]
         self.frame(min(0.0, far), bottom, max(0.0, far), top, CELL)
         _slot(self, span)
