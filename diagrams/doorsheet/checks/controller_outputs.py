@@ -324,9 +324,11 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
         return
     twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
     for event in report.not_closing(name):
-        level = report.solved.input_v(report.use(name), event)
-        on = report.solved.state(report.use(name), event) is State.ON and level.is_known
+        on = report.solved.state(report.use(name), event) is State.ON
         if not on or event.closed & twins or _shares_output(report, name, event):
+            continue
+        level = report.solved.input_v(report.use(name), event)
+        if not level.is_known:
             continue
         figure = of_level("volts over the input", level, "low")
         yield report.at_input((name, "input"), figure)(
