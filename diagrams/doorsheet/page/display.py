@@ -68,11 +68,7 @@ class Role(StrEnum):
 def _mm(value: float) -> float:
     if not math.isfinite(value):
         raise ValueError(f"not a length: {value!r}")
-    thousandths = value * 1000
-    whole = round(thousandths)
-    # what round(value, 3) gives, in a third of its time; only next to a half the two might differ
-    near = round(value, 3) if abs(abs(thousandths - whole) - 0.5) < 1e-6 else whole / 1000
-    return near + 0.0  # takes the sign off 0
+    return round(value, 3) + 0.0  # takes the sign off 0
 
 
 @dataclass(frozen=True, slots=True)
