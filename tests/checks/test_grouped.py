@@ -18,7 +18,7 @@ KEYS = {
     "current": ("inputs", "current"), "reference": ("reference", "current"), "voltage": ("output", "voltage"),
     "both": ("both-directions",), "earth": ("inputs", "earthed"), "rest": ("output", "rest"),
     "rating": ("output", "current"), "leakage": ("output", "leakage"), "minimum": ("output", "minimum"),
-    "screen": ("speed", "screen"),
+    "screen": ("speed", "screen"), "fault": ("fault", "normally"),
 }  # fmt: skip
 """By unknown: the end of the key's path that fills it."""
 SEVERAL = {"levels": (("inputs", "on"), ("inputs", "off"), ("inputs", "type"))}

@@ -237,7 +237,8 @@ def _control(name: str, control: SwitchedControl | SpeedControl | DriveContact) 
         yield from _speed(of, control)
     else:
         yield of(tr("contact at the drive"), " / ".join(control.terminals), "terminals")
-        yield of(tr("without power"), _said(_VALUES, control.normally), "normally")
+        manual = tr("the drive's manual")
+        yield of(tr("without power"), _said(_VALUES, control.normally), "normally", manual)
         ends = [control.input.signal, *([control.input.common] if control.input.common else [])]
         yield of(tr("input of the controller"), " / ".join(ends), "input")
     yield of(tr("cable"), control.cable, "cable", tr("look"))

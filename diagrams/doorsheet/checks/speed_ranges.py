@@ -92,7 +92,7 @@ def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, F
     burden = report.figures.of("burden")
     across = f" across {burden}" if burden.is_known and RANGES[source.range].unit == "A" else ""
     said = report.origin("speed", "source", "gives")
-    where = said if "range" in source.model_fields_set else "default: 0-10 V"
+    where = "default: 0-10 V" if source.range_is_default else said
     return Figure("range of the source", source.range + across, where), of_range(report)
 
 

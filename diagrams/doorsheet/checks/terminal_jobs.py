@@ -23,7 +23,7 @@ __all__ = ["alike", "controller_labels", "controller_uses", "crowded", "of_alike
 _DRIVE_USES: Final = {
     "input": "switch input",
     "common": "switch common",
-    "feed": "feed for the bench",
+    "feed": "feed for the switches",
     "signal": "speed signal",
     "speed-common": "speed common",
     "reference": "reference supply",

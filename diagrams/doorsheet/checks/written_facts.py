@@ -82,6 +82,7 @@ _WAITING: Final = {
     "rating": ("O204",),
     "leakage": ("O206",),
     "minimum": ("O207",),
+    "fault": ("F105",),
 }  # fmt: skip
 """Which checks wait for each unknown: their examples lose the finding with that figure, as the tests hold."""
 
@@ -92,7 +93,7 @@ def _facts_missing(report: Report) -> Found:
     A check needs a figure that the mapping does not give, so it says neither yes nor no. The finding lists
     what is missing and where to measure it.
     Source: no rule of its own: what the other checks need"""
-    walks = (_at_inputs, _at_outputs, _at_speed, _at_drive, _asked)
+    walks = (_at_inputs, _at_outputs, _at_speed, _at_drive, _at_contacts, _asked)
     rows = [row for walk in walks for row in walk(report)]
     blanks = [Unknown(what, where, _WAITING.get(waits, ())) for unsaid, what, where, waits in rows if unsaid]
     places = dict.fromkeys(one.where for one in blanks)
@@ -173,6 +174,20 @@ def _at_drive(report: Report) -> _Rows:
         what = f"what the drive does with {ends[0]} and {ends[1]} both closed"
         where = "drive's manual; then a test with the motor uncoupled"
         yield mapping.drive.both_directions is None, what, where, "both"
+
+
+def _at_contacts(report: Report) -> _Rows:
+    chain = [one.name for _, control in report.switched for one in control.chain if one.normally is None]
+    what = f"how {listed(list(dict.fromkeys(chain)))} is while nothing acts on it, open or closed"
+    yield bool(chain), what, "look at the device, or ohms across it, its wires off", ""
+    for name in ("fault", "running"):
+        contact = report.mapping.fault if name == "fault" else report.mapping.running
+        if contact is not None:
+            what = (
+                f"how the {name} contact, {' and '.join(contact.terminals)}, is without power, open or closed"
+            )
+            where = "drive's manual, relay outputs; or ohms across it, power off and proved dead"
+            yield contact.normally is None, what, where, name
 
 
 def _asked(report: Report) -> _Rows:

@@ -3,8 +3,8 @@
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import Final, TypeVar
 
-from doorsheet.circuit.parts import Circuit, Part, Sign, Terminal, Use, Wire, of_drive
-from doorsheet.circuit.reading_words import figure_text, listed
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, Terminal, Use, Wire, of_drive
+from doorsheet.circuit.reading_words import at_rest, figure_text, listed, normally
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.compare.change import Change, Kind, Spot
 from doorsheet.trade.language import tr, tr_later
@@ -178,7 +178,7 @@ def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
 
 def _part_words(part: Part) -> str:
     pins = listed([pin.terminal.full for pin in part.pins])
-    rest = tr("normally closed") if part.normally == "closed" else ""
+    rest = normally(part) if part.kind is PartKind.FIELD_CONTACT else ""
     name = f"{tr(part.kind)} {part.name}".strip()
     placed = tr("{part} at {terminals}", part=name, terminals=pins) if pins else name
     return ", ".join(word for word in (placed, part.rating, rest) if word)
@@ -256,8 +256,8 @@ def _figures(circuit: Circuit) -> Iterator[tuple[_Figure, tuple[str, str]]]:
             place = tr("{red} against {black}", red=full, black=against.label)
             yield (terminal, "black lead"), (tr("{terminal}, black lead", terminal=full), against.label)
         if reading.contact:
-            at_rest = tr("open at rest") if reading.contact == "open" else tr("closed at rest")
-            yield (terminal, "contact"), (tr("{terminal}, contact", terminal=place), at_rest)
+            named = tr("{terminal}, contact", terminal=place)
+            yield (terminal, "contact"), (named, at_rest(reading.contact))
         for value in reading.values:
             named = tr(_STATES[value.state], terminal=place) if value.state in _STATES else place
             yield (terminal, value.state), (named, figure_text(value))

@@ -17,6 +17,11 @@ from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["Decision", "decisions", "further_settings"]
 
+_CONTACTS: Final = {
+    "open": tr_later("{contact}, open without power"),
+    "closed": tr_later("{contact}, closed without power"),
+    None: tr_later("{contact}; write down how the contact is without power"),
+}
 _MEANINGS: Final = {
     "run-source": (tr_later("run command source"), "who says run|run source|source of the run command"),
     "speed-source": (tr_later("speed reference source"), "who says how fast|speed source|frequency source"),
@@ -105,17 +110,8 @@ def _asked(mapping: Mapping) -> Iterator[tuple[str, str, str]]:
         yield "jog-speed", tr("speed of {control}", control=words("jog")), ""
     for name, contact in controls:
         if isinstance(contact, DriveContact):
-            ends, is_open = " / ".join(contact.terminals), contact.normally == "open"
-            needs = (
-                tr_later("{contact}, open without power")
-                if is_open
-                else tr_later("{contact}, closed without power")
-            )
-            yield (
-                contact.terminals[0],
-                tr("function of {terminal}", terminal=ends),
-                tr(needs, contact=words(name)),
-            )
+            function = tr("function of {terminal}", terminal=" / ".join(contact.terminals))
+            yield contact.terminals[0], function, tr(_CONTACTS[contact.normally], contact=words(name))
 
 
 def _titled(topic: str, needs: str) -> tuple[str, str, str]:

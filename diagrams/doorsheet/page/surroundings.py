@@ -307,8 +307,11 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
                 len(chosen),
                 wires=listed(chosen),
             )
-    if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
+    contacts = [part.normally for part in circuit.parts if part.kind is PartKind.DRIVE_CONTACT]
+    if contacts:
         yield tr("Contacts of the drive are drawn as they are with the drive unpowered.")
+    if None in contacts:
+        yield tr("Two dots: how the contact is at rest is not known; draw it.")
     yield from _references(ordered)
 
 

@@ -7,7 +7,8 @@ from doorsheet.symbols.base import SYMBOL_THICK, LeftPart, Symbol, check_span
 
 __all__ = ["Burden", "Contact", "DriveContact", "HandSwitch", "Normally"]
 
-Normally = Literal["open", "closed"]
+Normally = Literal["open", "closed"] | None
+"""How a contact is while nothing acts on it; where nobody knows, two dots wait for a blade."""
 
 _HALF_GAP: Final = 2.5  # from the middle to the fixed side, and to the blade's pivot
 _SLANT: Final = math.radians(30)  # blade off the contact's axis
@@ -23,6 +24,10 @@ def _leads(symbol: Symbol, x: float, span: float, half: float) -> None:
 def _blade(symbol: Symbol, x: float, mid: float, normally: Normally) -> None:
     """Draw blade and fixed side about (x, mid): pivot below, blade to the left when open."""
     pivot, fixed = mid - _HALF_GAP, mid + _HALF_GAP
+    if normally is None:
+        symbol.dot((x, pivot))
+        symbol.dot((x, fixed))
+        return
     if normally == "open":
         length = 5.6
         tip = (x - length * math.sin(_SLANT), pivot + length * math.cos(_SLANT))

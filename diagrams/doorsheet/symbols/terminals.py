@@ -97,7 +97,7 @@ class LinkBracket(Symbol):
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span), middle=(depth, -span / 2))
 
 
-InLineKind = Literal["open", "closed", "resistor", "converter"]
+InLineKind = Literal["open", "closed", "resistor", "converter"] | None
 
 _HALF: Final = 2.4
 _CLAMP: Final = 1.1
@@ -107,7 +107,8 @@ class InLine(Symbol):
     """A cell from x = 0 to `width` about y = 0, a clamp on either edge, its symbol from x = `symbol` on.
 
     A contact, drawn without current in the coil, has its pivot left (IEC 60617 07-02-01 and 07-02-03 turned,
-    from memory); a resistor is a box (04-01-01, from memory); what converts, an arrow.  Anchors: one, two.
+    from memory), two dots where nobody knows which; a resistor is a box (04-01-01, from memory); what
+    converts, an arrow.  Anchors: one, two.
     """
 
     def __init__(self, width: float, symbol: float, kind: InLineKind, *, origin: str = "") -> None:
@@ -125,6 +126,10 @@ class InLine(Symbol):
         else:
             self.lead((first, 0.0), (pivot, 0.0))
             self.lead((fixed, 0.0), (last, 0.0))
+            if kind is None:
+                self.dot((pivot, 0.0))
+                self.dot((fixed, 0.0))
+                return
             rise = (fixed - pivot) * math.tan(math.radians(28 if kind == "open" else 22))
             beyond = 0.95 if kind == "open" else 1.16
             self.stroke(((pivot, 0.0), (pivot + (fixed - pivot) * beyond, rise * beyond)), SYMBOL_THICK)
