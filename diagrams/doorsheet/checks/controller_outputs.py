@@ -305,17 +305,19 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
         return
     twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
     for event in report.not_closing(name):
-        if event.closed & twins or report.solved.state(report.use(name), event) is not State.ON:
+        on = report.solved.state(report.use(name), event) is State.ON
+        if not on or event.closed & twins or _shares_output(report, name, event):
             continue
         level = report.solved.input_v(report.use(name), event)
-        if level.is_known and not _shares_output(report, name, event):
-            figure = of_level("volts over the input", level, level.low)
-            yield report.at_input((name, "input"), figure)(
-                f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
-                f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "
-                "controller, an output wired to both, a return that feeds it",
-            )
-            break
+        if not level.is_known:
+            continue
+        figure = of_level("volts over the input", level, level.low)
+        yield report.at_input((name, "input"), figure)(
+            f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
+            f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "
+            "controller, an output wired to both, a return that feeds it",
+        )
+        break
 
 
 def _shares_output(report: Report, name: str, event: Event) -> bool:

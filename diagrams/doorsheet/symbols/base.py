@@ -10,10 +10,9 @@ import math
 from collections.abc import Sequence
 from copy import copy
 from itertools import pairwise
-from typing import Any, Final, NamedTuple, Self, TypeAlias
+from typing import Any, Final, Self, TypeAlias
 
 from doorsheet.symbols.bare import (
-    BBox,
     Element,
     Point,
     Segment,
@@ -25,8 +24,8 @@ from doorsheet.symbols.bare import (
 
 __all__ = [
     "CELL", "DOT_RADIUS", "HOLE", "LINK", "LINK_BAR", "ROLES", "SCREEN", "SYMBOL", "SYMBOL_BODY",
-    "SYMBOL_SOLID", "SYMBOL_THICK", "WIRE_CORE", "WIRE_EDGE", "WIRE_TRACER", "XY", "Box", "LeftPart",
-    "Symbol", "around", "check_span",
+    "SYMBOL_SOLID", "SYMBOL_THICK", "WIRE_CORE", "WIRE_EDGE", "WIRE_TRACER", "XY", "LeftPart", "Symbol",
+    "check_span",
 ]  # fmt: skip
 
 XY: TypeAlias = tuple[float, float]
@@ -73,33 +72,10 @@ _STYLE: Final = {role: {**_PLAIN, **_LOOK.get(role, {})} for role in ROLES}
 _HEAD_LENGTH, _HEAD_WIDTH = 1.5, 1.2
 
 
-class Box(NamedTuple):
-    """The room a symbol asks for, in its own coordinates, mm."""
-
-    left: float
-    bottom: float
-    right: float
-    top: float
-
-
-def around(points: Sequence[XY], spare: float = 0.0) -> Box:
-    """Return the box that points take, and so much more on every side."""
-    xs, ys = zip(*points, strict=True)
-    return Box(min(xs) - spare, min(ys) - spare, max(xs) + spare, max(ys) + spare)
-
-
 def check_span(span: float, what: str = "part") -> None:
     """Raise ValueError where two rows stand too close for a symbol between them, mm."""
     if not (math.isfinite(span) and span >= 7.5):
         raise ValueError(f"a {what}'s rows stand at least 7.5 mm apart, not {span!r}")
-
-
-class _Ellipse(SegmentArc):
-    """A whole ellipse; schemdraw bounds an arc by 500 trial points, which costs more than all else."""
-
-    def get_bbox(self) -> BBox:
-        x, y = self.center
-        return BBox(x - self.width / 2, y - self.height / 2, x + self.width / 2, y + self.height / 2)
 
 
 def _fresh_fields() -> dict[str, object]:
@@ -119,12 +95,10 @@ _FRESH: Final = _fresh_fields()
 class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subclass__
     """A schemdraw element drawn by role; `origin` says what in the mapping it stands for.
 
-    Give it a place with ``at((x, y))`` and hand it to `doorsheet.symbols.flatten.assemble`,
-    once.  Unlike other schemdraw elements a symbol never joins an open ``with Drawing()``
-    by itself; ``drawing.add(symbol)`` puts it there.
+    Give it a place with ``at((x, y))`` and hand it to `doorsheet.symbols.flatten`.  Unlike other
+    schemdraw elements a symbol never joins an open ``with Drawing()`` by itself; ``drawing.add(symbol)``
+    puts it there.
     """
-
-    box: Box
 
     def __new__(cls, *_args: object, **_kwargs: object) -> Self:
         """Make the element; our arguments are no schemdraw settings, so they aren't passed on."""
@@ -137,7 +111,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         vars(self).update({name: copy(value) for name, value in _FRESH.items()})
         self.elmparams["theta"] = 0  # never turned to the direction of the element before
         self.origin = origin
-        self.placed = False  # whether it has been given a place
+        self.place: XY | None = None  # of its (0, 0) in the drawing, mm, y up
         self.roles: list[str] = []
         self.inks: list[str] = []
 
@@ -148,7 +122,8 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
     def at(self, xy: XY | tuple[Element, str], dx: float = 0, dy: float = 0) -> Self:
         """Set the place of the symbol's (0, 0) in the drawing: mm, y up."""
         super().at(xy, dx, dy)
-        self.placed = True
+        x, y = xy
+        self.place = None if isinstance(x, Element) or isinstance(y, str) else (x + dx, y + dy)
         return self
 
     def stroke(self, points: Sequence[XY], role: str = SYMBOL, ink: str = "") -> None:
@@ -176,7 +151,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
 
     def ellipse(self, centre: XY, rx: float, ry: float, role: str = SYMBOL) -> None:
         """Draw an axis-parallel ellipse."""
-        whole = _Ellipse(Point(centre), 2 * rx, 2 * ry, theta1=0, theta2=360, **_STYLE[role])
+        whole = SegmentArc(Point(centre), 2 * rx, 2 * ry, theta1=0, theta2=360, **_STYLE[role])
         self._keep(whole, role)
 
     def dot(self, centre: XY) -> None:
@@ -223,7 +198,6 @@ class LeftPart(Symbol):
         self.mid = -span / 2
         self.wide = span > 12.5
         self.half = 5.5 if self.wide else span / 2 + 2.5
-        self.box = Box(self.LEFT, -span - 2.5, 0.0, 2.5)
 
     def body(self, left: float = LEFT, right: float = BODY_RIGHT) -> None:
         """Draw the part's box."""

@@ -3,7 +3,7 @@
 import math
 from typing import Final, Literal
 
-from doorsheet.symbols.base import SYMBOL_THICK, Box, LeftPart, Symbol, check_span
+from doorsheet.symbols.base import SYMBOL_THICK, LeftPart, Symbol, check_span
 
 __all__ = ["Burden", "Contact", "DriveContact", "HandSwitch", "Normally"]
 
@@ -77,11 +77,10 @@ class _AtStrip(Symbol):
 
     COLUMN: Final = 5.0
 
-    def __init__(self, span: float, right: float, what: str, origin: str) -> None:
+    def __init__(self, span: float, what: str, origin: str) -> None:
         super().__init__(origin)
         check_span(span, what)
         self.mid = -span / 2
-        self.box = Box(0.0, -span, right, 0.0)
         self.anchors["one"], self.anchors["two"] = (0.0, 0.0), (0.0, -span)
 
 
@@ -89,7 +88,7 @@ class DriveContact(_AtStrip):
     """A contact of the drive; make and break as in `Contact`.  Anchors: one (first row), two (last row)."""
 
     def __init__(self, span: float, normally: Normally = "open", *, origin: str = "") -> None:
-        super().__init__(span, 8.0, "contact", origin)
+        super().__init__(span, "contact", origin)
         _leads(self, self.COLUMN, span, _HALF_GAP)
         _blade(self, self.COLUMN, self.mid, normally)
 
@@ -103,7 +102,7 @@ class Burden(_AtStrip):
     HALF_WIDTH: Final = 1.2
 
     def __init__(self, span: float, *, origin: str = "") -> None:
-        super().__init__(span, self.COLUMN + self.HALF_WIDTH, "burden", origin)
+        super().__init__(span, "burden", origin)
         x, side = self.COLUMN, self.HALF_WIDTH
         self.frame(x - side, self.mid - 3.0, x + side, self.mid + 3.0)
         _leads(self, x, span, 3.0)
