@@ -316,7 +316,7 @@ def test_a_converter_has_its_facts_and_blanks() -> None:
     rows = {row.name: (row.value, row.where) for group in known for row in group.rows}
     assert rows["frequency of its pulses at full command"] == ("1 kHz", "")
     assert rows["level of its pulses"] == ("5 V", "")
-    assert rows["converter of the pulses"] == ("U1, gives 0-10 V", "")
+    assert rows["converter of the pulses"] == ("U1, gives 0-10 V (default)", "")
     assert rows["output of U1 from its input"] == ("isolated", "")
     assert rows["supply of U1 from"] == ("24V", "")
     assert rows["voltage of that supply of U1"] == ("24 V", "")

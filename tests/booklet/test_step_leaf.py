@@ -125,8 +125,8 @@ def lines_of(step: Step) -> Iterator[str]:
                 if "Still" in trial.do:
                     continue
                 told = [
-                    f"{command} commanded {figure} {unit}"
-                    for command, figure, unit in unplugged(step.of.figures)
+                    f"{command} commanded {figure_text(value)} {unit}"
+                    for command, value, unit in unplugged(step.of.figures)
                 ]
                 yield f"{number} ... {' '.join(told)}"
             else:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.reading_words import state_taken
+from doorsheet.circuit.reading_words import range_words, state_taken
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import Units
 from doorsheet.mapping.controls import (
@@ -240,7 +240,7 @@ def _speed(control: SpeedControl) -> Iterator[FactRow]:
     ask = tr("its settings, link or slide switch")
     yield _fact(tr("range set at the drive"), control.range, ask)
     if source is not None:
-        yield _fact(tr("controller's output"), f"{source.signal}, {source.range}")
+        yield _fact(tr("controller's output"), f"{source.signal}, {range_words(source)}")
         yield _fact(tr("at full command"), source.top, tr("meter, drive unplugged"))
         yield from _source(source)
     if control.burden is not None:
@@ -265,7 +265,7 @@ def _source(source: AnalogSource) -> Iterator[FactRow]:
     if one is None:
         yield _fact(words, None, tr("look: its name and terminals"))
         return
-    gives = tr("{converter}, gives {range}", converter=one.name, range=source.range)
+    gives = tr("{converter}, gives {range}", converter=one.name, range=range_words(source))
     yield _fact(words, gives)
     ask = tr("the converter's sheet")
     words = tr("output of {converter} from its input", converter=one.name)

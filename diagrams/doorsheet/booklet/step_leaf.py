@@ -14,6 +14,7 @@ from doorsheet.booklet import step_rows
 from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, Bit, framed
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
 from doorsheet.booklet.steps import WIRED, Step, steps_of
+from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
@@ -217,15 +218,18 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
 
 def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> Iterator[Bit]:
     """Yield the readings of an analog output before its wires are landed, side by side."""
+    values = tuple(unplugged(of.figures))
     reads = [
-        step_rows.Read(tr("{command} commanded", command=command), expect, unit)
-        for command, expect, unit in unplugged(of.figures)
+        step_rows.Read(tr("{command} commanded", command=command), figure_text(value), unit)
+        for command, value, unit in values
     ]
     words = tr(
         "Controller on, drive locked off, nothing on {signal}. Meter for {meter}:",
         signal=source.signal, meter=reads[0].unit,
     )  # fmt: skip
     yield Bit(step_rows.sentence(words), keep=True)
+    if any(value.origin == "default" for _, value, _ in values):
+        yield Bit(step_rows.star(), keep=True)
     where = step_rows.leads(source.signal, str(source.common))
     yield Bit(step_rows.reading_row(number, where, reads, high, step_rows.leads_mm(where)))
 

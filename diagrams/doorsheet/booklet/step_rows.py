@@ -23,7 +23,7 @@ from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
     "Read", "band", "leads", "leads_mm", "line_row", "meanings", "reading_row", "reading_rows", "sentence",
-    "signed_row",
+    "signed_row", "star",
 ]  # fmt: skip
 
 _NUMBER_MM: Final = 8.0
@@ -126,6 +126,11 @@ class Read(NamedTuple):
     unit: str
 
 
+def star() -> Block:
+    """Return what a * says."""
+    return sentence(tr("* a default: nobody gave the figure."))
+
+
 def reading_rows(
     of: Trials, wanted: Sequence[Probe], actions: Sequence[Action], numbers: Iterator[int], high: float
 ) -> Iterator[Block]:
@@ -137,7 +142,7 @@ def reading_rows(
         words = tr("{dead} Only then clip the leads on for the next row; tick it.", dead=tr(DEAD))
         yield sentence(words)
     if any(believed(of, probe).value.origin == "default" for probe in wanted):
-        yield sentence(tr("* a default: nobody gave the figure."))
+        yield star()
     left = leads_mm([words for own in places for words in _leads(own[0][0])], len(places) - first > 1)
     for at, own in enumerate(places):
         probes = [probe for probe, _ in own]

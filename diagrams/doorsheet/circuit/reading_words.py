@@ -4,12 +4,13 @@ from collections.abc import Iterable
 from typing import Final
 
 from doorsheet.circuit.parts import Expected, Part, Reading
+from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "BLANK", "STATES_TAKEN", "STATE_WORDS", "cell", "default_notes", "figure_text", "listed", "phrase",
-    "range_text", "show", "show_value", "state_taken", "volts",
+    "BLANK", "STATES_TAKEN", "STATE_WORDS", "at_rest", "cell", "default_notes", "figure_text", "listed",
+    "normally", "phrase", "range_text", "range_words", "show", "show_value", "state_taken", "volts",
 ]  # fmt: skip
 
 _SCALES = {
@@ -162,6 +163,11 @@ STATES_TAKEN: Final = (
     *(tr_later("running"), tr_later("standing")),
 )
 """Every state of a reading that was taken, as `state_taken` says it."""
+
+
+def range_words(source: AnalogSource) -> str:
+    """Return the range of a speed output: "0-10 V", "0-10 V (default)"."""
+    return tr("{figure} (default)", figure=source.range) if source.range_is_default else str(source.range)
 
 
 def state_taken(one: Taken) -> str:

@@ -9,7 +9,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wi
 from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Trials
-from doorsheet.job.probes import Probe, part_of, unplugged
+from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
@@ -135,7 +135,7 @@ def apart(of: Trials) -> AnalogSource | None:
 def unplugged_lines(of: Trials) -> Iterator[Trial]:
     """Yield the readings of an analog output with nothing on it."""
     source = apart(of)
-    for index, (command, text, meter) in enumerate(unplugged(of.figures) if source is not None else ()):
+    for index, (command, value, meter) in enumerate(unplugged(of.figures) if source is not None else ()):
         words = tr_later(
             "Controller on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, "
             "black on {common}; {command} commanded."
@@ -143,7 +143,7 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
         if index:
             words = tr_later("Still nothing on {signal}: the same leads; {command} commanded.")
         ends = {"signal": source.signal, "common": source.common} if source is not None else {}
-        yield Trial(tr(words, **ends, meter=meter, command=command), text, meter)
+        yield Trial(tr(words, **ends, meter=meter, command=command), expect_words(value), meter)
 
 
 def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:

@@ -7,7 +7,7 @@ a setting, its manual alone knows.
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.reading_words import listed
+from doorsheet.circuit.reading_words import listed, range_words
 from doorsheet.circuit.sides import words
 from doorsheet.mapping.controls import DriveContact, SpeedControl
 from doorsheet.mapping.model import Mapping
@@ -120,7 +120,7 @@ def _titled(topic: str, needs: str) -> Decision:
 
 def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
     source, selectors = speed.source, mapping.drive.selectors
-    given = speed.range or (source.range + "*" * source.range_is_default if source else None)
+    given = speed.range or (range_words(source) if source else None)
     said: list[str] = [given] if given else []
     said += [tr("{switch} set to {set}", switch=one.name, set=one.set) for one in selectors]
     return "; ".join(said if selectors else (*said, tr("look for a link or slide switch on the board too")))

@@ -98,13 +98,14 @@ def expect_words(value: Expected) -> str:
     return tr("{figure} (default)", figure=text) if value.origin == "default" else text
 
 
-def unplugged(figures: Figures) -> Iterator[tuple[str, str, str]]:
+def unplugged(figures: Figures) -> Iterator[tuple[str, Expected, str]]:
     """Yield what an analog output gives with nothing on it: the command in words, the figure, V or mA."""
     speed = figures.mapping.speed
     assert speed is not None and speed.source is not None
     commands = [(tr("zero"), 0.0), (tr("half"), 0.5), (tr("full"), 1.0)]
     commands += [(tr("full reverse"), -1.0)] if RANGES[speed.source.range].reverse is not None else []
     for said, share in commands:
-        level, unit, _ = figures.source_level(share)
-        text = figure_text(Expected("unplugged", level.low, level.high, unit, "computed"))
-        yield said, text, "mA" if unit == "A" else unit
+        level, unit, top = figures.source_level(share)
+        origin = "default" if top is None and speed.source.range_is_default else "computed"
+        value = Expected("unplugged", level.low, level.high, unit, origin)
+        yield said, value, "mA" if unit == "A" else unit

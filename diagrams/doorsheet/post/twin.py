@@ -14,7 +14,7 @@ from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.circuit.reading_words import state_taken
 from doorsheet.circuit.units import Units, share
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.probes import probes, unplugged
+from doorsheet.job.probes import expect_words, probes, unplugged
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.post.markup import Section, Table
@@ -103,10 +103,10 @@ def _at_the_source(read: ReadMapping) -> Iterator[tuple[str, ...]]:
     speed = read.mapping.speed
     if speed is None or speed.source is None:
         return
-    for command, text, unit in unplugged(Figures(read)):
+    for command, value, unit in unplugged(Figures(read)):
         where = speed.source.common or tr("its common")
         state = tr("{command}, drive unplugged", command=command)
-        yield speed.source.signal, where, f"DC {unit}", state, text, BLANK
+        yield speed.source.signal, where, f"DC {unit}", state, expect_words(value), BLANK
 
 
 def _measured(units: Units) -> Iterator[str]:
