@@ -105,10 +105,11 @@ def _number_of_two_nets(report: Report) -> Found:
 
 def _number_of_two_drives(report: Report, joined: bool) -> Found:
     """Yield wires of two drives that have one number, joined at the controller or not."""
-    net_of = _net_of(report.solved.circuit) if report.before else {}
-    for drive, first, wire in _like_before(report, _bare_number):
+    between = [found for found in _like_before(report, _bare_number) if found[0]]
+    net_of = _net_of(report.solved.circuit) if between else {}
+    for drive, first, wire in between:
         at_controller = first.near.block is wire.near.block is BlockKind.CONTROLLER
-        if drive and joined is (at_controller and net_of[first.near] == net_of[wire.near]):
+        if joined is (at_controller and net_of[first.near] == net_of[wire.near]):
             ways = "of one potential" if joined else "that are not joined"
             path, both = (wire.control, "wires", wire.role), (wire.number, first.number)
             yield report.finding(path, wires=both, shared=True)(
