@@ -189,15 +189,13 @@ def _screen_without_cable(report: Report) -> Found:
     for index, cable in enumerate(report.mapping.cables):
         for name in report.names if cable.screen is False else ():
             control = report.mapping.control(name)
-            if name == "speed":
-                continue  # S104
-            if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
-                continue
-            figure = report.given("screen", "false", "cables", index, "screen")
-            named = cable.name or "without a name"
-            reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
-            do = "look at the cable; then correct the one or the other"
-            yield report.finding((name, "screen"), figure, wires=report.wires_of(name))(reason, do)
+            inside = control.cable == cable.name and name != "speed"  # of the speed S104 says so
+            if inside and control.screen is not None and control.screen.earthed != "none":
+                figure = report.given("screen", "false", "cables", index, "screen")
+                named = cable.name or "without a name"
+                reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
+                do = "look at the cable; then correct the one or the other"
+                yield report.finding((name, "screen"), figure, wires=report.wires_of(name))(reason, do)
 
 
 def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
