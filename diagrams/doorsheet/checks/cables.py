@@ -11,7 +11,6 @@ from doorsheet.trade.colours import parse_colour
 
 __all__ = ["cable_too_thin", "nets"]
 
-
 _BARE = cabled("W2", 'length = "10 m"', "screen = false")
 _NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 

@@ -19,7 +19,6 @@ from doorsheet.trade.lookalikes import seen_as
 
 __all__ = ["crowded_terminal", "two_in_one"]
 
-
 _DRIVE_USES: Final = {
     "input": "switch input",
     "common": "switch common",
