@@ -32,8 +32,8 @@ def python(code: str) -> None:
 
 def test_no_matplotlib_after_import_and_drawing() -> None:
     python("""
-from doorsheet.symbols import Earth, flatten
-assert len(list(flatten([Earth().at((0, 0))]))) == 4
+from doorsheet.symbols import Earth, assemble, flatten
+assert len(flatten(assemble([Earth().at((0, 0))]))) == 4
 heavy = {"matplotlib", "numpy", "schemdraw.backends.mpl"} & set(sys.modules)
 assert not heavy, heavy
 """)

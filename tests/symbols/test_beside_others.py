@@ -8,12 +8,12 @@ import pytest
 import schemdraw
 from schemdraw import drawing_stack, elements
 
-from doorsheet.symbols import Earth, Piece, flatten
+from doorsheet.symbols import Earth, Piece, assemble, flatten
 from tests.symbols.catalogue import everything
 
 
 def ours() -> tuple[Piece, ...]:
-    return tuple(flatten(s.at((n, -n)) for n, s in enumerate(everything())))
+    return flatten(assemble(s.at((n, -n)) for n, s in enumerate(everything())))
 
 
 def test_an_open_drawing_of_the_caller_swallows_nothing() -> None:

@@ -1,8 +1,8 @@
-"""Flattening agrees with schemdraw's own reading of a drawing, and refuses what it would get wrong."""
+"""Flattening agrees with schemdraw's own reading of the drawing, and refuses what it would get wrong."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
 
 import pytest
 from schemdraw import Drawing
@@ -10,26 +10,21 @@ from schemdraw.elements import ResistorIEC
 from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly
 
 from doorsheet.symbols import (
+    Contact,
     Earth,
     IsolatedOutput,
     Symbol,
     TerminalCell,
     WirePath,
+    assemble,
     flatten,
 )
 from tests.symbols.catalogue import everything
 
 
-def drawn(*symbols: Symbol) -> Drawing:
-    drawing = Drawing(show=False)
-    for symbol in symbols:
-        drawing.add(symbol)
-    return drawing
-
-
-def test_agrees_with_get_segments_for_every_symbol() -> None:
-    placed = [s.at((3.3 * n, -2.5 * n)) for n, s in enumerate(everything())]
-    pieces, segments = list(flatten(placed)), drawn(*placed).get_segments()
+def compare(drawing: Drawing) -> None:
+    """Hold `flatten` against `Drawing.get_segments`, piece by piece."""
+    pieces, segments = flatten(drawing), drawing.get_segments()
     assert len(pieces) == len(segments) > 0
     for piece, segment in zip(pieces, segments, strict=True):
         match segment:
@@ -50,24 +45,31 @@ def test_agrees_with_get_segments_for_every_symbol() -> None:
             assert (x, y) == pytest.approx((sx, -sy), abs=0.0006)
 
 
-@pytest.mark.parametrize(
-    "turn",
-    [
-        lambda s: s.theta(90), lambda s: s.up(), lambda s: s.scale(1.5), lambda s: s.scalex(2),
-        lambda s: s.flip(), lambda s: s.reverse(), lambda s: s.anchor("last"),
-    ],
-)  # fmt: skip
-def test_what_is_not_just_placed_is_refused(turn: Callable[[Symbol], object]) -> None:
-    symbol = TerminalCell(14.0, 5.0).at((3.0, 5.0))
-    assert list(flatten([symbol]))
-    turn(symbol)
-    with pytest.raises(ValueError, match="needs a place, and nothing else"):
-        list(flatten([symbol]))
+def test_agrees_with_get_segments_for_every_symbol() -> None:
+    compare(assemble(s.at((3.3 * n, -2.5 * n)) for n, s in enumerate(everything())))
+
+
+def test_agrees_when_turned_mirrored_and_scaled() -> None:
+    def some() -> list[Symbol]:
+        return [IsolatedOutput(10.0), Contact(10.0), TerminalCell(14.0, 5.0), Earth()]
+
+    for n, s in enumerate(some()):
+        turned = s.at((10.0 * n, 5.0))
+        turned.theta(90 * (n + 1))
+        compare(assemble([turned]))
+    for n, s in enumerate(some()):
+        scaled = s.at((10.0 * n, 5.0))
+        scaled.scale(1.5)
+        compare(assemble([scaled]))
+    for n, s in enumerate(some()):
+        mirrored = s.at((10.0 * n, 5.0))
+        mirrored.flip().reverse()
+        compare(assemble([mirrored]))
 
 
 def test_order_role_ink_and_origin_are_kept() -> None:
     wire = WirePath([(0, 0), (10, 0)], "WH", "BN", origin="wire 3")
-    pieces = list(flatten([Earth(origin="screen").at((1, 2)), wire.at((5, -7.5))]))
+    pieces = flatten(assemble([Earth(origin="screen").at((1, 2)), wire.at((5, -7.5))]))
     assert [p.origin for p in pieces] == ["screen"] * 4 + ["wire 3"] * 3
     assert [(p.role, p.ink) for p in pieces[4:]] == [
         ("wire-edge", ""),
@@ -76,6 +78,12 @@ def test_order_role_ink_and_origin_are_kept() -> None:
     ]
     assert pieces[0].points == ((1.0, -2.0), (1.0, 0.5)), "y grows downwards"
     assert pieces[4].points == ((5.0, 7.5), (15.0, 7.5))
+
+
+def test_numbers_are_snapped_and_never_minus_zero() -> None:
+    pieces = flatten(assemble([WirePath([(0.1 + 0.2, 0.0), (3.0, 0.0)], "WH").at((0, 0))]))
+    assert pieces[0].points == ((0.3, 0.0), (3.0, 0.0))
+    assert all(math.copysign(1, v) == 1 for v in pieces[0].points[0])
 
 
 def test_a_symbol_does_not_turn_with_the_element_before() -> None:
@@ -87,15 +95,40 @@ def test_a_symbol_does_not_turn_with_the_element_before() -> None:
     assert earth.transform.theta == 0
 
 
-def test_a_symbol_needs_a_place() -> None:
-    with pytest.raises(ValueError, match=r"Earth \(no origin\) needs a place"):
-        list(flatten([Earth()]))
-    other = drawn(Earth().at((1.0, 2.0)))
-    with pytest.raises(ValueError, match=r"Earth \(screen\) needs a place"):
-        list(flatten([Earth(origin="screen").at((other.elements[0], "top"))]))
+@pytest.mark.parametrize("bad", [math.nan, math.inf])
+def test_coordinates_that_are_no_numbers_are_refused(bad: float) -> None:
+    with pytest.raises(ValueError, match="not a length"):
+        flatten(assemble([Earth().at((bad, 0))]))
+
+
+def test_elements_without_roles_are_refused() -> None:
+    drawing = Drawing(show=False)
+    drawing.add(ResistorIEC().at((0, 0)))
+    with pytest.raises(ValueError, match="ResistorIEC has segments without a role"):
+        flatten(drawing)
+    labelled = Earth().at((0, 0))
+    labelled.label("PE")
+    with pytest.raises(ValueError, match="Earth has segments without a role"):
+        flatten(assemble([labelled]))
+
+
+def test_unequal_zoom_is_refused() -> None:
+    squeezed = TerminalCell(14.0).at((0, 0))
+    squeezed.scalex(2)
+    with pytest.raises(ValueError, match="zoomed unequally"):
+        flatten(assemble([squeezed]))
+
+
+def test_a_symbol_needs_a_place_and_is_used_once() -> None:
+    with pytest.raises(ValueError, match=r"Earth \(no origin\) is without a place"):
+        assemble([Earth()])
+    earth = Earth(origin="screen").at((0, 0))
+    assemble([earth])
+    with pytest.raises(ValueError, match=r"Earth \(screen\) is used already"):
+        assemble([earth])
 
 
 def test_anchors_are_on_the_sheet_after_placing() -> None:
     part = IsolatedOutput(10.0, plus_first=False, origin="run").at((100, -50))
-    drawn(part)
+    assemble([part])
     assert (part["plus"], part["minus"]) == ((100, -60), (100, -50))

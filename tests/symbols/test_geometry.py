@@ -25,6 +25,7 @@ from doorsheet.symbols import (
     Symbol,
     TerminalCell,
     WirePath,
+    assemble,
     flatten,
 )
 from doorsheet.symbols.base import ROLES, LeftPart
@@ -36,7 +37,7 @@ Leg = tuple[XY, XY]
 
 def pieces_of(symbol: Symbol) -> tuple[Piece, ...]:
     """Geometry of one symbol at (0, 0): mm, y DOWN."""
-    return tuple(flatten([symbol.at((0, 0))]))
+    return flatten(assemble([symbol.at((0, 0))]))
 
 
 def strokes(pieces: tuple[Piece, ...], *roles: str) -> list[tuple[XY, ...]]:

@@ -1,4 +1,4 @@
-"""The laid-out schematic: schemdraw elements at their places, flattened into display items (page room).
+"""The laid-out schematic as one schemdraw drawing, flattened into display items (page room).
 
 With `doorsheet.symbols` the only importer of schemdraw.  Decides nothing about where things stand; what is
 written beside the symbols is in `doorsheet.page.schematic_texts`.
@@ -29,10 +29,10 @@ __all__ = ["draw_schematic", "terminal_group"]
 
 def draw_schematic(at: Places) -> tuple[Item, ...]:
     """Return the items of the schematic, before it is enlarged and put at its place."""
-    from doorsheet.symbols import flatten
+    from doorsheet.symbols import assemble, flatten
 
     pieces: dict[str, list[Item]] = {}
-    for piece in flatten(_symbols(at)):
+    for piece in flatten(assemble(_symbols(at))):
         pieces.setdefault(piece.origin, []).append(_item(piece))
     items: list[Item] = list(frames(at))
     items += _other_groups(pieces)
@@ -47,7 +47,7 @@ def draw_schematic(at: Places) -> tuple[Item, ...]:
     items += rail_items(at, stub_rows(at))
     items += _terminal_groups(at, pieces)
     for origin, bar in (*_neighbour_links(at), *bars(at)):
-        items.append(_other(origin, map(_item, flatten([bar]))))
+        items.append(_other(origin, map(_item, flatten(assemble([bar])))))
     return tuple(items)
 
 

@@ -1,14 +1,14 @@
 """Symbols room: the sheet's circuit symbols as schemdraw elements of our own, 1 unit = 1 mm, y up.
 
 Geometry, sizes and anchors only: no places, no text, no colours.
-`flatten` takes plain geometry out of placed symbols.
+`assemble` puts placed symbols into a drawing, `flatten` takes plain geometry out of it.
 Importing this room imports schemdraw (without matplotlib), so do it where a sheet is drawn.
 """
 
 from doorsheet.symbols.analog import AnalogSource, Potentiometer
 from doorsheet.symbols.base import Symbol
 from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
-from doorsheet.symbols.flatten import Piece, flatten
+from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.single_row import Bus, SingleRow
 from doorsheet.symbols.terminals import InLine, LinkBar, LinkBracket, Slot, TerminalCell
@@ -18,5 +18,5 @@ __all__ = [
     "AnalogSource", "Burden", "Bus", "Contact", "ControllerInput", "DriveContact", "Earth",
     "HandSwitch", "InLine", "IsolatedOutput", "LinkBar", "LinkBracket", "LogicOutput", "OpenCollector",
     "Piece", "Potentiometer", "ScreenRing", "SingleRow", "Slot", "Symbol", "TerminalCell", "WirePath",
-    "flatten",
+    "assemble", "flatten",
 ]  # fmt: skip

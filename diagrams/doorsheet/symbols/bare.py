@@ -54,9 +54,14 @@ def _import_schemdraw() -> None:
 
 _import_schemdraw()
 
-from schemdraw import drawing_stack  # noqa: E402
+from schemdraw import Drawing, drawing_stack  # noqa: E402
 from schemdraw.elements import Element  # noqa: E402
 from schemdraw.segments import Segment, SegmentArc, SegmentCircle, SegmentPoly  # noqa: E402
+from schemdraw.transform import Transform  # noqa: E402
+from schemdraw.types import BBox  # noqa: E402
 from schemdraw.util import Point  # noqa: E402
 
-__all__ = ["Element", "Point", "Segment", "SegmentArc", "SegmentCircle", "SegmentPoly", "drawing_stack"]
+__all__ = [
+    "BBox", "Drawing", "Element", "Point", "Segment", "SegmentArc", "SegmentCircle", "SegmentPoly",
+    "Transform", "drawing_stack",
+]  # fmt: skip

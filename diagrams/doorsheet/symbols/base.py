@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Any, Final, Self, TypeAlias
 
 from doorsheet.symbols.bare import (
+    BBox,
     Element,
     Point,
     Segment,
@@ -78,6 +79,14 @@ def check_span(span: float, what: str = "part") -> None:
         raise ValueError(f"a {what}'s rows stand at least 7.5 mm apart, not {span!r}")
 
 
+class _Ellipse(SegmentArc):
+    """A whole ellipse; schemdraw bounds an arc by 500 trial points, which costs more than all else."""
+
+    def get_bbox(self) -> BBox:
+        x, y = self.center
+        return BBox(x - self.width / 2, y - self.height / 2, x + self.width / 2, y + self.height / 2)
+
+
 def _fresh_fields() -> dict[str, object]:
     """Return the fields that schemdraw gives an element in its ``__init__``, beyond those of ``__new__``."""
     before, drawing_stack.pause = drawing_stack.pause, True  # not into a drawing that is open at import
@@ -95,9 +104,9 @@ _FRESH: Final = _fresh_fields()
 class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subclass__
     """A schemdraw element drawn by role; `origin` says what in the mapping it stands for.
 
-    Give it a place with ``at((x, y))`` and hand it to `doorsheet.symbols.flatten`.  Unlike other
-    schemdraw elements a symbol never joins an open ``with Drawing()`` by itself; ``drawing.add(symbol)``
-    puts it there.
+    Give it a place with ``at((x, y))`` and hand it to `doorsheet.symbols.flatten.assemble`,
+    once.  Unlike other schemdraw elements a symbol never joins an open ``with Drawing()``
+    by itself; ``drawing.add(symbol)`` puts it there.
     """
 
     def __new__(cls, *_args: object, **_kwargs: object) -> Self:
@@ -111,7 +120,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         vars(self).update({name: copy(value) for name, value in _FRESH.items()})
         self.elmparams["theta"] = 0  # never turned to the direction of the element before
         self.origin = origin
-        self.place: XY | None = None  # of its (0, 0) in the drawing, mm, y up
+        self.placed = False  # whether it has been given a place
         self.roles: list[str] = []
         self.inks: list[str] = []
 
@@ -122,8 +131,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
     def at(self, xy: XY | tuple[Element, str], dx: float = 0, dy: float = 0) -> Self:
         """Set the place of the symbol's (0, 0) in the drawing: mm, y up."""
         super().at(xy, dx, dy)
-        x, y = xy
-        self.place = None if isinstance(x, Element) or isinstance(y, str) else (x + dx, y + dy)
+        self.placed = True
         return self
 
     def stroke(self, points: Sequence[XY], role: str = SYMBOL, ink: str = "") -> None:
@@ -151,7 +159,7 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
 
     def ellipse(self, centre: XY, rx: float, ry: float, role: str = SYMBOL) -> None:
         """Draw an axis-parallel ellipse."""
-        whole = SegmentArc(Point(centre), 2 * rx, 2 * ry, theta1=0, theta2=360, **_STYLE[role])
+        whole = _Ellipse(Point(centre), 2 * rx, 2 * ry, theta1=0, theta2=360, **_STYLE[role])
         self._keep(whole, role)
 
     def dot(self, centre: XY) -> None:
