@@ -11,7 +11,6 @@ from doorsheet.trade.colours import parse_colour
 
 __all__ = ["cable_too_thin", "nets"]
 
-
 _BARE = cabled("W2", 'length = "10 m"', "screen = false")
 _NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 
@@ -105,10 +104,11 @@ def _number_of_two_nets(report: Report) -> Found:
 
 def _number_of_two_drives(report: Report, joined: bool) -> Found:
     """Yield wires of two drives that have one number, joined at the controller or not."""
-    net_of = _net_of(report.solved.circuit) if report.before else {}
-    for drive, first, wire in _like_before(report, _bare_number):
+    between = [found for found in _like_before(report, _bare_number) if found[0]]
+    net_of = _net_of(report.solved.circuit) if between else {}
+    for drive, first, wire in between:
         at_controller = first.near.block is wire.near.block is BlockKind.CONTROLLER
-        if drive and joined is (at_controller and net_of[first.near] == net_of[wire.near]):
+        if joined is (at_controller and net_of[first.near] == net_of[wire.near]):
             ways = "of one potential" if joined else "that are not joined"
             path, both = (wire.control, "wires", wire.role), (wire.number, first.number)
             yield report.finding(path, wires=both, shared=True)(
@@ -188,15 +188,13 @@ def _screen_without_cable(report: Report) -> Found:
     for index, cable in enumerate(report.mapping.cables):
         for name in report.names if cable.screen is False else ():
             control = report.mapping.control(name)
-            if name == "speed":
-                continue  # S104
-            if control.cable != cable.name or control.screen is None or control.screen.earthed == "none":
-                continue
-            figure = report.given("screen", "false", "cables", index, "screen")
-            named = cable.name or "without a name"
-            reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
-            do = "look at the cable; then correct the one or the other"
-            yield report.finding((name, "screen"), figure, wires=report.wires_of(name))(reason, do)
+            inside = control.cable == cable.name and name != "speed"  # of the speed S104 says so
+            if inside and control.screen is not None and control.screen.earthed != "none":
+                figure = report.given("screen", "false", "cables", index, "screen")
+                named = cable.name or "without a name"
+                reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
+                do = "look at the cable; then correct the one or the other"
+                yield report.finding((name, "screen"), figure, wires=report.wires_of(name))(reason, do)
 
 
 def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:

@@ -23,7 +23,6 @@ INPUTS_SHARE: Final = 0.2  # share by which two inputs of one common may differ 
 PLUGGED_SHARE: Final = 0.01  # share by which a signal may change on plugging in (chosen here, no source)
 RUNNING_V: Final = 0.2  # how far a signal may change from standing to running, V (chosen here, no source)
 
-
 TRIANGLE_SHARE: Final = 0.05
 """Share of the largest that three readings round a triangle may leave over (chosen here, no source)."""
 

@@ -241,7 +241,7 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[tup
     Report.switches,
     "O205",
     put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
-    rated('saturation = "1.2 V"', "meter = 24"),
+    rated('saturation = "1.2 V"', "meter  = 24"),
 )
 def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input may not come on.

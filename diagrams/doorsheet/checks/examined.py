@@ -67,12 +67,7 @@ class Report:
     """
 
     def __init__(
-        self,
-        read: ReadMapping,
-        circuit: Circuit,
-        solved: Solved,
-        drive: str = "",
-        before: "tuple[Report, ...]" = (),
+        self, read: ReadMapping, circuit: Circuit, solved: Solved, drive: str = "", before: "Reports" = ()
     ) -> None:
         self.before = before
         self.mapping: Mapping = read.mapping
@@ -232,6 +227,7 @@ class Report:
         )
 
 
+Reports: TypeAlias = tuple[Report, ...]
 _Found = TypeVar("_Found")
 
 

@@ -17,7 +17,6 @@ from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]
 
-
 DIODE_V: Final = 0.4
 """From here to 1 V is what a diode drops: silicon 0.7 V (tutorials), less with little current."""
 

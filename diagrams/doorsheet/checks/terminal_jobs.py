@@ -19,7 +19,6 @@ from doorsheet.trade.lookalikes import seen_as
 
 __all__ = ["crowded_terminal", "two_in_one"]
 
-
 _DRIVE_USES: Final = {
     "input": "switch input",
     "common": "switch common",
@@ -121,10 +120,10 @@ def crowded_terminal(report: Report) -> Found:
         block, numbers = terminal.block, tuple(wire.number for wire in wires)
         given, shared = _capacities(report).get(block), block is BlockKind.CONTROLLER
         if len(wires) > (given or PER_TERMINAL) and report.counts(shared):
-            limit = report.given("conductors per terminal", str(given), block, "conductors-per-terminal")
-            if given is None:
-                most = "default: at most, where nobody says more"
-                limit = Figure("conductors per terminal", str(PER_TERMINAL), most)
+            name, most = "conductors per terminal", "default: at most, where nobody says more"
+            limit = Figure(name, str(PER_TERMINAL), most)
+            if given is not None:
+                limit = report.given(name, str(given), block, "conductors-per-terminal")
             last = max((wire.control for wire in wires), key=RANK.__getitem__)
             path = (block,) if shared and report.drive else (last,)
             yield report.finding(path, limit, wires=numbers, terminals=(terminal.label,))(

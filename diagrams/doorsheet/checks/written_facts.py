@@ -15,7 +15,6 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__: list[str] = []
 
-
 _SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
 
 

@@ -108,7 +108,6 @@ def _spot_of_wire(before: Wire | None, after: Wire | None) -> Spot:
 
 # --- terminals, parts ----------------------------------------------------
 
-
 _Said: TypeAlias = Iterable[tuple[_T, str, str]]
 """Things of one circuit: what tells each from the others, its name, and what is said of it."""
 
@@ -217,7 +216,6 @@ _EARTHED: Final = {
 
 
 # --- readings ------------------------------------------------------------
-
 
 _STATES: Final = {
     "open": tr_later("{terminal}, open"), "closed": tr_later("{terminal}, closed"),
