@@ -294,6 +294,8 @@ def main() -> None:
     """Run the command."""
     # a program may choose its own backend; a library never does it for its caller
     os.environ.setdefault("MPLBACKEND", "Agg")
+    # nor does it search all that is installed for plug-ins that have a say in how a mapping is read
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # one drawing and out: looking for garbage, meanwhile or at the end, would be a fifth of a cold run
     gc.disable()
     if isinstance(sys.stdout, TextIOWrapper) and isinstance(sys.stderr, TextIOWrapper):

@@ -3,8 +3,6 @@
 Read `draw` first: it is the whole of Doorsheet in one function.
 """
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -226,7 +224,7 @@ def read_revision(source: str | Path) -> ReadMapping:
 SHEET_ENDINGS: Final = (".svg", ".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".bmp")
 
 
-def compare_revisions(old: str | Path, new: str | Path) -> Comparison:
+def compare_revisions(old: str | Path, new: str | Path) -> "Comparison":
     """Set two revisions side by side, each a mapping or a sheet that carries one.
 
     Raises what `read_revision` does.
@@ -236,7 +234,7 @@ def compare_revisions(old: str | Path, new: str | Path) -> Comparison:
     return compare(read_revision(old), read_revision(new))
 
 
-def draw_changes(told: Comparison, stage: Stage | str = Stage.FINAL, paper: str | None = None) -> Sheet:
+def draw_changes(told: "Comparison", stage: Stage | str = Stage.FINAL, paper: str | None = None) -> Sheet:
     """Draw the new of two revisions with what changed marked.
 
     Raises:

@@ -18,7 +18,7 @@ from random import Random
 from statistics import mean
 from time import perf_counter
 
-from doorsheet.layout.channel import assign_tracks, legs
+from doorsheet.layout.channel import assign_tracks, density, legs
 from doorsheet.layout.order import put_in_order
 from doorsheet.layout.plan import GRID_MM, Spacing
 from doorsheet.layout.rows import Room, end_sequences, set_rows
@@ -68,9 +68,9 @@ def ours(instance: Instance, as_fitted: bool, spacing: Spacing | None = None) ->
         ordering.lower_bound,
         ordering.crossings + tracks.extra_crossings,
         2 * len(vertical),
-        tracks.count,
-        tracks.density,
-        GRID_MM * spacing.track * (tracks.count + 1),
+        tracks.used,
+        density([leg.span for leg in vertical], spacing.foreign),
+        GRID_MM * spacing.track * (tracks.used + 1),
         seconds,
     )
 

@@ -80,7 +80,7 @@ def mapping_text(controls: tuple[int, ...], case: Case) -> str:
         if case.screen:
             lines.append('screen = { earthed = "drive", terminal = "PE" }')
         lines += [
-            f"[{at}fault]", 'terminals = ["RO1", "RO2"]',
+            f"[{at}fault]", 'terminals = ["RO1", "RO2"]', 'normally = "open"',
             f'input = {{ signal = "IN{index}", common = "24V{index}" }}',
         ]  # fmt: skip
     return "\n".join(lines) + "\n"

@@ -198,7 +198,7 @@ def test_what_is_on_a_rail_or_chosen_by_us_is_said() -> None:
     (joined,) = rail.bridges
     one, other = map(rail.label, joined)
     assert any(line.startswith(f"bridge |  | {other} |  | {one} | on the rail") for line in said)
-    assert any(line.startswith("B1 |  | B1:2 |  | B1:1 | normally open") for line in said)
+    assert any(line.startswith("B1 |  | B1:out |  | B1:in | normally open") for line in said)
     assert said[-1] == "† after a colour: chosen by Doorsheet, not given."
     assert "†" in said[2].split(" | ")[1]
 

@@ -259,7 +259,7 @@ BLANKS = {
     "Run forward": _METER,
     "Run reverse": _METER,
     "Enable": _METER,
-    "Fault": [("cable", "look")],
+    "Fault": [("without power", "the drive's manual"), ("cable", "look")],
     "Speed": [
         ("range set at the drive", "its settings, link or slide switch"),
         ("at full command", "meter, drive unplugged"),

@@ -192,7 +192,7 @@ PLANTED: tuple[Planted, ...] = tuple(
         ("outputs that float at start", outputs(rest="off") + RUN, '"off"', '"floats"', "O209", "controller.outputs", "rest"),
         ("a bridge over an output", '\n[controller]\nlinks = [{ between = ["Y1+", "Y9"] }]\n' + RUN, '"Y9"', '"Y1-"', "O210", "run-forward", "input"),
         ("a bridge from output to output", '\n[controller]\nlinks = [{ between = ["Y1+", "Y9"] }]\n' + BOTH, '"Y9"', '"Y2+"', "O210", "run-forward", "input"),
-        ("no feed for the bench switch", control(output=FED, meter="0", more='feed = "+24V"\n'), 'feed = "+24V"\n', "", "B101", "run-forward", "output"),
+        ("no feed for the switches switch", control(output=FED, meter="0", more='feed = "+24V"\n'), 'feed = "+24V"\n', "", "B101", "run-forward", "output"),
         # wires and cables
         ("two white cores", cable() + WIRES.replace("meter", 'cable = "W1"\nmeter'), '"brown"', '"white"', "W101", "run-forward", "wires"),
         ("one number, two potentials", NUMBERS, '"8"', '"7"', "W102", "run-forward", "wires"),

@@ -11,7 +11,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A301": ('load = "6 kohm"', 'load = "5 kohm"'),  # two of 10 kohm in parallel
     "A302": ('resistance = "200 ohm"', 'resistance = "101 ohm"'),  # 101/10101 = 0.99990 %
     "A303": ('resistance = "10 kohm"', 'resistance = "49.6 kohm"'),  # 500/50100
-    "A304": ('length    = "4000 m"', 'length    = "1850 m"'),  # 2 x 1.85 x 26.7 = 98.8 ohm
+    "A304": ('length = "4000 m"', 'length = "1850 m"'),  # 2 x 1.85 x 26.7 = 98.8 ohm
     "A306": ('series = "10 kohm"', 'series = "202 ohm"'),  # 202/20202 = 0.99990 %
     "A308": ('burden = "500 ohm"', ""),
     "A307": ('resistance = "750 ohm"', 'resistance = "590 ohm"'),  # 20 mA x 590 ohm = 11.8 V

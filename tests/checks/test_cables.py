@@ -62,5 +62,5 @@ def test_both_ends_on_purpose_are_a_note() -> None:
 
 def test_single_wires_are_in_no_cable_together() -> None:
     assert "S106" not in codes(
-        tripping("S106").replace('cable  = "W1"', "").replace('name   = "W1"', 'name = "W9"')
+        tripping("S106").replace('cable  = "W1"', "").replace('name = "W1"', 'name = "W9"')
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from doorsheet.checks.example import PULSES
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import Controller, Event, Opened, Touching, commanded
 from doorsheet.electrics.signal import ripple_v, settling_s
@@ -11,15 +12,14 @@ from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
-    "A601": ('kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz"',
-             'signal = "PWM", common = "0V"'),
+    "A601": (PULSES.partition("\n")[2], 'signal = "PWM"\ncommon = "0V"\n'),
     "A602": ('"12V"', '"15V"'),
     "A603": ('supply-from    = "+10V"', 'supply-from    = "24V"'),
     "A604": ('"1.8 V"', '"3.3 V"'),
     "A605": ('"10 ms"', '"51 ms"'),
     "A606": ('"220 ms"', '"108 ms"'),  # 4.605 x 108 ms = 0.497 s
     "A607": ('"no"', '"yes"'),
-    "A608": ('common = "0V"\n\n[speed.source.converter]',
+    "A608": ('common    = "0V"\n\n[speed.source.converter]',
              'common = "0V"\nlevel = "5 V"\nfrequency = "9 kHz"\n\n'
              '[speed.source.converter]\nfilter = "47 ms"\nisolated = "yes"'),
 }  # fmt: skip

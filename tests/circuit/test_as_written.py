@@ -72,15 +72,21 @@ def test_each_part_is_called_by_what_the_mapping_calls_it() -> None:
     assert titles[0] == "Bench parts"
 
 
+def test_a_range_that_nobody_wrote_down_has_a_star_in_its_symbol() -> None:
+    for said, rating in (("", "0–10 V*"), (', gives = "0-5 V"', "0–5 V")):
+        joined = circuit(RUN + SPEED + f'source = {{ signal = "AO1", common = "0V"{said} }}\n')
+        assert parts(joined)["speed"][2] == rating
+
+
 def test_contacts_of_a_chain_rest_as_the_mapping_says() -> None:
     chain = 'chain = [{ name = "B1", what = "door" }, { name = "B2", normally = "open" }]\n'
     joined = circuit(RUN + chain)
-    assert parts(joined)["B1"][1:] == ("door", "", "closed")
+    assert parts(joined)["B1"][1:] == ("door", "", None)
     assert parts(joined)["B2"][1:] == ("", "", "open")
     assert ways(joined) == [
-        ("OUT1+", "B1:1", "run forward, to B1"),
-        ("B1:2", "B2:1", "run forward, to B2"),
-        ("B2:2", "DI1", "run forward"),
+        ("OUT1+", "B1:in", "run forward, to B1"),
+        ("B1:out", "B2:in", "run forward, to B2"),
+        ("B2:out", "DI1", "run forward"),
         ("OUT1-", "COM", "run forward, return"),
     ]
 
@@ -91,7 +97,7 @@ def test_contacts_that_are_called_alike_at_two_drives_are_two() -> None:
         'machine = "Presses"\n' + one.replace("NAME", "a") + one.replace("NAME", "b").replace("OUT1", "OUT2")
     )
     ends = {end for near, far, _ in ways(circuit(two)) for end in (near, far) if "B1" in end}
-    assert ends == {"a B1:1", "a B1:2", "b B1:1", "b B1:2"}
+    assert ends == {"a B1:in", "a B1:out", "b B1:in", "b B1:out"}
 
 
 def test_resistors_say_what_they_are() -> None:

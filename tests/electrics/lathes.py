@@ -37,7 +37,7 @@ signal = "AI1"
 common = "AGND"
 supply = "+10V"
 potentiometer = { value = "2 kohm" }
-source = { signal = "AO1", common = "0V", resistance = "50 ohm" }
+source = { signal = "AO1", common = "0V", gives = "0-10 V", resistance = "50 ohm" }
 """
 
 

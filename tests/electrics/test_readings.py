@@ -55,7 +55,7 @@ def test_without_figures_measured_ones_and_named_defaults_speak() -> None:
         ("DI2", "final", "open ±24 V, closed ±0–0.4 V", ["±23.95–24", "±0–0.4", "5.02–5.11"]),
         ("DI2", "bench", "open ±24 V, closed 0 V", ["±24", "0", "5.11"]),
         ("AI1", "final", "0 V stopped, 10 V full speed", ["0", "4.98", "9.95"]),
-        ("AI1", "bench", "0 V low end, 10 V high end", ["0", "4.76", "10"]),
+        ("AI1", "bench", "0 V low end, 10 V high end", ["0", "4.76*", "10"]),
         ("+10V", "bench", "10 V", ["10"]),
         ("COM", "final", "", []),
     ],
@@ -76,6 +76,20 @@ def test_what_a_reading_is_computed_from() -> None:
     full = reading(LATHE.replace("50 ohm", "500 ohm"), "AI1").value("full")
     assert full is not None and full.origin == "computed"
     assert full.lines == (8, 28)  # of the two resistances, and of nothing that is nothing
+
+
+def test_a_range_that_nobody_wrote_down_is_a_default_with_its_name() -> None:
+    found = reading(changed(source='source = { signal = "AO1", common = "0V" }'), "AI1")
+    assert phrase(found) == "0 V* stopped, 10 V* full speed"
+    assert default_notes([found]) == ("range of the controller's speed output 0–10 V (what most give)",)
+
+
+def test_the_middle_of_a_potentiometer_leans_on_its_taper() -> None:
+    found = reading(
+        changed(potentiometer='potentiometer = { value = "2 kohm", taper = "linear" }'), "AI1", "bench"
+    )
+    assert [cell(value, 2) for value in found.values] == ["0", "4.76", "10"]
+    assert default_notes([reading(LATHE, "AI1", "bench")]) == ()  # no sheet shows the middle
 
 
 def test_a_blank_names_what_is_missing() -> None:

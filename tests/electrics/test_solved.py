@@ -244,6 +244,18 @@ def test_nobody_knows_whether_it_is_earthed() -> None:
     )
 
 
+@pytest.mark.parametrize(("normally", "low", "high"), [("open", 24, 24), ("closed", 0, 0), ("", 0, 24)])
+def test_a_contact_of_the_drive_beside_a_switch(normally: str, low: float, high: float) -> None:
+    """Linked across DI1 and COM it is a second switch; unknown, it may be anything, and is asked for."""
+    said = f'normally = "{normally}"\n' if normally else ""
+    links = 'links = [{ between = ["RA", "DI1"] }, { between = ["RC", "COM"] }]'
+    text = LATHE.replace("[drive.inputs]", f"[drive]\n{links}\n[drive.inputs]", 1)
+    text += f'[fault]\nterminals = ["RA", "RC"]\n{said}input = {{ signal = "I1" }}\n'
+    level = solved(text).volts(at("DI1"), at("COM"), REST)
+    assert (level.low, level.high) == pytest.approx((low, high), abs=0.1)
+    assert ("whether the fault contact is closed" in level.asked) is (normally == "")
+
+
 def test_earth_takes_the_place_of_a_broken_return() -> None:
     """Both ends of the return are earthed: the loop stays closed through earth."""
     lathe = solved(earthed('earthed = "yes"', 'earthed = "yes"'))

@@ -285,7 +285,7 @@ def parts_wires(passage: Passage, conductors: Sequence[Conductor], plates: Seque
 
 
 def find_in_line(shapes: Shapes, cell: Box) -> str:
-    """Say what the symbol in a cell stands for, by its strokes: "open", "closed", "resistor", "converter"."""
+    """Say what the symbol in a cell stands for, by its strokes: "open", "closed", "unknown" and so on."""
     inner = grown(cell, -0.2)
     solid = [one for one in shapes.outlines if one.look.fill is not None and inner.holds(one.box)]
     if any(len(one.points) in (4, 5) and not _is_dark(one.look.fill) for one in solid):
@@ -295,6 +295,9 @@ def find_in_line(shapes: Shapes, cell: Box) -> str:
     strokes = [one.points for one in shapes.outlines if not one.closed and inner.holds(one.box)]
     blades = [Leg(a, b) for points in strokes for a, b in pairwise(points) if a.x != b.x and a.y != b.y]
     ticks = [Leg(a, b) for points in strokes for a, b in pairwise(points) if a.x == b.x and a.y != b.y]
+    dots = [one for one in shapes.rounds if inner.has(one.centre) and _is_dark(one.look.fill)]
+    if not blades and len(dots) == 2:
+        return "unknown"
     if len(blades) != 1:
         raise JudgeError(f"no symbol that is known in the cell at {cell}")
     (blade,) = blades

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from doorsheet.layout.channel import Tracks, assign_tracks, legs
+from doorsheet.layout.channel import Tracks, assign_tracks, density, legs
 from doorsheet.layout.order import Ordering, put_in_order
 from doorsheet.layout.plan import Spacing
 from doorsheet.layout.rows import Room, Rows, end_sequences, set_rows
@@ -33,6 +33,7 @@ class Routed:
     ordering: Ordering
     rows: Rows
     tracks: Tracks
+    density: int  # no packing has fewer tracks
     lines: tuple[Line, ...]
     width: int  # column of the clamps on the right
 
@@ -49,12 +50,14 @@ def route(instance: Instance, spacing: Spacing | None = None, as_fitted: bool = 
     tracks = assign_tracks(vertical, spacing)
     near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}
     far = {end.wire: row for end, row in zip(rows.right, rows.right_rows, strict=True)}
+    cols = {leg.wire: 1 + spacing.track * own for leg, own in zip(vertical, tracks.of, strict=True)}
     lines = []
     for wire in pairs:
-        col = 1 + spacing.track * tracks.of[wire] if wire in tracks.of else None
+        col = cols.get(wire)
         assert (near[wire] == far[wire]) is (col is None)
         lines.append(Line(near[wire], far[wire], col))
-    return Routed(ordering, rows, tracks, tuple(lines), 2 + spacing.track * tracks.count)
+    most = density([leg.span for leg in vertical], spacing.foreign)
+    return Routed(ordering, rows, tracks, most, tuple(lines), 2 + spacing.track * tracks.used)
 
 
 def _segments(line: Line, width: int) -> list[tuple[int, int, int, int]]:

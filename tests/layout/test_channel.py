@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from doorsheet.layout.channel import Packed, Span, density, longest_chain, pack
+from doorsheet.layout.channel import Span, Tracks, density, longest_chain, pack
 from tests.layout.how_many import cases
 
 Pin = tuple[str, str, int]
@@ -41,10 +41,10 @@ def two_pin_wires(pins: list[Pin]) -> list[Span]:
     return out
 
 
-def check(spans: list[Span], packed: Packed) -> None:
+def check(spans: list[Span], packed: Tracks) -> None:
     """No two overlapping spans share a track; the extra crossings are counted right."""
     extra = 0
-    for (a, at), (b, bt) in combinations(zip(spans, packed.tracks, strict=True), 2):
+    for (a, at), (b, bt) in combinations(zip(spans, packed.of, strict=True), 2):
         upper, lower, ut, lt = (a, b, at, bt) if a < b else (b, a, bt, at)
         if lower.top > upper.bottom:
             continue
@@ -52,7 +52,7 @@ def check(spans: list[Span], packed: Packed) -> None:
         if upper.down is lower.down and lower.bottom > upper.bottom:
             extra += 2 * (lt > ut if upper.down else lt < ut)
     assert extra == packed.extra_crossings
-    assert not packed.tracks or max(packed.tracks) < packed.count
+    assert not packed.of or max(packed.of) < packed.used
 
 
 def deutsch() -> list[Pin]:
@@ -70,7 +70,7 @@ def test_deutschs_difficult_example_is_packed_at_its_density() -> None:
     assert density(spans) == 19
     packed = pack(spans, extra_tracks=0)
     check(spans, packed)
-    assert packed.count == 19
+    assert packed.used == 19
 
 
 def test_the_small_example_of_yoshimura_and_kuh_is_packed_at_its_density() -> None:
@@ -88,7 +88,7 @@ def test_the_small_example_of_yoshimura_and_kuh_is_packed_at_its_density() -> No
     assert density(spans) == 5
     packed = pack(spans, extra_tracks=0)
     check(spans, packed)
-    assert packed.count == 5
+    assert packed.used == 5
 
 
 @st.composite
@@ -108,12 +108,12 @@ def span_lists(draw: st.DrawFn, most: int = 12) -> list[Span]:
 def test_packed_without_overlap_and_counted_right(spans: list[Span], extra: int | None) -> None:
     packed = pack(spans, extra_tracks=extra)
     check(spans, packed)
-    assert packed.count >= density(spans)
+    assert packed.used >= density(spans)
     if extra is None:
         assert packed.extra_crossings == 0
-        assert packed.count >= longest_chain(spans)
+        assert packed.used >= longest_chain(spans)
     else:
-        assert packed.count <= density(spans) + extra
+        assert packed.used <= density(spans) + extra
 
 
 @settings(max_examples=cases(150), deadline=None)
@@ -126,7 +126,7 @@ def test_small_ones_need_as_many_tracks_as_the_best_of_all_packings(spans: list[
         for count in range(1, len(spans) + 1)
         if any(_faultless(spans, tracks) for tracks in product(range(count), repeat=len(spans)))
     )
-    assert max(density(spans), longest_chain(spans)) <= fewest <= packed.count <= fewest + 1
+    assert max(density(spans), longest_chain(spans)) <= fewest <= packed.used <= fewest + 1
 
 
 def _faultless(spans: list[Span], tracks: tuple[int, ...]) -> bool:
@@ -148,9 +148,9 @@ def test_stairs_need_a_track_for_each_step(length: int, down: bool) -> None:
     spans = [Span(4 * n, 4 * n + 6, down) for n in range(length)]
     assert density(spans) == min(length, 2)
     packed = pack(spans)
-    assert (packed.count, packed.extra_crossings) == (length, 0)
+    assert (packed.used, packed.extra_crossings) == (length, 0)
     tight = pack(spans, extra_tracks=0)
-    assert tight.count == min(length, 2)
+    assert tight.used == min(length, 2)
     check(spans, tight)
 
 
@@ -158,4 +158,4 @@ def test_spans_nearer_than_the_clearance_overlap() -> None:
     spans = [Span(0, 4, True), Span(6, 9, True)]
     assert density(spans, clear=2) == 1
     assert density(spans, clear=3) == 2
-    assert pack(spans, clear=3, extra_tracks=0).count == 2
+    assert pack(spans, clear=3, extra_tracks=0).used == 2

@@ -23,7 +23,7 @@ def framed(random: Random) -> Instance:
     """A small instance of up to three frames on each side."""
     small = nasty(random, random.randint(2, 4), random.randint(2, 5))
     frames = random.randint(1, 3)
-    right = [replace(cluster, block=20 + random.randrange(frames)) for cluster in small.right]
+    right = [cluster._replace(block=20 + random.randrange(frames)) for cluster in small.right]
     return replace(small, right=tuple(sorted(right, key=lambda cluster: cluster.block)), links=())
 
 
@@ -32,7 +32,7 @@ def every_order(side: Sequence[Cluster]) -> list[tuple[Cluster, ...]]:
     frames = sorted({cluster.block for cluster in side})
     return [
         tuple(
-            replace(cluster, block=place)
+            cluster._replace(block=place)
             for place, frame in enumerate(order)
             for cluster in side
             if cluster.block == frame

@@ -23,7 +23,7 @@ def judged(instance: Instance, as_fitted: bool, spacing: Spacing | None = None) 
     drawn = crossings_by_sweep(routed.lines, routed.width)
     assert drawn == routed.ordering.crossings + routed.tracks.extra_crossings
     assert touching(routed.lines, Spacing().foreign) == []
-    assert routed.tracks.count >= routed.tracks.density
+    assert routed.tracks.used >= routed.density
     return routed
 
 
@@ -56,8 +56,8 @@ def test_tracks_can_be_kept_to_the_density_at_the_price_of_crossings(extra: int)
     instance = installation(Random(7), 200)
     full = judged(instance, True)
     tight = judged(instance, True, Spacing(extra_tracks=extra))
-    assert full.tracks.count > full.tracks.density + extra  # or this shows nothing
-    assert tight.tracks.count == tight.tracks.density + extra
+    assert full.tracks.used > full.density + extra  # or this shows nothing
+    assert tight.tracks.used == tight.density + extra
     assert tight.tracks.extra_crossings > 0
 
 

@@ -25,6 +25,7 @@ from doorsheet.mapping.packed import (
 from tests.strategies import Data, mappings, shuffled, toml_text
 
 LATHE = (Path(__file__).parents[2] / "gallery" / "lathe.toml").read_text(encoding="utf-8")
+LATHE = LATHE.replace(', gives = "0-10 V"', "")  # as it was when the first sheets were printed
 LABEL = label_of(LATHE, "final", 1, 1, "0.1.0")
 CODES = st.text(SIGNS, min_size=LENGTH - 1, max_size=LENGTH - 1)
 

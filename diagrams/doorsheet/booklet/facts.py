@@ -212,7 +212,7 @@ def _control(control: SwitchedControl | SpeedControl | DriveContact) -> Iterator
         yield from _speed(control)
     else:
         yield _fact(tr("contact at the drive"), " / ".join(control.terminals))
-        yield _fact(tr("without power"), _said(_VALUES, control.normally))
+        yield _fact(tr("without power"), _said(_VALUES, control.normally), tr("the drive's manual"))
         ends = [control.input.signal, *([control.input.common] if control.input.common else [])]
         yield _fact(tr("input of the controller"), " / ".join(ends))
     yield _fact(tr("cable"), control.cable, tr("look"))

@@ -184,7 +184,7 @@ def _contact(wire: Wire, control: DriveContact) -> Failure:
     opens = tr_later(
         "The controller sees the contact open for good: always {contact}, or never. Measure which."
     )
-    if wire.control == "fault" and control.normally == "open":
+    if wire.control == "fault" and control.normally != "closed":
         opens = tr_later(
             "DANGER: a contact that closes on fault can't report any more, and nothing shows it."
         )

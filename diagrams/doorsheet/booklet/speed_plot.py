@@ -25,7 +25,7 @@ __all__ = ["PlotError", "chart", "plot_pages", "ticks"]
 
 _LEFT_MM: Final = 18.0
 """Room for the numbers beside a panel."""
-_FOOT_MM: Final = 5.2
+_FOOT_MM: Final = 6.2
 _AXIS_MM: Final = 3.8
 _NAME_MM: Final = 4.0
 _LOW_MM: Final = 34.0
@@ -143,7 +143,7 @@ class _Panel(NamedTuple):
 
 
 def _roomy(low: float, high: float) -> tuple[float, float]:
-    room = 0.05 * ((high - low) or 1.0)
+    room = 0.08 * ((high - low) or 1.0)
     return low - room, high + room
 
 

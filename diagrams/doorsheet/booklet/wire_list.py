@@ -8,6 +8,7 @@ from doorsheet.booklet.chapters import columns_of
 from doorsheet.booklet.grid import TICK, Band, Cell, Grid, Row, say_or_write
 from doorsheet.booklet.leaf import Chapter, Piece
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Wire, of_drive
+from doorsheet.circuit.reading_words import normally
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later
 
@@ -57,9 +58,7 @@ _WHERE = {
 
 
 def _words(part: Part) -> str:
-    rest = ""
-    if part.kind is PartKind.FIELD_CONTACT:
-        rest = tr("normally open") if part.normally == "open" else tr("normally closed")
+    rest = normally(part) if part.kind is PartKind.FIELD_CONTACT else ""
     return ", ".join(word for word in (part.caption, part.rating, rest) if word)
 
 

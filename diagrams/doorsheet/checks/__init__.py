@@ -6,14 +6,15 @@ few mappings need, are imported only when there is something for them: a cold dr
 milliseconds.
 """
 
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
-from doorsheet.checks.check import checks_of, known_codes
+from doorsheet.checks.check import checks_of, known_code, known_codes
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Code, Finding, Severity
+from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
-from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
@@ -39,23 +40,42 @@ SUBJECT_MODULES: Final = (*ALWAYS, *WITH_READINGS, *WITH_PULSES)
 
 
 def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
-    """Run every check on a solved stage; worst findings first, each once."""
+    """Run every check on a solved stage, of several drives on each; worst findings first, each once."""
+    reports: list[Report] = []
+    for name, own in units_of(read):
+        reports.append(Report(own, share(solved.circuit, name, own.source), solved, name, tuple(reports)))
+    each = [(one.drive, tuple(_found(one))) for one in reports]
+    every = set(each[0][1]).intersection(*(own for _, own in each)) if len(each) > 1 else ()
+    # what is found of every drive is of the machine, not of a drive
+    found = dict.fromkeys(one if one in every else _named(one, drive) for drive, own in each for one in own)
     if read.mapping.drives:
-        from doorsheet.checks.between_drives import run_several
+        from doorsheet.checks.cables import cable_too_thin
+        from doorsheet.checks.terminal_jobs import crowded_terminal
 
-        return run_several(read, solved, _run_one)
-    return _run_one(Report(read, solved.circuit, solved))
-
-
-def _run_one(report: Report) -> tuple[Finding, ...]:
-    modules: tuple[str, ...] = ALWAYS
-    if _has_readings_to_compare(report.mapping):
-        modules += WITH_READINGS
-    speed = report.mapping.speed
-    if speed is not None and speed.source is not None and speed.source.kind == "pulse":
-        modules += WITH_PULSES
-    found = {finding: None for find in checks_of(modules) for finding in find(report)}
+        whole = Report(read, solved.circuit, solved, reports[0].drive)
+        found |= dict.fromkeys(crowded_terminal(whole.about(known_code("T103"))))
+        found |= dict.fromkeys(cable_too_thin(whole.about(known_code("W104"))))
     return tuple(sorted(found, key=lambda finding: finding.order))
+
+
+def _found(report: Report) -> Iterator[Finding]:
+    """Yield what the checks that a mapping needs find."""
+    modules: tuple[str, ...] = ALWAYS
+    own = [control for _, control in report.switched]
+    sizes = {abs(control.reading_v) for control in own if control.reading_v is not None}
+    if report.mapping.readings or len(sizes) > 1 or any(control.closed_v is not None for control in own):
+        modules += WITH_READINGS
+    if report.speed.source is not None and report.speed.source.kind == "pulse":
+        modules += WITH_PULSES
+    yield from (finding for find in checks_of(modules) for finding in find(report))
+
+
+def _named(finding: Finding, drive: str) -> Finding:
+    """Return a finding as one of a drive; one of two drives says so itself."""
+    if finding.drive or not drive:
+        return finding
+    reason, on_paper = f"{drive}: {finding.reason}", f"{drive}: {finding.reason_on_paper}"
+    return replace(finding, drive=drive, reason=reason, reason_on_paper=on_paper)
 
 
 def every_code() -> dict[str, Code]:
@@ -63,12 +83,3 @@ def every_code() -> dict[str, Code]:
     for _ in checks_of(SUBJECT_MODULES):
         pass
     return known_codes()
-
-
-def _has_readings_to_compare(mapping: Mapping) -> bool:
-    controls = [mapping.control(name) for name in mapping.control_names]
-    switched = [control for control in controls if isinstance(control, SwitchedControl)]
-    sizes = {abs(control.reading_v) for control in switched if control.reading_v is not None}
-    return (
-        bool(mapping.readings) or len(sizes) > 1 or any(control.closed_v is not None for control in switched)
-    )

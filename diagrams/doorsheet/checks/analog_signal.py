@@ -5,8 +5,8 @@ from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact
-from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, SPEED, analog, driving, put, reference, table
+from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level
+from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, RANGED, analog, cabled, driving, put, reference
 from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
@@ -18,53 +18,39 @@ from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
 
+_VREF = 'reference = "VREF"'
+_LONG = cabled("W1", 'length = "4000 m"', 'conductor = "0.75 mm2"')
+
 LARGEST_LOSS: Final = 0.01
 """Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
 
 
-def _overloads(report: Report) -> Iterator[tuple[AnalogSource, str, tuple[Figure, ...]]]:
-    """Yield the source where something surely overloads it, and what, with its figures."""
-    for way, source in sources(report):
-        load, limit, given = way.load_ohm(), report.figures.source_load(), RANGES[source.range]
-        into_amps = way.taken is not None and way.taken.unit == "A"
-        if load is None or (into_amps and given.unit == "V"):
-            continue  # volts into a milliampere input are another mistake: A202
-        low, high = (load.low, load.high) if load.is_known else (load.high, load.low)
-        figures = (of_fact(limit), *map(of_fact, load.facts))
-        if limit.is_known and given.unit == "V" and exceeds(limit.high, low * (1 + 1e-6)):
-            ohm = _ohm(low, load)
-            yield source, f"has {ohm} to drive, and needs {figures[0]} at least", (ohm, *figures)
-        elif limit.is_known and given.unit == "A" and exceeds(high * (1 - 1e-4), limit.low):
-            ohm = _ohm(high, load)
-            yield source, f"has {ohm} to drive, and can drive {figures[0]} at most", (ohm, *figures)
-        elif given.unit == "A":
-            yield from _short_of_push(report, way, source)
-
-
-def _ohm(value: float, load: Level) -> Figure:
-    return Figure("load", show_value(value, "ohm"), computed(load.facts))
-
-
-def _short_of_push(
-    report: Report, way: Way, source: AnalogSource
-) -> Iterator[tuple[AnalogSource, str, tuple[Figure, ...]]]:
-    full, push, amps = RANGES[source.range].full, report.figures.compliance(), way.source_amps(FULL)
-    if amps is None or not _alike(way):
-        return
+def _overload(report: Report, way: Way, source: AnalogSource) -> tuple[str, tuple[Shown, ...]]:
+    """Say what surely overloads the source, with the figures of that; "" where nothing does."""
+    load, limit, given = way.load_ohm(), report.figures.source_load(), RANGES[source.range]
+    if load is None or (_into_amps(way) and given.unit == "V"):
+        return "", ()  # volts into a milliampere input are another mistake: A202
+    least, most = (load.low, load.high) if load.is_known else (load.high, load.low)
+    ohm = of_level("load", load, least if given.unit == "V" else most)
+    if limit.is_known and given.unit == "V" and exceeds(limit.high, least * (1 + 1e-6)):
+        return f"has {ohm} to drive, and needs {limit} at least", (ohm, limit, *load.facts)
+    if limit.is_known and given.unit == "A" and exceeds(most * (1 - 1e-4), limit.low):
+        return f"has {ohm} to drive, and can drive {limit} at most", (ohm, limit, *load.facts)
+    push, amps = report.figures.compliance(), way.source_amps(FULL)
+    if given.unit == "V" or amps is None or not _alike(way):
+        return "", ()
     gets = amps.low if push.origin is not Origin.DEFAULT and amps.is_known else amps.high
-    if exceeds(full * (1 - 1e-3), gets):
-        given_a = Figure("current at full command", show_value(gets, "A"), "computed")
-        pushes = f"can push {of_fact(push)}, and so gives {given_a} where full command asks for"
-        figures = (given_a, of_fact(push), *map(of_fact, amps.facts))
-        yield source, f"{pushes} {show_value(full, 'A')}", figures
+    if not exceeds(given.full * (1 - 1e-3), gets):
+        return "", ()
+    given_a = Figure("current at full command", show_value(gets, "A"), "computed")
+    asked = f"where full command asks for {show_value(given.full, 'A')}"
+    return f"can push {push}, and so gives {given_a} {asked}", (given_a, push, *amps.facts)
 
 
 @stop.each(
-    _overloads, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
+    sources, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
 )
-def _source_overloaded(
-    report: Report, source: AnalogSource, reason: str, figures: tuple[Figure, ...]
-) -> Found:
+def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     """The source is overloaded.
     All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and inputs
     in a current source's loop are more than it can push its current through.
@@ -74,12 +60,18 @@ def _source_overloaded(
     do = "use a smaller burden resistor, or take inputs out of the loop"
     if RANGES[source.range].unit == "V":
         do = "take inputs off it or put an isolating amplifier in between"
-    yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
+    reason, figures = _overload(report, way, source)
+    if reason:
+        yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
+
+
+def _into_amps(way: Way) -> bool:
+    return way.taken is not None and way.taken.unit == "A"
 
 
 def _alike(way: Way) -> bool:
     """Whether a current meets an input that takes one, or a burden."""
-    return way.speed.burden is not None or (way.taken is not None and way.taken.unit == "A")
+    return way.speed.burden is not None or _into_amps(way)
 
 
 @caution.each(sources, "A307", analog("750 ohm"), driving(LOOP, "4-20 mA", "reference"))
@@ -90,22 +82,20 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     Formula: volts that the loop needs at full command <= least of common outputs, 12 V
     Source: 12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this
     output can do is for its manual"""
-    if not _alike(way) or report.figures.of("source load").is_known:
-        return
     push, amps, given = report.figures.compliance(), way.source_amps(FULL), RANGES[source.range]
-    if push.origin is not Origin.DEFAULT or amps is None or given.unit != "A":
+    unsaid = push.origin is Origin.DEFAULT and not report.figures.of("source load").is_known
+    if amps is None or given.unit != "A" or not (_alike(way) and unsaid):
         return
-    facts = [fact for fact in amps.facts if fact.origin is not Origin.DEFAULT]
     if amps.is_known and amps.low < given.full * (1 - 1e-3) <= amps.high:
-        figures = (of_fact(push, "low"), *map(of_fact, facts))
-        yield report.of_signal(("speed", "source"), *figures)(
-            f"the loop of source {source.signal} needs more than {figures[0]} at full command, and how far "
-            "this source pushes is not written down",
+        least, facts = of_fact(push, push.low), (one for one in amps.facts if one.origin is not push.origin)
+        yield report.of_signal(("speed", "source"), least, *facts)(
+            f"the loop of source {source.signal} needs more than {least} at full command, and how far this "
+            "source pushes is not written down",
             'look it up in the controller\'s manual, and write it down⟬: compliance = "... V"⟭',
         )
 
 
-def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Figure, ...]]]:
+def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Shown, ...]]]:
     """Yield what one part takes of the signal, if that is too much, and the figures that it rests on."""
     for way, _ in sources(report):
         if way.taken is not None and way.given is not None and not is_alike(way):
@@ -113,13 +103,13 @@ def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Figure, ...]]]
         for loss in way.losses():
             if loss.part == part and exceeds(loss.share, LARGEST_LOSS * (1 + 1e-4)):
                 said = Figure("share lost", percent(loss.share), "computed: solved at full command")
-                yield way, (said, *map(of_fact, loss.facts))
+                yield way, (said, *loss.facts)
 
 
 @caution.each(
     partial(_lost, "source"), "A302", analog("10 kohm"), driving('resistance = "200 ohm"', "0-10 V")
 )
-def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
     """The source's voltage sags under its inputs.
     The source's own resistance and all its inputs, those of other drives too, form a divider.
     Formula: volts lost in the source / its own <= 1 %
@@ -134,7 +124,7 @@ def _source_sags(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found
 
 
 @caution.each(partial(_lost, "burden"), "A303", LOSS, analog("10 kohm"), driving(LOOP, "2-10 V", BURDEN))
-def _burden_falsified(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
     """The input changes the burden resistor's value.
     The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.
     Formula: current into the input / current of the source <= 1 %
@@ -158,43 +148,34 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     resistor: the current divides between the two, and the drive sees a part of it.
     Formula: current into the input = current of the source
     Source: follows from Kirchhoff's current law, solved at full command"""
-    into_amps = way.taken is not None and way.taken.unit == "A"
-    if way.speed.burden is None or RANGES[source.range].unit != "A" or not into_amps:
+    if way.speed.burden is None or RANGES[source.range].unit != "A" or not _into_amps(way):
         return
     burden, level = report.figures.of("burden"), way.amps(FULL)
     left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
     tail = f", of which {left.value} reaches the input at full command" if level.is_known else ""
-    yield report.of_signal(("speed", "burden"), of_fact(burden), left)(
-        f"a burden of {of_fact(burden)} lies beside input {way.speed.signal}, set to {way.speed.range}, "
+    yield report.of_signal(("speed", "burden"), burden, left)(
+        f"a burden of {burden} lies beside input {way.speed.signal}, set to {way.speed.range}, "
         f"which has a resistor of its own: the current divides{tail}",
         "take the burden out, or set the input to volts",
     )
 
 
-@caution.each(
-    partial(_lost, "wires"),
-    "A304",
-    table("[cables]", 'name      = "W1"', 'length    = "4000 m"', 'conductor = "0.75 mm2"'),
-    analog("10 kohm"),
-    put(SPEED, 'range  = "0-10 V"', 'cable  = "W1"'),
-)
-def _wires_take_part(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+@caution.each(partial(_lost, "wires"), "A304", _LONG, analog("10 kohm"), put(RANGED, 'cable  = "W1"'))
+def _wires_take_part(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
     """The wires take part of the speed signal.
     Both conductors of the pair are in the loop.
     Formula: volts over the wires / those of the source <= 1 %
     Source: IEC 60228 and ASTM B258 resistances, read in public copies; the limit of 1 % is common practice"""
     wire = report.figures.wire_ohm(way.speed.cable or "")
     yield report.of_signal(("speed",), *figures)(
-        f"the wires, each up to {of_fact(wire, 'high')}, take {figures[0].value} of the signal before input "
-        f"{way.speed.signal}",
+        f"the wires, each up to {of_fact(wire, wire.high)}, take {figures[0].value} of the signal before "
+        f"input {way.speed.signal}",
         "use thicker or shorter wires, or a current signal",
     )
 
 
-@caution.each(
-    partial(_lost, "series"), "A306", analog("20 kohm"), put(SPEED, 'range  = "0-10 V"', 'series = "10 kohm"')
-)
-def _resistor_in_signal(report: Report, way: Way, figures: tuple[Figure, ...]) -> Found:
+@caution.each(partial(_lost, "series"), "A306", analog("20 kohm"), put(RANGED, 'series = "10 kohm"'))
+def _resistor_in_signal(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
     """A resistor in the signal wire takes part of the signal.
     A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the speed.
     Formula: volts over the resistor / those of the source <= 1 %
@@ -212,32 +193,19 @@ USUAL_LIMIT_V: Final = 12.0
 _EVENTS: Final = (REST, *map(commanded, (0.5, 1.0, -1.0)), Event(controller=Controller.UNPLUGGED))
 
 
-def _worst(way: Way, unit: str) -> Level:
-    """Return the level of the event that brings most to the input, of either sign."""
+def _worst(way: Way, unit: str) -> tuple[float, Level]:
+    """Return the most that surely comes to the input at some command, of either sign, and its level."""
     levels = [way.signal(event, unit) for event in _EVENTS]
-    return max(levels, key=lambda level: (_size(level), level.high))
+    return max(((_size(level), level) for level in levels), key=lambda one: (one[0], one[1].high))
 
 
 def _size(level: Level) -> float:
-    """Return the size that surely comes at some corner of what is known."""
     if level.floating or level.conflict:
         return 0.0
-    if level.is_known:
-        return max(abs(level.low), abs(level.high))
-    return max(level.low, -level.high, 0.0)
+    return max(abs(level.low), abs(level.high)) if level.is_known else max(level.low, -level.high, 0.0)
 
 
-def _figure(level: Level) -> Figure:
-    return Figure("at the input", show_value(_size(level), level.unit), computed(level.facts))
-
-
-@stop.each(
-    ways,
-    "A401",
-    reference("24 V"),
-    table("drive.analog", 'limit = "12 V"', 'resistance = "20 kohm"'),
-    put(DIAL, 'reference = "VREF"', "range"),
-)
+@stop.each(ways, "A401", reference("24 V"), analog("20 kohm", 'limit = "12 V"'), put(DIAL, _VREF, "range"))
 def _too_much_reaches_input(report: Report, way: Way) -> Found:
     """More can reach the analog input than it can take.
     At some command the installation as mapped brings more to the speed input than its limit: by the source
@@ -245,15 +213,12 @@ def _too_much_reaches_input(report: Report, way: Way) -> Found:
     Formula: most at the input, over all commands <= its limit
     Source: follows from Ohm's law, solved at every command; the limit is the mapping's own"""
     limit = report.figures.of("analog limit")
-    if not limit.is_known:
-        return
-    level = _worst(way, limit.unit)
-    if not exceeds(_size(level), limit.low * (1 + 1e-4)):
-        return
-    figures = (_figure(level), of_fact(limit), *map(of_fact, level.facts))
-    reason = f"{figures[0]} can reach input {way.speed.signal}, which can take {figures[1]}"
-    do = "take that connection off, or fit a limiter that the drive's manual allows"
-    yield report.of_signal(("speed", "signal"), *figures)(reason, do)
+    size, level = _worst(way, limit.unit)
+    if limit.is_known and exceeds(size, limit.low * (1 + 1e-4)):
+        most = of_level("at the input", level, size)
+        reason = f"{most} can reach input {way.speed.signal}, which can take {limit}"
+        do = "take that connection off, or fit a limiter that the drive's manual allows"
+        yield report.of_signal(("speed", "signal"), most, limit, *level.facts)(reason, do)
 
 
 def _mismatched(report: Report, way: Way) -> bool:
@@ -265,7 +230,7 @@ def _mismatched(report: Report, way: Way) -> bool:
     return meets_current and way.speed.burden is None
 
 
-@caution.each(ways, "A402", reference("15 V"), analog("20 kohm"), put(DIAL, 'reference = "VREF"', "range"))
+@caution.each(ways, "A402", reference("15 V"), analog("20 kohm"), put(DIAL, _VREF, "range"))
 def _limit_not_known(report: Report, way: Way) -> Found:
     """Whether the analog input can take what can reach it is not known.
     More than 12 V can reach the speed input at some command, and nobody wrote down what it can take. In the
@@ -274,12 +239,12 @@ def _limit_not_known(report: Report, way: Way) -> Found:
     Source: common practice, no source; what this input can take is for its manual"""
     if report.figures.of("analog limit").is_known or _mismatched(report, way):
         return
-    level = _worst(way, "V")
-    if exceeds(_size(level), USUAL_LIMIT_V * (1 + 1e-4)):
-        figure = _figure(level)
+    size, level = _worst(way, "V")
+    if exceeds(size, USUAL_LIMIT_V * (1 + 1e-4)):
+        figure = of_level("at the input", level, size)
         reason = f"{figure} can reach input {way.speed.signal}, and what it can take is not written down"
         do = 'look it up in the drive\'s manual, and write it down⟬: [drive.analog] limit = "... V"⟭'
-        yield report.of_signal(("speed", "signal"), figure, *map(of_fact, level.facts))(reason, do)
+        yield report.of_signal(("speed", "signal"), figure, *level.facts)(reason, do)
 
 
 def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
@@ -305,9 +270,9 @@ def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Found:
     push, said = report.figures.of("source compliance"), _said(report, source)
     if source.powered_by != "drive" or not push.is_known:
         return
-    reason = f"the loop is powered by the {said}, and source {source.signal} pushes {of_fact(push)} by itself"
+    reason = f"the loop is powered by the {said}, and source {source.signal} pushes {push} by itself"
     do = "look up whether the output is active (pushes by itself) or passive, and let one side power the loop"
-    yield report.of_signal(("speed", "source", "powered-by"), said, of_fact(push))(reason, do)
+    yield report.of_signal(("speed", "source", "powered-by"), said, push)(reason, do)
 
 
 @stop.each(
@@ -323,14 +288,13 @@ def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Found:
     resistor drives none, and no reference is in the loop: the signal stays at zero.
     Formula: supplies in the loop = 1
     Source: follows from Kirchhoff's voltage law: without a supply no current"""
-    if source.powered_by != "drive" or way.speed.burden is None:
-        return
-    if report.figures.of("source compliance").is_known:
+    pushes = report.figures.of("source compliance").is_known
+    if source.powered_by != "drive" or way.speed.burden is None or pushes:
         return
     burden, said = report.figures.of("burden"), _said(report, source)
-    yield report.of_signal(("speed", "source", "powered-by"), said, of_fact(burden))(
+    yield report.of_signal(("speed", "source", "powered-by"), said, burden)(
         f"the loop is to be powered by the {said}, but at input {way.speed.signal} there is only the "
-        f"burden of {of_fact(burden)}, which drives nothing",
+        f"burden of {burden}, which drives nothing",
         "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
     )
 

@@ -1,24 +1,24 @@
 """Checks of wires: numbers, cores, cables, screens (room: checks); what colours mean is in `wire_colours`."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, Say, called, listed, rank
-from doorsheet.checks.example import REVERSE, RUN, SPEED, put, switched, table, wired
-from doorsheet.circuit.parts import Circuit, Terminal, Wire
+from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, Say, called, listed, once
+from doorsheet.checks.example import REVERSE, RUN, SPEED, cabled, put, switched, wired
+from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
-__all__ = ["bare_number", "cable_too_thin", "net_numbers", "nets", "same_core"]
+__all__ = ["cable_too_thin", "nets"]
 
 
-_BARE = table("[cables]", 'name   = "W2"', 'length = "10 m"', "screen = false")
+_BARE = cabled("W2", 'length = "10 m"', "screen = false")
 _NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 
 
 def _in_order(report: Report) -> list[Wire]:
     """Return the wires in an order that moving tables in the file does not change."""
-    return sorted(report.circuit.wires, key=lambda wire: (rank(wire.control), wire.role, wire.near, wire.far))
+    return sorted(report.circuit.wires, key=lambda wire: (RANK[wire.control], wire.role, wire.near, wire.far))
 
 
 @caution("W101", put(RUN, wired("brown", "brown"), 'cable  = "W1"'))
@@ -29,26 +29,32 @@ def _colour_twice_in_cable(report: Report) -> Found:
     Formula: letters(core) differ within a cable
     Source: common practice, no source"""
     loose = not any(cable.name is None for cable in report.mapping.cables)
-    seen: dict[tuple[str, str], Wire] = {}
-    for wire in _in_order(report):
-        if loose and not wire.cable:
-            continue  # single wires, which may all have one colour
-        first = seen.setdefault((wire.cable, wire.colour.letters), wire)
-        if first is not wire and (wire.colour_given or first.colour_given):
+    for drive, first, wire in _like_before(report, lambda wire: (wire.cable, wire.colour.letters)):
+        single = (loose or drive) and not wire.cable  # these may all have one colour
+        if not single and (wire.colour_given or first.colour_given):
             path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
-            yield report.finding(path, wires=both)(*same_core(first, wire))
+            cable = f"cable {wire.cable}" if wire.cable else "the cable"
+            yield report.finding(path, wires=both, shared=bool(drive))(
+                f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
+                "choose another core, or name different cables⟬ with cable = ...⟭",
+            )
 
 
-def same_core(first: Wire, wire: Wire) -> tuple[str, str]:
-    """Say that two cores of one cable look the same, and what to do."""
-    cable = f"cable {wire.cable}" if wire.cable else "the cable"
-    return (
-        f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
-        "choose another core, or name different cables⟬ with cable = ...⟭",
-    )
+def _like_before(report: Report, key: Callable[[Wire], object]) -> Iterator[tuple[str, Wire, Wire]]:
+    """Yield each wire that is like one before it: that one, of this drive or of the drive named, then it."""
+    own, others = dict[object, Wire](), dict[object, tuple[str, Wire]]()
+    for other in report.before:
+        for wire in other.circuit.wires:
+            others.setdefault(key(wire), (other.drive, wire))
+    for wire in _in_order(report):
+        first = own.setdefault(key(wire), wire)
+        if first is not wire:
+            yield "", first, wire
+        if key(wire) in others:
+            yield *others[key(wire)], wire
 
 
-def bare_number(wire: Wire) -> str:
+def _bare_number(wire: Wire) -> str:
     """Return a wire's number without what keeps two that are given the same apart."""
     number = wire.number
     while number.endswith("(2)"):
@@ -56,41 +62,28 @@ def bare_number(wire: Wire) -> str:
     return number
 
 
-def _by_number(report: Report) -> dict[str, dict[int, list[Wire]]]:
+@once
+def _by_number(report: Report) -> dict[str, dict[frozenset[Terminal], list[Wire]]]:
     """Return the wires of each number as the mapping gives it, sorted by the net that they are part of."""
-    net_of = net_numbers(report.circuit)
-    found: dict[str, dict[int, list[Wire]]] = {}
+    net_of = _net_of(report.circuit)
+    found: dict[str, dict[frozenset[Terminal], list[Wire]]] = {}
     for wire in _in_order(report):
-        found.setdefault(bare_number(wire), {}).setdefault(net_of[wire.near], []).append(wire)
+        found.setdefault(_bare_number(wire), {}).setdefault(net_of[wire.near], []).append(wire)
     return found
 
 
 def nets(circuit: Circuit) -> tuple[frozenset[Terminal], ...]:
     """Return the sets of terminals joined by wires and links, in order of first appearance."""
-    leader: dict[Terminal, Terminal] = {}
-
-    def find(terminal: Terminal) -> Terminal:
-        leader.setdefault(terminal, terminal)
-        while leader[terminal] != terminal:
-            terminal = leader[terminal]
-        return terminal
-
-    for part in circuit.parts:
-        for pin in part.pins:
-            find(pin.terminal)
-    for wire in circuit.wires:
-        leader[find(wire.far)] = find(wire.near)
-    for a, b, *_ in circuit.links:
-        leader[find(b)] = find(a)
-    joined: dict[Terminal, set[Terminal]] = {}
-    for terminal in leader:
-        joined.setdefault(find(terminal), set()).add(terminal)
-    return tuple(frozenset(group) for group in joined.values())
+    return tuple(dict.fromkeys(_net_of(circuit).values()))
 
 
-def net_numbers(circuit: Circuit) -> dict[Terminal, int]:
-    """Return which net each terminal is part of; equal numbers are joined by wires or links."""
-    return {terminal: index for index, net in enumerate(nets(circuit)) for terminal in net}
+def _net_of(circuit: Circuit) -> dict[Terminal, frozenset[Terminal]]:
+    net_of = {pin.terminal: frozenset({pin.terminal}) for part in circuit.parts for pin in part.pins}
+    joins = [(wire.near, wire.far) for wire in circuit.wires]
+    for near, far in (*joins, *((link.a, link.b) for link in circuit.links)):
+        whole = net_of.setdefault(near, frozenset({near})) | net_of.setdefault(far, frozenset({far}))
+        net_of |= dict.fromkeys(whole, whole)
+    return net_of
 
 
 @stop("W102", put(RUN, 'wires  = { input = { number = "7" }, common = { number = "7" } }'))
@@ -107,6 +100,22 @@ def _number_of_two_nets(report: Report) -> Found:
             reason = f"number {number} is given to two wires that are not joined: {first.job}, and {wire.job}"
             do = "give each of them a number of its own"
             yield report.finding((wire.control, "wires", wire.role), wires=(number,))(reason, do)
+    yield from _number_of_two_drives(report, joined=False)
+
+
+def _number_of_two_drives(report: Report, joined: bool) -> Found:
+    """Yield wires of two drives that have one number, joined at the controller or not."""
+    net_of = _net_of(report.solved.circuit) if report.before else {}
+    for drive, first, wire in _like_before(report, _bare_number):
+        at_controller = first.near.block is wire.near.block is BlockKind.CONTROLLER
+        if drive and joined is (at_controller and net_of[first.near] == net_of[wire.near]):
+            ways = "of one potential" if joined else "that are not joined"
+            path, both = (wire.control, "wires", wire.role), (wire.number, first.number)
+            yield report.finding(path, wires=both, shared=True)(
+                f"number {_bare_number(wire)} is given to two wires {ways}: {drive} {first.job}, and "
+                f"{report.drive} {wire.job}",
+                "give each of them a number of its own",
+            )
 
 
 @note(
@@ -129,6 +138,7 @@ def _number_of_one_net(report: Report) -> Found:
                     f"{listed([wire.job for wire in wires])}",
                     "nothing, if that is the custom there; otherwise give each wire a number of its own",
                 )
+    yield from _number_of_two_drives(report, joined=True)
 
 
 @caution.each(
@@ -152,9 +162,7 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
             )
 
 
-@caution(
-    "W104", table("[cables]", 'name  = "W1"', "cores = 1"), put(RUN, wired("white", "brown"), 'cable  = "W1"')
-)
+@caution("W104", cabled("W1", "cores = 1"), put(RUN, wired("white", "brown"), 'cable  = "W1"'))
 def cable_too_thin(report: Report) -> Found:
     """The cable has fewer cores than wires run in it.
     The mapping puts more wires into the cable than it says the cable has cores.
@@ -162,20 +170,16 @@ def cable_too_thin(report: Report) -> Found:
     Source: follows from counting"""
     for index, cable in enumerate(report.mapping.cables):
         inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
-        if cable.cores is None or len(inside) <= cable.cores:
-            continue
-        figure = report.given("cores", str(cable.cores), "cables", index, "cores")
-        yield report.finding(("cables", index, "cores"), figure, wires=inside)(
-            f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} cores",
-            "use a cable with more cores, or lead some of the wires in another",
-        )
+        if cable.cores is not None and len(inside) > cable.cores and report.counts(cable.name is not None):
+            figure = report.given("cores", str(cable.cores), "cables", index, "cores")
+            yield report.finding(("cables", index, "cores"), figure, wires=inside)(
+                f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} "
+                "cores",
+                "use a cable with more cores, or lead some of the wires in another",
+            )
 
 
-@caution(
-    "W106",
-    table("[cables]", 'name   = "W1"', "screen = false"),
-    put(RUN, 'cable  = "W1"', 'screen = "drive"'),
-)
+@caution("W106", cabled("W1", "screen = false"), put(RUN, 'cable  = "W1"', 'screen = "drive"'))
 def _screen_without_cable(report: Report) -> Found:
     """A screened control runs in a cable without a screen.
     The mapping says where the control's screen is earthed, and that its cable has none. Of the speed signal
@@ -291,12 +295,7 @@ def _unscreened_signal(report: Report) -> Found:
         )
 
 
-@note(
-    "S106",
-    table("[cables]", 'name   = "W1"', 'length = "10 m"'),
-    put(RUN, 'cable  = "W1"'),
-    put(SPEED, 'cable  = "W1"'),
-)
+@note("S106", cabled("W1", 'length = "10 m"'), put(RUN, 'cable  = "W1"'), put(SPEED, 'cable  = "W1"'))
 def _signal_beside_switches(report: Report) -> Found:
     """The speed signal shares a cable with switched wires.
     Each switching of 24 V in a core beside it couples a pulse into the signal. A pair of its own, screened,

@@ -2,18 +2,19 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from functools import partial
 from itertools import combinations, product
 from operator import itemgetter
-from typing import Final, TypeAlias
+from typing import Final
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import NEAR_ZERO_V, Found, Report, exceeds
-from doorsheet.checks.example import REVERSE, SPEED, UNREAD, put, readings
+from doorsheet.checks.examined import Found, Report, exceeds
+from doorsheet.checks.example import REVERSE, RUN, SPEED, UNREAD, put, readings
 from doorsheet.checks.speed_ranges import driven
 from doorsheet.checks.taken_readings import Read, apart, commons, first_read, groups, reads
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.events import commanded
+from doorsheet.electrics.figures import NEAR_ZERO_V
+from doorsheet.electrics.signal import Way
 from doorsheet.mapping.same_reading import SAME_V
 
 __all__ = ["COMMONS_V", "INPUTS_SHARE", "PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V", "TRIANGLE_SHARE"]
@@ -22,8 +23,6 @@ INPUTS_SHARE: Final = 0.2  # share by which two inputs of one common may differ 
 PLUGGED_SHARE: Final = 0.01  # share by which a signal may change on plugging in (chosen here, no source)
 RUNNING_V: Final = 0.2  # how far a signal may change from standing to running, V (chosen here, no source)
 
-
-_Three: TypeAlias = tuple[Read, Read, Read]
 
 TRIANGLE_SHARE: Final = 0.05
 """Share of the largest that three readings round a triangle may leave over (chosen here, no source)."""
@@ -40,25 +39,29 @@ def _triangle_open(report: Report) -> Found:
     for read in reads(report):
         by_state[read.state].setdefault(frozenset((read.red, read.black)), read)
     for state, sides in by_state.items():
-        wrong = []
-        for three in _triangles(report, sides, state):
-            allowed = max(SAME_V, TRIANGLE_SHARE * max(abs(read.volts) for read in three))
-            wrong += [three] if exceeds(abs(_left_over(three)), allowed) else []
-        blamed = Counter(side for three in wrong for side in three)
-        for three in wrong:
-            again, why = _take_again(three, blamed, len(wrong))
-            path = min((read.path for read in three), key=_path_order)
+        wrong = [*_open_triangles(report, sides, state)]
+        blamed = Counter(side for _, three in wrong for side in three)
+        for left_over, three in wrong:
+            in_order = sorted(three, key=lambda read: _path_order(read.path))
+            most = max(blamed[read] for read in three)
+            again = [read for read in in_order if blamed[read] == most]
+            why = f"it stands in {most} of the {len(wrong)} sets of three that don't add up"
+            if again[1:]:
+                number = "all three" if again == in_order else "two"
+                why = f"{number} are as likely to be wrong, so begin with the first in the file"
             ends = tuple(sorted({label for read in three for label in (read.red, read.black)}))
-            yield report.finding(path, *(read.figure for read in three), terminals=ends)(
+            yield report.finding(in_order[0].path, *(read.figure for read in three), terminals=ends)(
                 f"{', '.join(f'{read.leads}: {read.figure}' for read in three)}: round these three points "
                 f"the readings must add up to zero (Kirchhoff's voltage law), but "
-                f"{volts(round(abs(_left_over(three)), 3))} is left over, so one of them is wrong",
-                f"take this one again: {again.asked}; {why}",
+                f"{volts(round(left_over, 3))} is left over, so one of them is wrong",
+                f"take this one again: {again[0].asked}; {why}",
             )
 
 
-def _triangles(report: Report, sides: dict[frozenset[str], Read], state: str) -> Iterator[_Three]:
-    """Yield the sides ab, bc, ac of every triangle whose sides are all read.
+def _open_triangles(
+    report: Report, sides: dict[frozenset[str], Read], state: str
+) -> Iterator[tuple[float, list[Read]]]:
+    """Yield what is left over round a triangle whose sides are all read, where it is too much, and those.
 
     Readings of two inputs, each while its own switch is closed, are of two states of the circuit.
     """
@@ -66,25 +69,10 @@ def _triangles(report: Report, sides: dict[frozenset[str], Read], state: str) ->
     for a, b, c in combinations(sorted(set[str]().union(*sides)), 3):
         three = [sides[side] for pair in ((a, b), (b, c), (a, c)) if (side := frozenset(pair)) in sides]
         if len(three) == 3 and not (state == "closed" and len(inputs & {a, b, c}) > 1):
-            yield three[0], three[1], three[2]
-
-
-def _left_over(three: _Three) -> float:
-    """Return V(ab) + V(bc) + V(ca), which is zero whatever the points are."""
-    ab, bc, ac = three
-    (a,) = {ab.red, ab.black} & {ac.red, ac.black}
-    (b,) = {ab.red, ab.black} & {bc.red, bc.black}
-    (c,) = {bc.red, bc.black} & {ac.red, ac.black}
-    return ab.turned(a, b) + bc.turned(b, c) + ac.turned(c, a)
-
-
-def _take_again(three: _Three, blamed: Counter[Read], wrong: int) -> tuple[Read, str]:
-    most = max(blamed[read] for read in three)
-    alike = sorted((read for read in three if blamed[read] == most), key=lambda read: _path_order(read.path))
-    if len(alike) == 1:
-        return alike[0], f"it stands in {most} of the {wrong} sets of three that don't add up"
-    number = "all three" if len(alike) == 3 else "two"
-    return alike[0], f"{number} are as likely to be wrong, so begin with the first in the file"
+            ab, bc, ac = three
+            left_over = abs(ab.turned(a, b) + bc.turned(b, c) + ac.turned(c, a))
+            if exceeds(left_over, max(SAME_V, TRIANGLE_SHARE * max(abs(read.volts) for read in three))):
+                yield left_over, three
 
 
 def _path_order(path: tuple[str | int, ...]) -> tuple[bool, tuple[str, ...]]:
@@ -116,10 +104,10 @@ def _inputs_unlike(report: Report) -> Found:
             expected = high_read.turned(high, common) - low_read.turned(low, common)
             unread = "both readings are right, about 0 V that one is wrong"
             right = ", so both are right: find out which supplies feed the inputs"
-            figures = (low_read.figure, high_read.figure)
-            yield report.finding(low_read.path, *figures, terminals=(low, high, common))(
-                f"against {common}, {low} reads {figures[0]} and {high} {figures[1]}, both open: "
-                "two supplies, another common, or a reading that is wrong",
+            one, other = low_read.figure, high_read.figure
+            yield report.finding(low_read.path, one, other, terminals=(low, high, common))(
+                f"against {common}, {low} reads {one} and {high} {other}, both open: two supplies, another "
+                "common, or a reading that is wrong",
                 _settle(report, low_read, (high, low), expected, unread, right),
             )
 
@@ -173,7 +161,7 @@ PLUGGED_V: Final = 0.05
 """Change on plugging that is none, V: what a meter's last digit and the command's rest make of nothing."""
 
 
-def _changes(before: str, after: str, report: Report) -> Iterator[tuple[str, Read, Read]]:
+def _changes(report: Report, before: str, after: str) -> Iterator[tuple[str, Read, Read]]:
     """Yield the first readings of two points in two states, and the command that both are taken at."""
     by_points = groups(report)
     for (red, black, state), group in by_points.items():
@@ -182,14 +170,8 @@ def _changes(before: str, after: str, report: Report) -> Iterator[tuple[str, Rea
             yield state.removeprefix(before), group[0], changed[0]
 
 
-@caution.each(
-    partial(_changes, "unplugged", "plugged"),
-    "R107",
-    readings("AI1, AGND: 10.0 V, unplugged", "AI1, AGND: 9.89 V, plugged", "DI1, COM: 24.3 V"),
-    UNREAD,
-    SPEED,
-)
-def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Found:
+@caution("R107", readings("AI1, AGND: 10.0 V, unplugged", "AI1, AGND: 9.89 V, plugged"), RUN, SPEED)
+def _change_on_plugging(report: Report) -> Found:
     """The signal changes when it is plugged in.
     A signal that reads differently with the drive plugged in is changed by its load or by another source.
     Both readings are taken at the same command. What the mapping's own figures lose under that load is no
@@ -198,51 +180,45 @@ def _change_on_plugging(report: Report, at: str, one: Read, other: Read) -> Foun
     solved loss
     Source: follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V are
     chosen here, no source"""
-    red, black = one.red, one.black
-    of_source = (red, black) == (report.speed.signal, report.speed.common) and report.speed.source is not None
-    if of_source and driven(report) is None:
-        return  # on the bench it is not there yet
-    change, known = abs(one.volts - other.volts), _known_loss(report, red, black) * abs(one.volts)
-    if exceeds(change, max(PLUGGED_V, PLUGGED_SHARE * abs(one.volts)) + known):
-        figures = (one.figure, other.figure)
-        yield report.finding(other.path, *figures, terminals=(red, black))(
-            f"red on {red}, black on {black}{at}, reads {one.figure} unplugged and {other.figure} plugged "
-            f"in: {volts(round(change, 3))} is lost or added by what it is plugged into",
-            f"measure once more: {one.asked}, same command: if it reads the same, the load changes it: look "
-            "at the input's range and resistance, and for a second source on the wire",
-        )
+    source, found = report.speed.source, driven(report)
+    for at, one, other in _changes(report, "unplugged", "plugged"):
+        of_speed = (one.red, one.black) == (report.speed.signal, report.speed.common)
+        if of_speed and source is not None and found is None:
+            continue  # on the bench it is not there yet
+        change, size = abs(one.volts - other.volts), abs(one.volts)
+        known = _known_loss(found[0]) * size if of_speed and found is not None else 0.0
+        if exceeds(change, max(PLUGGED_V, PLUGGED_SHARE * size) + known):
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+                f"red on {one.red}, black on {one.black}{at}, reads {one.figure} unplugged and "
+                f"{other.figure} plugged in: {volts(round(change, 3))} is lost or added by what it is "
+                "plugged into",
+                f"measure once more: {one.asked}, same command: if it reads the same, the load changes it: "
+                "look at the input's range and resistance, and for a second source on the wire",
+            )
 
 
-def _known_loss(report: Report, red: str, black: str) -> float:
-    """Return the share of the speed signal that its load takes by the mapping's figures; 0 elsewhere."""
-    found = driven(report)
-    if found is None or (red, black) != (found[0].speed.signal, found[0].speed.common):
-        return 0.0
-    free, loaded = found[0].unloaded(commanded(1.0), "V"), found[0].volts(commanded(1.0))
-    known = free.is_known and loaded.is_known and free.high > 0
-    return max(0.0, 1 - loaded.low / free.low) if known and free.low > 0 else 0.0
+def _known_loss(way: Way) -> float:
+    """Return the share of the speed signal that its load takes by the mapping's figures."""
+    free, loaded = way.unloaded(commanded(1.0), "V"), way.volts(commanded(1.0))
+    known = free.is_known and loaded.is_known and free.low > 0
+    return max(0.0, 1 - loaded.low / free.low) if known else 0.0
 
 
-@caution.each(
-    partial(_changes, "standing", "running"),
-    "R108",
-    readings("AI1, AGND: 10.0 V, standing", "AI1, AGND: 9.79 V, running", "DI1, COM: 24.3 V"),
-    UNREAD,
-    SPEED,
-)
-def _change_on_running(report: Report, at: str, one: Read, other: Read) -> Found:
+@caution("R108", readings("AI1, AGND: 10.0 V, standing", "AI1, AGND: 9.79 V, running"), RUN, SPEED)
+def _change_on_running(report: Report) -> Found:
     """The signal changes when the motor runs.
     A signal that is right while the motor stands and sags while it runs shares a wire or the screen with
     another current. Both readings are taken at the same command.
     Formula: abs(standing - running) <= 0.2 V, where abs(standing) >= 1 V
     Source: follows from Ohm's law: another current in the signal's wire adds its own voltage; 0.2 V is chosen
     here, no source"""
-    change = abs(one.volts - other.volts)
-    if abs(one.volts) >= NEAR_ZERO_V and exceeds(change, RUNNING_V):
-        ends, figures = (one.red, one.black), (one.figure, other.figure)
-        yield report.finding(other.path, *figures, terminals=ends)(
-            f"red on {one.red}, black on {one.black}{at}, reads {one.figure} standing and {other.figure} "
-            f"running, {volts(round(change, 3))} apart",
-            f"measure once more: {other.asked}, same command, at the drive's own terminals: if it reads the "
-            "same, current of the motor's side comes in by the signal's wire, its common or its screen",
-        )
+    for at, one, other in _changes(report, "standing", "running"):
+        change = abs(one.volts - other.volts)
+        if abs(one.volts) >= NEAR_ZERO_V and exceeds(change, RUNNING_V):
+            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+                f"red on {one.red}, black on {one.black}{at}, reads {one.figure} standing and "
+                f"{other.figure} running, {volts(round(change, 3))} apart",
+                f"measure once more: {other.asked}, same command, at the drive's own terminals: if it reads "
+                "the same, current of the motor's side comes in by the signal's wire, its common or its "
+                "screen",
+            )

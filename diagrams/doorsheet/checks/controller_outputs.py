@@ -1,18 +1,19 @@
 """Checks of the controller's outputs: kind, state at start, ratings, levels at the inputs."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import partial
-from typing import Final, Literal, NamedTuple
+from operator import itemgetter
+from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import MOVES, Driven, End, Figure, Found, Report, Say, of_fact, of_level
+from doorsheet.checks.examined import MOVES, Driven, Found, Report, Say, Shown, of_fact, of_level
 from doorsheet.checks.example import CONTACT, INPUTS, RUN, output_of, put, rated, table
 from doorsheet.checks.open_readings import cannot_switch
 from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level, State, over
-from doorsheet.electrics.events import REST, Controller, Event, Reversed, Use
+from doorsheet.electrics.events import REST, Controller, Event, Reversed
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import Output, SwitchedControl
 
@@ -85,28 +86,24 @@ def _is_off(report: Report, name: str, event: Event) -> bool:
     return report.solved.state(report.use(name), event) is State.OFF
 
 
-def _highest_open(report: Report, name: str) -> tuple[Figure, float] | None:
-    """Return the highest voltage over the open output in any state, or a higher reading."""
+def _highest_open(report: Report, name: str) -> tuple[Shown | None, float]:
+    """Return the highest voltage over the open output in any state, or a higher reading, and its size."""
     opened = report.figures.open_v(name)
-    found = [(of_fact(opened), abs(opened.high))] if opened.is_known and not is_dangerous(opened.high) else []
+    found: list[tuple[Shown, float]] = []
+    if opened.is_known and not is_dangerous(opened.high):
+        found.append((opened, abs(opened.high)))
     for event in report.not_closing(name):
         level = report.solved.output_v(report.use(name), event)
         if level is not None and level.is_known:
-            end: End = "high" if abs(level.high) >= abs(level.low) else "low"
-            found.append((_level_figure("open voltage", level, end), _size(level)))
-    return max(found, key=lambda pair: round(pair[1], 6), default=None)
+            value = max(level.high, level.low, key=abs)
+            found.append((_open_voltage(level, value), abs(value)))
+    return max(found, key=lambda pair: round(pair[1], 6), default=(None, 0.0))
 
 
-def _level_figure(name: str, level: Level, end: End) -> Figure:
+def _open_voltage(level: Level, value: float) -> Shown:
     """Return one end of a level; said to be a fact's where it is one fact's end, as an open voltage is."""
-    value = level.high if end == "high" else level.low
     own = (fact for fact in level.facts if fact.unit == "V" and abs(abs(value) - fact.high) < 1e-3)
-    fact = next(own, None)
-    return of_level(name, level, end) if fact is None else of_fact(fact)
-
-
-def _size(level: Level) -> float:
-    return max(abs(level.low), abs(level.high))
+    return next(own, None) or of_level("open voltage", level, value)
 
 
 def _rated(report: Report, what: str) -> Iterator[tuple[Driven, Fact]]:
@@ -120,14 +117,12 @@ def _rated(report: Report, what: str) -> Iterator[tuple[Driven, Fact]]:
 def _stands(near: bool, report: Report) -> Iterator[tuple[Say, str, float]]:
     """Yield the voltage, V, of open outputs above their rating, or `near` to it."""
     for at, limit in _rated(report, "output voltage"):
-        figure, open_v = _highest_open(report, at.name) or (None, 0.0)
+        figure, open_v = _highest_open(report, at.name)
         above = over(open_v, limit.low)
         found = (not above and over(open_v * IN_HAND, limit.low)) if near else above
         if figure is not None and found:
-            words = (
-                f"{at.control.input} stands at {figure} open, output {at.called} is rated {of_fact(limit)}"
-            )
-            yield report.at_output(at, figure, of_fact(limit)), words, open_v
+            words = f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}"
+            yield report.at_output(at, figure, limit), words, open_v
 
 
 @stop.each(partial(_stands, False), "O201", rated('voltage = "24 V"'))
@@ -166,60 +161,55 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Found:
         return
     use, bears = report.use(at.name), report.figures.reverse(at.name)
     level = report.solved.output_v(use)
-    if level is None or not level.is_known or not over(_size(level), bears.low):
+    if level is None or not level.is_known or not over(max(-level.low, level.high), bears.low):
         return
     turned = report.solved.state(use, REST, Reversed(use))
     starts = "" if turned is State.OFF else f"; it then conducts, and {entry} may be on at once"
-    figures = (_level_figure("open voltage", level, "high"), of_fact(bears))
-    yield report.at_output(at, *figures)(
+    opened = _open_voltage(level, level.high)
+    yield report.at_output(at, opened, bears)(
         f"polarity of {entry} is unproved, and wired the wrong way round output {at.called} would see "
-        f"{figures[0]} in reverse, and withstands {figures[1]}{starts}",
+        f"{opened} in reverse, and withstands {bears}{starts}",
         f"measure {entry} against {common} first, and write it down⟬ as meter = ...⟭; the sheet then turns "
         "the output the right way",
     )
 
 
-def _closed_current(report: Report, name: str, which: End) -> tuple[float, Figure] | None:
-    """Return the most or the least current through the closed output, A: measured, else computed."""
+def _closed_current(report: Report, name: str) -> Iterator[tuple[float, Shown]]:
+    """Yield currents through the closed output, A: what was measured, else the ends of what is computed."""
     measured = report.figures.closed_a(name)
     if measured.is_known:
-        return (measured.high if which == "high" else measured.low), of_fact(measured)
-    ends: tuple[End, ...] = ("high", "low") if which == "high" else ("low", "high")
-    levels = (report.solved.output_a(report.use(name), event) for event in report.closing(name))
-    found = [
-        (abs(getattr(level, end)), of_level("current through the closed output", level, end))
-        for level in levels
-        if level is not None and level.is_known
-        for end in ends
-    ]
-    pick = max if which == "high" else min
-    return pick(found, key=lambda each: each[0], default=None)
+        yield from ((measured.low, measured), (measured.high, measured))
+        return
+    for event in report.closing(name):
+        level = report.solved.output_a(report.use(name), event)
+        if level is not None and level.is_known:
+            for end in (level.low, level.high):
+                yield abs(end), of_level("current through the closed output", level, end)
 
 
-def _draws(what: str, which: End, report: Report) -> Iterator[tuple[Driven, tuple[Figure, Figure]]]:
+def _draws(what: str, report: Report) -> Iterator[tuple[Driven, Shown, Fact]]:
+    """Yield the outputs whose current, the least of a "minimum", else the most, is beyond such a rating."""
     for at, limit in _rated(report, what):
-        amps, figure = _closed_current(report, at.name, which) or (0.0, None)
-        beyond = over(amps, limit.low) if which == "high" else over(limit.high, amps)
+        least = what == "output minimum"
+        pick = min if least else max
+        amps, figure = pick(_closed_current(report, at.name), key=itemgetter(0), default=(0.0, None))
+        beyond = over(limit.high, amps) if least else over(amps, limit.low)
         if figure is not None and beyond:
-            yield at, (figure, of_fact(limit))
+            yield at, figure, limit
 
 
-@stop.each(
-    partial(_draws, "output current", "high"), "O204", INPUTS, rated('current = "4 mA"', "meter  = 24")
-)
-def _current_above(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
+@stop.each(partial(_draws, "output current"), "O204", INPUTS, rated('current = "4 mA"', "meter  = 24"))
+def _current_above(report: Report, at: Driven, amps: Shown, limit: Fact) -> Found:
     """The input draws more than the output is rated for.
     Closed, the output carries the input's whole current.
     Formula: highest closed current, alone or with all others closed <= output's rated current
     Source: follows from Kirchhoff's current law: the loop has one current, in the output as in the input"""
-    reason = f"input {at.control.input} draws {figures[0]}, output {at.called} is rated {figures[1]}"
-    yield report.at_output(at, *figures)(reason, "use an output for more current, or a relay in between")
+    reason = f"input {at.control.input} draws {amps}, output {at.called} is rated {limit}"
+    yield report.at_output(at, amps, limit)(reason, "use an output for more current, or a relay in between")
 
 
-@caution.each(
-    partial(_draws, "output minimum", "low"), "O207", INPUTS, output_of(f'{CONTACT}, minimum = "10 mA"')
-)
-def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure]) -> Found:
+@caution.each(partial(_draws, "output minimum"), "O207", INPUTS, output_of(f'{CONTACT}, minimum = "10 mA"'))
+def _contact_too_large(report: Report, at: Driven, amps: Shown, limit: Fact) -> Found:
     """The current is too small for the contact.
     A power contact needs some current to keep itself clean; below it, it works for months and then misses
     starts.
@@ -227,38 +217,31 @@ def _contact_too_large(report: Report, at: Driven, figures: tuple[Figure, Figure
     Source: follows from the film on a contact, which a small current does not break; least loads from 1 mA
     (gold) to 10 mA (silver-nickel) at 5 V, read in public data sheets"""
     if at.output.kind == "contact":
-        yield report.at_output(at, *figures)(
-            f"contact {at.called} switches only {figures[0]} of {at.control.input}, and needs {figures[1]} "
-            "to keep itself clean",
+        yield report.at_output(at, amps, limit)(
+            f"contact {at.called} switches only {amps} of {at.control.input}, and needs {limit} to keep "
+            "itself clean",
             "use a signal relay with gold contacts, or an isolated output",
         )
 
 
-class _Missed(NamedTuple):
-    level: Level
-    threshold: Fact
-    name: str
-
-
-def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[_Missed]:
-    ways: tuple[tuple[Literal["V", "A"], Callable[[Use, Event], Level], str], ...] = (
-        ("V", report.solved.input_v, "volts over the input"),
-        ("A", report.solved.input_a, "current through the input"),
-    )
-    for unit, solve, words in ways:
+def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[tuple[str, Level, Fact]]:
+    """Yield volts over an input, then current through it, each in words, with its threshold if it has one."""
+    volts, amps = report.solved.input_v, report.solved.input_a
+    for unit, solve, words in (
+        ("V", volts, "volts over the input"),
+        ("A", amps, "current through the input"),
+    ):
         threshold = report.figures.threshold(which, unit)
-        if not threshold.is_known:
-            continue
-        level = solve(report.use(name), event)
-        if not level.conflict and not level.floating:
-            yield _Missed(level, threshold, words)
+        level = solve(report.use(name), event) if threshold.is_known else None
+        if level is not None and not level.conflict and not level.floating:
+            yield words, level, threshold
 
 
 @stop.each(
     Report.switches,
     "O205",
     put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
-    rated('saturation = "1.2 V"', "meter  = 24"),
+    rated('saturation = "1.2 V"', "meter = 24"),
 )
 def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input may not come on.
@@ -269,20 +252,18 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     quotes the table"""
     if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
         return  # found by what says so
-    found = ((event, one) for event in report.closing(name) for one in _levels(report, name, "on", event))
-    # too low at some corner of what is known, or at every corner of what isn't
-    ends = ((event, one, one.level.low if one.level.is_known else one.level.high) for event, one in found)
-    low = ((event, one) for event, one, end in ends if over(one.threshold.high, end))
-    event, miss = next(low, (REST, None))
-    if miss is None or control.common is None:
-        return
-    figures = (of_level(miss.name, miss.level, "low"), of_fact(miss.threshold))
-    together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
-    yield report.at_input((name, "input"), *figures)(
-        f"closed, {control.input} gets only {figures[0]}{together}, and comes on at {figures[1]}",
-        "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
-        "return of its own, or a supply at its full voltage",
-    )
+    found = ((event, *one) for event in report.closing(name) for one in _levels(report, name, "on", event))
+    for event, words, level, on in found if control.common is not None else ():
+        # too low at some corner of what is known, or at every corner of what isn't
+        if over(on.high, level.low if level.is_known else level.high):
+            gets = of_level(words, level, level.low)
+            together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
+            yield report.at_input((name, "input"), gets, on)(
+                f"closed, {control.input} gets only {gets}{together}, and comes on at {on}",
+                "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, "
+                "a return of its own, or a supply at its full voltage",
+            )
+            return
 
 
 @stop.each(Report.driven, "O206", put(INPUTS, "type    = 3"), rated('leakage = "2 mA"'))
@@ -298,15 +279,15 @@ def _off_level(report: Report, name: str, control: SwitchedControl, output: Outp
         return  # where nobody said what leaks, no stop on a guess of ours
     if report.solved.state(report.use(name)) is State.OFF or control.common is None:
         return
-    levels = [miss for miss in _levels(report, name, "off", REST) if miss.level.is_known]
-    levels = [miss for miss in levels if over(miss.level.high, miss.threshold.low)]
-    if not levels or any(over(miss.level.low, miss.threshold.low) for miss in levels):
+    found = _levels(report, name, "off", REST)
+    levels = [one for one in found if one[1].is_known and over(one[1].high, one[2].low)]
+    if not levels or any(over(level.low, off.low) for _, level, off in levels):
         return  # not by leakage, or nobody knows
-    miss = levels[-1]  # the current, where its threshold is known
-    figures = (of_level(miss.name, miss.level, "high"), of_fact(miss.threshold), of_fact(leakage, "high"))
-    yield report.at_input((name, "input"), *figures)(
-        f"with the output open {control.input} still gets {figures[0].value} from a leakage of "
-        f"{figures[2]}, and is surely off only up to {figures[1]}: the motor may not stop",
+    words, level, off = levels[-1]  # the current, where its threshold is known
+    gets, leaks = of_level(words, level, level.high), of_fact(leakage, leakage.high)
+    yield report.at_input((name, "input"), gets, off, leaks)(
+        f"with the output open {control.input} still gets {gets.value} from a leakage of {leaks}, and is "
+        f"surely off only up to {off}: the motor may not stop",
         "use an output with less leakage or a relay contact, or a resistor across the input that "
         "takes the leakage",
     )
@@ -324,11 +305,13 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
         return
     twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
     for event in report.not_closing(name):
-        level = report.solved.input_v(report.use(name), event)
-        on = level.is_known and report.solved.state(report.use(name), event) is State.ON
+        on = report.solved.state(report.use(name), event) is State.ON
         if not on or event.closed & twins or _shares_output(report, name, event):
             continue
-        figure = of_level("volts over the input", level, "low")
+        level = report.solved.input_v(report.use(name), event)
+        if not level.is_known:
+            continue
+        figure = of_level("volts over the input", level, level.low)
         yield report.at_input((name, "input"), figure)(
             f"{control.input} gets {figure} and is on, though nothing commands it ({event.words})",
             f"find what joins {control.input} to {control.common} beside its switch: a bridge at the "

@@ -3,16 +3,16 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
-from doorsheet.checks.examined import MOVES, NEAR_ZERO_V, Figure, Found, Report, Say, called, listed, rank
+from doorsheet.checks.examined import MOVES, RANK, Figure, Found, Report, Say, called, listed, once
 from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, table
 from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
-from doorsheet.electrics.figures import label_voltage
+from doorsheet.electrics.figures import NEAR_ZERO_V, label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
 __all__ = ["earth_asked", "linked", "supply_volts"]
@@ -37,6 +37,7 @@ def _missing_return(report: Report) -> Found:
 def _return_gaps(
     control: SwitchedControl | SpeedControl | DriveContact, stage: Stage
 ) -> Iterator[tuple[str, str]]:
+    """Yield what is missing on the way back of a control, and the key for it."""
     if isinstance(control, DriveContact):
         if stage is Stage.FINAL and control.input.common is None:
             yield "the controller's input has no common", "input"
@@ -48,29 +49,33 @@ def _return_gaps(
     if isinstance(control, SpeedControl):
         if control.source is not None and control.source.common is None:
             yield f"analog output {control.source.signal} has no common", "source"
-        return
-    output = control.output
-    if output is None:
-        return
-    if output.kind == "isolated" and (output.plus is None or output.minus is None):
-        side = "minus" if output.minus is None else "plus"
-        yield f"the isolated output has no {side} side", "output"
-    elif output.kind == "contact" and output.terminals is None:
-        yield "the contact's two terminals are not named", "output"
-    elif output.kind in ("open-collector", "logic-level"):
-        for what, label in (("common", output.common), ("signal terminal", output.signal)):
-            if label is None:
-                yield f"the {output.kind} output has no {what}", "output"
+    elif (output := control.output) is not None:
+        kind = f"the {output.kind} output"
+        match output.kind:
+            case "isolated":
+                ends = [
+                    (f"{kind} has no plus side", output.plus),
+                    (f"{kind} has no minus side", output.minus),
+                ]
+            case "contact":
+                ends = [
+                    ("the contact's two terminals are not named", output.terminals and output.terminals[0])
+                ]
+            case _:
+                signal = f"{kind} has no signal terminal"
+                ends = [(f"{kind} has no common", output.common), (signal, output.signal)]
+        yield from ((gap, "output") for gap, end in ends if end is None)
 
 
+@once
 def linked(report: Report) -> tuple[frozenset[str], ...]:
     """Return the groups of drive terminals that links alone join, by their labels."""
     bare = replace(report.circuit, wires=(), parts=())
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
 
 
-@stop("L102", link("DI1", "COM"), RUN)
-def _input_linked_on(report: Report) -> Found:
+@stop.each(Report.switches, "L102", link("DI1", "COM"), RUN)
+def _input_linked_on(report: Report, name: str, control: SwitchedControl) -> Found:
     """A link holds an input on.
     A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
     no longer decides.
@@ -79,20 +84,18 @@ def _input_linked_on(report: Report) -> Found:
     commons = {control.common: "a common" for _, control in report.switched if control.common}
     feeds = {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
     inputs = {control.input: "another input" for _, control in report.switched}
-    for name, control in report.switched:
-        group = next((labels for labels in linked(report) if control.input in labels), frozenset())
-        others = sorted(label for label in group if label != control.input)
-        said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
-        if said:
-            yield report.finding((name, "input"), terminals=(control.input, *others))(
-                f"links on the strip join input {control.input} to {listed(said)}: its switch does "
-                "not decide",
-                f"power off, take the link at {control.input} out, or use another input",
-            )
+    group = next((labels for labels in linked(report) if control.input in labels), frozenset())
+    others = sorted(label for label in group if label != control.input)
+    said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
+    if said:
+        yield report.finding((name, "input"), terminals=(control.input, *others))(
+            f"links on the strip join input {control.input} to {listed(said)}: its switch does not decide",
+            f"power off, take the link at {control.input} out, or use another input",
+        )
 
 
-@stop("L103", link("+24V", "COM"), output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'))
-def _sneak_supply(report: Report) -> Found:
+@stop.each(Report.switches, "L103", link("+24V", "COM"), output_of(TO_PLUS, "meter  = 0", 'feed   = "+24V"'))
+def _sneak_supply(report: Report, name: str, control: SwitchedControl) -> Found:
     """Two supplies in one loop.
     The link of the drive's own input supply is in place beside an outside supply. The input can be on with
     its switch open (a sneak path), and one supply feeds the other.
@@ -100,17 +103,14 @@ def _sneak_supply(report: Report) -> Found:
     Source: follows from Kirchhoff's voltage law: the difference of two supplies in one loop drives current
     through it, switch open or not"""
     feeds = {control.feed for _, control in report.switched if control.feed}
-    for name, control in report.switched:
-        group = next((labels for labels in linked(report) if control.common in labels), frozenset())
-        inside = sorted(feeds & group)
-        joins_plus = control.output is not None and control.output.joins == "plus"
-        two = joins_plus or report.figures.inputs.supply == "outside"
-        if report.stage_of(name) is Stage.BENCH or not inside or not two:
-            continue
-        outside = "the controller's outputs supply plus"
-        outside = outside if joins_plus else "an outside supply drives the inputs"
+    group = next((labels for labels in linked(report) if control.common in labels), frozenset())
+    inside = sorted(feeds & group)
+    joins_plus = control.output is not None and control.output.joins == "plus"
+    two = joins_plus or report.figures.inputs.supply == "outside"
+    if report.stage_of(name) is Stage.FINAL and inside and two:
+        ways = ("an outside supply drives the inputs", "the controller's outputs supply plus")
         yield report.finding((name, "common"), terminals=(control.common, *inside))(
-            f"{outside}, and a link joins common {control.common} to the drive's own supply at "
+            f"{ways[joins_plus]}, and a link joins common {control.common} to the drive's own supply at "
             f"{listed(inside)}: two supplies in one loop",
             "power off and take the link out, or take the outside supply away; exactly one may remain",
         )
@@ -131,12 +131,7 @@ def supply_volts(report: Report) -> dict[str, str]:
     return found | ({report.speed.supply: "the reference supply"} if report.speed.supply else {})
 
 
-@stop(
-    "L105",
-    link("+24V", "AI1"),
-    RUN,
-    table("speed", 'signal = "AI1"', 'common = "AGND"', 'potentiometer = "10 kohm"'),
-)
+@stop("L105", link("+24V", "AI1"), RUN, put(SPEED, "reference", "source", 'potentiometer = "10 kohm"'))
 def _supply_linked(report: Report) -> Found:
     """A link joins what must stay apart.
     A link joins a supply to the speed signal or to its own minus, or the speed signal to a common. What each
@@ -145,17 +140,18 @@ def _supply_linked(report: Report) -> Found:
     Source: follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short"""
     supplies, minus = supply_volts(report), _commons(report)
     for group in linked(report):
-        signal = _signal(report, sorted(group))
-        inside = [label for label in sorted(group) if label in supplies]
-        low = [label for label in sorted(group) if label in minus]
-        said = [f"{label} ({supplies[label]})" for label in inside]
-        names = {label: minus[label].words for label in low}
+        signal, labels = _signal(report, sorted(group)), sorted(group)
+        inside = [label for label in labels if label in supplies]
+        low = [f"{label} ({minus[label][0]})" for label in labels if label in minus]
+        references = any((label_voltage(label) or 24.0) < _INPUTS_V for label in inside)
+        short = references or not all(minus[label][1] for label in labels if label in minus)
+        said = listed([f"{label} ({supplies[label]})" for label in inside])
         if signal is not None and inside:
-            why = f"join {listed(said)} to {signal}, which then gets its volts"
+            why = f"join {said} to {signal}, which then gets its volts"
         elif signal is not None and low:
-            why = f"join {signal} to {low[0]} ({names[low[0]]}): there is no signal"
-        elif any(_is_short(label, minus[end]) for label in inside for end in low):
-            why = f"join {listed(said)} to {low[0]} ({names[low[0]]}): a short circuit"
+            why = f"join {signal} to {low[0]}: there is no signal"
+        elif inside and low and short:
+            why = f"join {said} to {low[0]}: a short circuit"
         else:
             continue
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
@@ -180,31 +176,20 @@ def _signal(report: Report, labels: list[str]) -> str | None:
     return None
 
 
-class _Common(NamedTuple):
-    """What says that a terminal is a common; one of switches may be the inputs' plus."""
-
-    words: str
-    may_be_plus: bool = False
-
-
-def _commons(report: Report) -> dict[str, _Common]:
-    """Return the terminals that are a common, and what says so, the surest."""
+def _commons(report: Report) -> dict[str, tuple[str, bool]]:
+    """Return the terminals that are a common, what says so, the surest, and whether it may be a plus."""
     labels = sorted({label for group in linked(report) for label in group})
-    by_label = _Common("a switch common by its label", may_be_plus=True)
-    found = {label: _Common("a 0 V by its label") for label in labels if _ZERO_LABEL.fullmatch(label)}
+    found = {label: ("a 0 V by its label", False) for label in labels if _ZERO_LABEL.fullmatch(label)}
+    by_label = "a switch common by its label", True
     found |= {label: by_label for label in labels if _COMMON_LABEL.fullmatch(label)}
     if report.speed.common is not None:
-        found[report.speed.common] = _Common("the speed common")
-    switch = _Common("a switch common", may_be_plus=True)
-    found |= {control.common: switch for _, control in report.switched if control.common is not None}
-    for name, control in report.switched:
-        if control.common is not None and (control.reading_v or 0.0) >= NEAR_ZERO_V:
-            found[control.common] = _Common(f"minus by the reading of {called(name)}")
+        found[report.speed.common] = "the speed common", False
+    commons = [(name, control, control.common) for name, control in report.switched if control.common]
+    found |= {common: ("a switch common", True) for _, _, common in commons}
+    for name, control, common in commons:
+        if (control.reading_v or 0.0) >= NEAR_ZERO_V:
+            found[common] = f"minus by the reading of {called(name)}", False
     return found
-
-
-def _is_short(supply: str, common: _Common) -> bool:
-    return not common.may_be_plus or (label_voltage(supply) or 24.0) < _INPUTS_V
 
 
 @stop("N101", link("+10V", "+24V"), SPEED)
@@ -215,26 +200,24 @@ def _two_sources(report: Report) -> Found:
     Formula: sources(net) <= 1
     Source: follows from Ohm's law: only the small inner resistances limit the current between two sources"""
     sources = _sources(report)
+    to_signal = [
+        group & supply_volts(report).keys() for group in linked(report) if report.speed.signal in group
+    ]
+    by_link = {Terminal(DRIVE, label) for labels in to_signal for label in labels}
     for net in nets(report.circuit):
         feeding = sorted(terminal for terminal in net if terminal in sources)
         names = sorted({sources[terminal] for terminal in feeding})
-        if len(names) < 2 or _by_link_to_signal(report, net):
-            continue
+        if len(names) < 2 or net & by_link:
+            continue  # L105 says the second at every stage
         labels = {terminal.label for terminal in feeding if terminal.block == DRIVE}
         by_links = len(labels) == len(feeding) and any(labels <= group for group in linked(report))
         wires = [] if by_links else [wire for wire in report.circuit.wires if wire.near in net]
-        first = min((wire.control for wire in wires), key=rank, default=DRIVE)
+        first = min((wire.control for wire in wires), key=RANK.__getitem__, default=DRIVE)
         path, ends = (DRIVE, "links") if by_links else (first,), tuple(str(terminal) for terminal in feeding)
         yield report.finding(path, wires=tuple(wire.number for wire in wires), terminals=ends)(
             f"two sources on one net: {listed(names)}",
             "take one of them off; a source must never feed another source's output",
         )
-
-
-def _by_link_to_signal(report: Report, net: frozenset[Terminal]) -> bool:
-    """Whether a link puts a supply on the speed signal, which L105 says at every stage."""
-    labels = [group & supply_volts(report).keys() for group in linked(report) if report.speed.signal in group]
-    return any(Terminal(DRIVE, label) in net for group in labels for label in group)
 
 
 def _sources(report: Report) -> dict[Terminal, str]:
@@ -253,9 +236,8 @@ def _sources(report: Report) -> dict[Terminal, str]:
     return sources
 
 
-def _common_terminals(report: Report) -> tuple[set[Terminal], Terminal | None]:
-    switch = {Terminal(DRIVE, c.common) for _, c in report.switched if c.common is not None}
-    return switch, Terminal(DRIVE, report.speed.common) if report.speed.common is not None else None
+def _switch_commons(report: Report) -> set[str]:
+    return {control.common for _, control in report.switched if control.common is not None}
 
 
 @note("N104", RUN, put(SPEED, 'common = "COM"'))
@@ -264,11 +246,10 @@ def _one_common_terminal(report: Report) -> Found:
     This is right where the drive has only one common, and a misread label where it has two. Where some switch
     has another common, the drive has two, and someone chose between them: nothing is said.
     Source: common practice, no source"""
-    switch, speed = _common_terminals(report)
-    if speed is not None and switch == {speed}:
+    if (speed := report.speed.common) is not None and _switch_commons(report) == {speed}:
         reason = f"{speed} is the common of the switches and of the speed signal"
         do = "right if the drive's manual shows a single common; otherwise read the two labels again"
-        yield report.finding(("speed", "common"), terminals=(speed.label,))(reason, do)
+        yield report.finding(("speed", "common"), terminals=(speed,))(reason, do)
 
 
 @caution("N102", link("COM", "AGND"), RUN, SPEED)
@@ -279,17 +260,16 @@ def _commons_joined(report: Report) -> Found:
     Formula: no path from switch common to speed common but inside the drive
     Source: follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of
     signal, computed"""
-    if met := _linked_commons(report):
-        commons, group = met
-        ends = {*commons, report.speed.common}
-        for index, link in enumerate(report.mapping.drive.links):
-            if link.note is None and set(link.between) <= group and ends & set(link.between):
-                yield report.finding((DRIVE, "links", index), terminals=(*commons, report.speed.common))(
-                    f"links join the switch common {listed(commons)} to the speed common "
-                    f"{report.speed.common}, and give no reason",
-                    'take the link out, or write why it is there⟬: note = "..."⟭',
-                )
-                return
+    commons, group = _linked_commons(report)
+    ends = (*commons, report.speed.common)
+    for index, one in enumerate(report.mapping.drive.links):
+        if one.note is None and set(one.between) <= group and {*ends} & set(one.between):
+            yield report.finding((DRIVE, "links", index), terminals=ends)(
+                f"links join the switch common {listed(commons)} to the speed common "
+                f"{report.speed.common}, and give no reason",
+                'take the link out, or write why it is there⟬: note = "..."⟭',
+            )
+            return
     for say, joins in _met(report, isolated=False):
         yield say(
             f"{joins}: noise and switch current get in",
@@ -310,30 +290,28 @@ def _isolation_bridged(report: Report) -> Found:
         yield say(f"{joins}: that side of the isolated output is not isolated there", do)
 
 
-def _linked_commons(report: Report) -> tuple[list[str], frozenset[str]] | None:
-    """Return the switch commons that links join to the speed common, and all that they join; or None."""
-    switch, speed = _common_terminals(report)
-    labels = {terminal.label for terminal in switch}
+def _linked_commons(report: Report) -> tuple[list[str], frozenset[str]]:
+    """Return the switch commons that links join to the speed common, and all that they join."""
+    switch, speed = _switch_commons(report), report.speed.common
     for group in linked(report) if speed not in switch else ():
-        if report.speed.common in group and (met := sorted(group & labels)):
+        if speed in group and (met := sorted(group & switch)):
             return met, group
-    return None
+    return [], frozenset()
 
 
 def _met(report: Report, isolated: bool) -> Iterator[tuple[Say, str]]:
     """Yield where wires of one controller terminal go to both commons, by an output isolated or not."""
-    switch, speed = _common_terminals(report)
-    if speed is None or speed in switch or _linked_commons(report):
+    switch, speed = _switch_commons(report), report.speed.common
+    if speed is None or speed in switch or _linked_commons(report)[0]:
         return
-    to_speed = {wire.near for wire in report.circuit.wires if wire.far == speed}
+    to_speed = {wire.near for wire in report.circuit.wires if wire.far.label == speed}
+    by_isolated = {one.control: one.kind is PartKind.ISOLATED for one in reversed(report.circuit.parts)}
     for wire in report.circuit.wires:
-        near, far = wire.near, wire.far
-        part = next(part for part in report.circuit.parts if part.control == wire.control)
-        if far not in switch or near not in to_speed or near.block is not BlockKind.CONTROLLER:
-            continue
-        if (part.kind is PartKind.ISOLATED) is isolated:
-            ends = (near.label, far.label, speed.label)
-            say = report.finding((wire.control, "output"), wires=(wire.number,), terminals=ends)
+        near, far = wire.near, wire.far.label
+        shared = near in to_speed and near.block is BlockKind.CONTROLLER
+        if shared and far in switch and by_isolated[wire.control] is isolated:
+            ends, numbers = (near.label, far, speed), (wire.number,)
+            say = report.finding((wire.control, "output"), wires=numbers, terminals=ends)
             yield say, f"controller terminal {near} joins the switch common {far} to the speed common {speed}"
 
 

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from itertools import product
 from math import inf, pi, sqrt
 from typing import Final
 
@@ -21,6 +22,10 @@ _WAITING: Final = ("X102", "X104")  # checks that can't be made until it is know
 
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
+_FACES: Final = {
+    sqrt(2): "the peak of {} V mains, as on a drive's direct-current link",
+    2 * sqrt(2) / pi: "rectified {} V mains",
+}
 
 
 def is_dangerous(reading_v: float, unit: str = "V") -> bool:
@@ -30,39 +35,12 @@ def is_dangerous(reading_v: float, unit: str = "V") -> bool:
 
 def _face(reading_v: float, unit: str) -> str:
     """Say what such a reading may be: the mains' peak, or its rectified mean (computed from a sine)."""
-    size = abs(reading_v)
     if unit == "V AC":
         return "alternating current is no control supply of a drive"
-    for mains in _MAINS_V:
-        for value, words in (
-            (mains * sqrt(2), f"the peak of {mains} V mains, as on a drive's direct-current link"),
-            (mains * 2 * sqrt(2) / pi, f"rectified {mains} V mains"),
-        ):
-            if abs(size - value) <= _NEAR * value:
-                return f"that is about {words}"
+    for mains, (factor, words) in product(_MAINS_V, _FACES.items()):
+        if abs(abs(reading_v) - mains * factor) <= _NEAR * mains * factor:
+            return f"that is about {words.format(mains)}"
     return "that is no control supply"
-
-
-@stop("P108", put(RUN, "meter  = 325"))
-def _dangerous_voltage(report: Report) -> Found:
-    """A dangerous voltage at a control terminal.
-    More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive
-    is not isolated, or it is broken. Nobody measures there again; all other checks leave this reading out,
-    and a newer one does not replace it.
-    Formula: abs(reading) <= 60 V DC, 25 V AC
-    Source: 60 V DC and 25 V AC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at
-    second hand; what the mains read on a direct-current meter is computed from a sine"""
-    for path, red, black, value, unit in _readings(report):
-        if not is_dangerous(value, unit):
-            continue
-        said = report.origin(*path, how="measured")
-        figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
-        yield report.finding(path, figure, terminals=(red, black))(
-            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
-            "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
-            "measure there again: let an electrician find out whether these are mains or link terminals, or "
-            "whether the drive's control side is not isolated",
-        )
 
 
 def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
@@ -80,6 +58,26 @@ def own_readings(report: Report) -> Iterator[tuple[tuple[str, str], SwitchedCont
         for key, value in (("meter", control.reading_v), ("meter-closed", control.closed_v)):
             if value is not None and (name, key) not in report.mapping.metered:
                 yield (name, key), control, value
+
+
+@stop.each(_readings, "P108", put(RUN, "meter  = 325"))
+def _dangerous_voltage(report: Report, path: Path, red: str, black: str, value: float, unit: str) -> Found:
+    """A dangerous voltage at a control terminal.
+    More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive
+    is not isolated, or it is broken. Nobody measures there again; all other checks leave this reading out,
+    and a newer one does not replace it.
+    Formula: abs(reading) <= 60 V DC, 25 V AC
+    Source: 60 V DC and 25 V AC for protective extra-low voltage on machines: EN 60204-1 6.4.1 a), seen at
+    second hand; what the mains read on a direct-current meter is computed from a sine"""
+    if is_dangerous(value, unit):
+        said = report.origin(*path, how="measured")
+        figure = Figure("reading", f"{volts(value)}{unit.removeprefix('V')}", said)
+        yield report.finding(path, figure, terminals=(red, black))(
+            f"{red} reads {figure} against {black}: {_face(value, unit)}, and it can kill",
+            "switch off, lock, wait the time printed on the drive, prove dead. Connect nothing, and don't "
+            "measure there again: let an electrician find out whether these are mains or link terminals, or "
+            "whether the drive's control side is not isolated",
+        )
 
 
 @note("F101", RUN)

@@ -21,8 +21,8 @@ from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "MOVES", "NEAR_ZERO_V", "Driven", "End", "Figure", "Found", "Path", "Report", "Say", "Unknown", "called",
-    "computed", "exceeds", "listed", "of_fact", "of_level", "once", "rank",
+    "MOVES", "RANK", "Driven", "Figure", "Found", "Path", "Report", "Say", "Shown", "Unknown",
+    "called", "computed", "exceeds", "listed", "of_fact", "of_level", "once",
 ]  # fmt: skip
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -31,17 +31,16 @@ Path: TypeAlias = tuple[str | int, ...]
 Found: TypeAlias = Iterator[Finding]
 """What a check yields."""
 
-End: TypeAlias = Literal["low", "high"]
+Shown: TypeAlias = Figure | Fact
+"""A figure that words can print, with where it is from."""
 
 Say: TypeAlias = Callable[[str, str], Finding]
 """Takes the reason and what to do."""
 
-NEAR_ZERO_V: Final = 1.0
-"""An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
-
 MOVES: Final = ("run-forward", "run-reverse", "jog")  # controls that make the motor turn
 
-_ORDER: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
+RANK: Final = {name: rank for rank, name in enumerate((*SWITCHED_NAMES, "speed", *CONTACT_NAMES))}
+"""Places of the controls in an order of ours: moving tables in the file moves no finding."""
 
 
 class Driven(NamedTuple):
@@ -63,10 +62,19 @@ class Report:
     """One drive's share of a circuit under examination: its mapping, its figures, the solution of the whole.
 
     `circuit` is the share, in which no drive has a name; what is read off `solved` is of the whole
-    installation, in which `use` and `at` say which drive is meant.
+    installation, in which `use` and `at` say which drive is meant.  `before` are the reports of the drives
+    that stand before it in the file, for what they share with it.
     """
 
-    def __init__(self, read: ReadMapping, circuit: Circuit, solved: Solved, drive: str = "") -> None:
+    def __init__(
+        self,
+        read: ReadMapping,
+        circuit: Circuit,
+        solved: Solved,
+        drive: str = "",
+        before: "tuple[Report, ...]" = (),
+    ) -> None:
+        self.before = before
         self.mapping: Mapping = read.mapping
         self.circuit = circuit
         self.solved = solved
@@ -74,8 +82,8 @@ class Report:
         self.figures = solved.installation.figures[drive]
         self.code: Code | None = None
         """What is being looked for: findings carry it."""
-        self.names = tuple(sorted(self.mapping.control_names, key=_ORDER.__getitem__))
-        """Names of the controls in an order of ours: moving tables in the file moves no finding."""
+        self.names = tuple(sorted(self.mapping.control_names, key=RANK.__getitem__))
+        """Names of the controls, in our order."""
         self.speed = self.figures.speed
         """The speed; where the mapping has none, one that names nothing."""
         self.switched = tuple(self.switches())
@@ -102,15 +110,16 @@ class Report:
     def finding(
         self,
         path: Path,
-        *figures: Figure,
+        *figures: Shown,
         wires: tuple[str, ...] = (),
         terminals: tuple[str | None, ...] = (),
         unknowns: tuple[Unknown, ...] = (),
+        shared: bool = False,
     ) -> Say:
         """Return what makes a finding at `path` of the mapping; terminals that are None are left out.
 
         It takes the reason and what to do; what is for who has the file alone stands there between ⟬ and ⟭,
-        see `on_paper`.
+        see `on_paper`.  One that another drive shares names both in its reason.
         """
         entry = self.code
         assert entry is not None
@@ -121,32 +130,33 @@ class Report:
                 entry.code, entry.severity, self._source.name, line, str(path[0]) if path else "",
                 in_full(reason), in_full(do), on_paper(reason), on_paper(do), wires,
                 tuple(label for label in terminals if label), entry.source,
-                tuple(replace(one, origin=in_full(one.origin)) for one in figures),
-                unknowns=tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
+                tuple(map(_printed, figures)),
+                self.drive if shared else "",
+                tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
             )  # fmt: skip
 
         return say
 
-    def at_input(self, path: Path, *figures: Figure, wired: bool = True, more: tuple[str, ...] = ()) -> Say:
+    def at_input(self, path: Path, *figures: Shown, wired: bool = True, more: tuple[str, ...] = ()) -> Say:
         """Return what makes a finding about a switch input: its wires, its terminals, `more` between them."""
         control = self.figures.switched(name := str(path[0]))
         assert control is not None
         wires = self.wires_of(name, "input", "common") if wired else ()
         return self.finding(path, *figures, wires=wires, terminals=(control.input, *more, control.common))
 
-    def at_output(self, at: Driven, *figures: Figure, path: Path = ()) -> Say:
+    def at_output(self, at: Driven, *figures: Shown, path: Path = ()) -> Say:
         """Return what makes a finding about an output of the controller and the input that it closes."""
         wires, ends = self.wires_of(at.name, "input", "common"), (at.called, at.control.input)
         return self.finding(path or (at.name, "output"), *figures, wires=wires, terminals=ends)
 
-    def of_signal(self, path: Path, *figures: Figure, unknowns: tuple[Unknown, ...] = ()) -> Say:
+    def of_signal(self, path: Path, *figures: Shown, unknowns: tuple[Unknown, ...] = ()) -> Say:
         """Return what makes a finding about the speed signal, with its wires and terminals."""
         source = self.speed.source if self.stage_of("speed") is Stage.FINAL else None
         ends = (source.signal if source else None, self.speed.signal)
         wires = self.wires_of("speed", "signal", "common")
         return self.finding(path, *figures, wires=wires, terminals=ends, unknowns=unknowns)
 
-    def at_speed(self, path: Path, *figures: Figure, roles: tuple[Literal["signal", "supply"], ...]) -> Say:
+    def at_speed(self, path: Path, *figures: Shown, roles: tuple[Literal["signal", "supply"], ...]) -> Say:
         """Return what makes a finding about some of the speed's wires and their terminals at the drive."""
         ends = tuple({"signal": self.speed.signal, "supply": self.speed.supply}[role] for role in roles)
         return self.finding(path, *figures, wires=self.wires_of("speed", *roles), terminals=ends)
@@ -163,6 +173,11 @@ class Report:
     def reading(self, name: str, reading_v: float) -> Figure:
         """Return the meter's open reading of a control as a figure."""
         return Figure("open reading", volts(reading_v), self.origin(name, "meter", how="measured"))
+
+    def counts(self, shared: bool) -> bool:
+        """Whether to count something here: what several drives share is counted once, over all of them."""
+        of_all = bool(self.drive) and self.circuit is self.solved.circuit
+        return of_all is (shared and bool(self.drive))
 
     @property
     def is_final(self) -> bool:
@@ -241,26 +256,23 @@ def exceeds(value: float, limit: float) -> bool:
     return value - limit > 1e-9 * max(abs(value), abs(limit))
 
 
-def rank(name: str) -> int:
-    """Return a control's place in our order of controls."""
-    return _ORDER[name]
-
-
 def called(name: str) -> str:
     """Return a control as findings call it, on paper too: "run forward"."""
     return name.replace("-", " ")
 
 
-def of_fact(fact: Fact, end: End | None = None) -> Figure:
-    """Return a fact with its origin: as it stands, or only one end of its range."""
-    if end is None:
-        return Figure(fact.name, fact.value, fact.said)
-    return Figure(fact.name, show_value(fact.low if end == "low" else fact.high, fact.unit), fact.said)
+def _printed(one: Shown) -> Figure:
+    said = one.said if isinstance(one, Fact) else one.origin
+    return Figure(one.name, one.value, in_full(said))
 
 
-def of_level(name: str, level: Level, end: End) -> Figure:
-    """Return one end of a solved level, and the figures that it is computed from."""
-    value = level.low if end == "low" else level.high
+def of_fact(fact: Fact, value: float) -> Figure:
+    """Return one end of a fact's range, with the fact's origin."""
+    return Figure(fact.name, show_value(value, fact.unit), fact.said)
+
+
+def of_level(name: str, level: Level, value: float) -> Figure:
+    """Return a value of a solved level, and the figures that it is computed from."""
     return Figure(name, show_value(value, level.unit), computed(level.facts))
 
 

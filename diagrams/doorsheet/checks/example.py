@@ -3,9 +3,10 @@
 from typing import Final
 
 __all__ = [
-    "BURDEN", "CONTACT", "CONVERTER", "DIAL", "INPUTS", "LOOP", "LOSS", "PULSED", "PULSES", "RANGED",
-    "REFERENCE", "REVERSE", "RUN", "SPEED", "TO_MINUS", "TO_PLUS", "UNREAD", "analog", "dial", "driving",
-    "link", "output_of", "put", "rated", "readings", "reference", "switched", "table", "wired",
+    "BARE_PULSES", "BURDEN", "CONTACT", "CONVERTER", "DIAL", "INPUTS", "LOOP", "LOSS", "PULSED", "PULSES",
+    "RANGED", "REFERENCE", "REVERSE", "RUN", "SPEED", "TO_MINUS", "TO_PLUS", "UNREAD", "analog", "cabled",
+    "dial", "driving", "link", "output_of", "put", "rated", "readings", "reference", "switched", "table",
+    "wired",
 ]  # fmt: skip
 
 
@@ -34,9 +35,15 @@ def switched(name: str, number: int, *lines: str) -> str:
     return table(name, f'input  = "DI{number}"', 'common = "COM"', output, *lines, "meter  = 24.3")
 
 
-def link(one: str, other: str) -> str:
-    """Return the drive's table with a link between two of its terminals."""
-    return table("drive", f'links = [{{ between = ["{one}", "{other}"] }}]')
+def link(one: str, other: str, *keys: str) -> str:
+    """Return the drive's table with a link between two of its terminals, and these keys of it."""
+    said = ", ".join((f'between = ["{one}", "{other}"]', *keys))
+    return table("drive", f"links = [{{ {said} }}]")
+
+
+def cabled(name: str, *lines: str) -> str:
+    """Return a cable of that name, with these lines more."""
+    return table("[cables]", f'name = "{name}"', *lines)
 
 
 def wired(entry: str, common: str) -> str:
@@ -54,9 +61,9 @@ def rated(keys: str, *lines: str) -> str:
     return output_of(f'plus = "Y1+", minus = "Y1-", {keys}', *lines)
 
 
-def analog(resistance: str) -> str:
-    """Return the speed input's facts: its resistance."""
-    return table("drive.analog", f'resistance = "{resistance}"')
+def analog(resistance: str, *lines: str) -> str:
+    """Return the speed input's facts: its resistance, and `lines`."""
+    return table("drive.analog", f'resistance = "{resistance}"', *lines)
 
 
 def reference(volts: str, *lines: str) -> str:
@@ -125,6 +132,7 @@ common    = "0V"
 level     = "5 V"
 frequency = "1 kHz"
 """
+BARE_PULSES: Final = put(PULSES, "level", "frequency")
 CONVERTER: Final = """\
 [speed.source.converter]
 input          = "IN"

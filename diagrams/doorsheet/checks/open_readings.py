@@ -1,19 +1,18 @@
 """Checks of what an open reading says: which side is plus, or that it shows nothing (room: checks)."""
 
 from collections.abc import Iterator
-from enum import Enum, auto
-from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Report, called, listed
+from doorsheet.checks.examined import Figure, Found, Report, called, listed
 from doorsheet.checks.example import CONTACT, REVERSE, RUN, TO_MINUS, TO_PLUS, UNREAD, output_of, put
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Reversed
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]
@@ -25,29 +24,19 @@ DIODE_V: Final = 0.4
 SUPPLY_V: Final = 8.0  # from here on a reading shows a supply (common practice, no source)
 
 
-class _Nothing(Enum):
-    """What an open reading of about 0 V most likely is."""
-
-    EXCHANGED = auto()  # the closed one, written as the open one
-    DIODE = auto()
-    SWITCH = auto()  # closed, beside others of its common that read a supply
-    FED = auto()  # the input needs plus fed to it
-
-
-def _meaning(report: Report, name: str) -> _Nothing | None:
+def _meaning(report: Report, name: str) -> str:
+    """Return the code of what an open reading of about 0 V most likely is; "" for any other reading."""
     control = report.figures.switched(name)
     if control is None or control.reading_v is None or abs(control.reading_v) >= NEAR_ZERO_V:
-        return None
+        return ""
     output, closed = control.output, control.closed_v
     brings_plus = control.feed is not None or (output is not None and output.joins == "plus")
     if closed is not None and abs(closed) >= SUPPLY_V and not brings_plus:
-        return _Nothing.EXCHANGED
+        return "P110"
     transistor = output is not None and output.kind in ("isolated", "open-collector") and not brings_plus
     if transistor and abs(control.reading_v) >= DIODE_V:
-        return _Nothing.DIODE
-    if _others(report, control):
-        return _Nothing.SWITCH
-    return _Nothing.FED
+        return "P109"
+    return "P111" if _others(report, control) else "P105"
 
 
 def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]]:
@@ -57,15 +46,16 @@ def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]
             yield name, control, control.reading_v, report.reading(name, control.reading_v)
 
 
-def _like(meaning: _Nothing, report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+def _meant(report: Report) -> Iterator[tuple[str, SwitchedControl, Figure]]:
+    """Yield the controls whose reading of about 0 V is what is being looked for."""
     for name, control, _, figure in _read(report):
-        if _meaning(report, name) is meaning:
+        if report.code is not None and _meaning(report, name) == report.code.code:
             yield name, control, figure
 
 
 def is_nothing(report: Report, name: str) -> bool:
     """Whether a reading of about 0 V is a slip or a closed switch, and says nothing of the input."""
-    return _meaning(report, name) in (_Nothing.EXCHANGED, _Nothing.DIODE, _Nothing.SWITCH)
+    return _meaning(report, name) in ("P109", "P110", "P111")
 
 
 def _others(report: Report, control: SwitchedControl) -> dict[str, Figure]:
@@ -90,7 +80,7 @@ def cannot_switch(report: Report, name: str) -> bool:
     return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
 
 
-@stop.each(partial(_like, _Nothing.FED), "P105", output_of(CONTACT, "meter  = 0"))
+@stop.each(_meant, "P105", output_of(CONTACT, "meter  = 0"))
 def _input_wants_plus(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The input needs plus fed to it.
     An input that reads about 0 V open is not switched by joining it to its common: nothing happens, or, with
@@ -117,7 +107,7 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
     return control.feed is not None and (stage is Stage.BENCH or control.output is None)
 
 
-@caution.each(partial(_like, _Nothing.DIODE), "P109", put(RUN, "meter  = 0.7"))
+@caution.each(_meant, "P109", put(RUN, "meter  = 0.7"))
 def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The open reading is a diode's.
     0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
@@ -133,7 +123,7 @@ def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: 
     )
 
 
-@caution.each(partial(_like, _Nothing.EXCHANGED), "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
+@caution.each(_meant, "P110", put(RUN, "meter  = 0.2", "meter-closed = 24.1"))
 def _states_exchanged(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """Open and closed readings are exchanged.
     The reading with the switch open is about 0 V and the one with it closed is a supply. Where the switch
@@ -150,9 +140,7 @@ def _states_exchanged(report: Report, name: str, control: SwitchedControl, figur
     )
 
 
-@caution.each(
-    partial(_like, _Nothing.SWITCH), "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2")
-)
+@caution.each(_meant, "P111", put(RUN, "meter  = 24.1"), put(REVERSE, "meter  = 0.2"))
 def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """One input reads nothing beside others of its common.
     Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
@@ -197,20 +185,17 @@ def _polarity_without_reading(report: Report, name: str, control: SwitchedContro
     Formula: sign(open reading) decides
     Source: follows from how an optocoupler works: its transistor conducts one way only"""
     if output.kind == "isolated" and control.reading_v is None:
+        use, may = report.use(name), ""
+        if report.solved.state(use, REST, Reversed(use, diode=True)) is not State.OFF:
+            may = f"; the wrong way round, {called(name)} may be on as soon as it is connected, whatever the "
+            may += "controller does"
         yield report.at_input((name, "output"))(
             f"{called(name)} has no meter reading, so nothing says which of {control.input} and "
             f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
-            f"side on the input, unproved{_when_reversed(report, name)}",
+            f"side on the input, unproved{may}",
             "before connecting the output: contact open, DC volts, red lead on "
             f"{control.input}, black on {control.common or 'the common'}; write it down⟬ as meter = ...⟭",
         )
-
-
-def _when_reversed(report: Report, name: str) -> str:
-    if report.solved.state(report.use(name), REST, Reversed(report.use(name), diode=True)) is State.OFF:
-        return ""
-    may = f"{called(name)} may be on as soon as it is connected, whatever the controller does"
-    return f"; the wrong way round, {may}"
 
 
 @stop("P102", RUN, put(REVERSE, "meter  = -24.3"))
@@ -245,33 +230,25 @@ def _fixed_output_against_reading(
     output = control.output
     if output is None or output.kind != "open-collector" or is_nothing(report, name):
         return  # such a reading says something else first
-    why, do = _why_unfit(control, reading)
+    why, do = "", "use an isolated output or a relay contact, which can be wired either way round"
+    match output.joins:
+        case "plus" if reading <= -NEAR_ZERO_V:
+            common = control.common or "its common"
+            why = f"by that {common} is the plus of the inputs' supply, which this output supplies itself"
+            do = (
+                "name the minus of the inputs' supply as common, measure against it (about 0 V), and lead "
+                f"the controller's 0 V there; or {do}"
+            )
+        case "plus" if reading >= NEAR_ZERO_V:
+            why = "it joins the input to plus, but that input is switched by joining it to its common"
+        case "minus" if reading < 0:
+            why = "it is reversed there"
+        case "minus" if reading < NEAR_ZERO_V:
+            why = "it joins the input to 0 V, where it is already"
     if why:
         yield report.finding((name, "meter"), figure, terminals=(output.signal, control.input))(
             f"output {output.signal} can't switch {control.input}, which reads {figure} open: {why}", do
         )
-
-
-_EITHER_WAY: Final = "use an isolated output or a relay contact, which can be wired either way round"
-
-
-def _why_unfit(control: SwitchedControl, reading_v: float) -> tuple[str, str]:
-    """Return why an output of fixed polarity can't switch such an input, and what to do; "" when it can."""
-    output, common = control.output, control.common or "its common"
-    if output is None or (output.joins == "plus" and abs(reading_v) < NEAR_ZERO_V):
-        return "", ""
-    if output.joins == "plus" and reading_v < 0:
-        return (
-            f"by that {common} is the plus of the inputs' supply, which this output supplies itself",
-            f"name the minus of the inputs' supply as common, measure against it (about 0 V), and lead the "
-            f"controller's 0 V there; or {_EITHER_WAY}",
-        )
-    if output.joins == "plus":
-        why = "it joins the input to plus, but that input is switched by joining it to its common"
-        return why, _EITHER_WAY
-    if reading_v < 0:
-        return "it is reversed there", _EITHER_WAY
-    return ("it joins the input to 0 V, where it is already" if reading_v < NEAR_ZERO_V else ""), _EITHER_WAY
 
 
 @caution.each(_read, "P104", output_of(CONTACT, "meter  = 4.2"))

@@ -6,12 +6,13 @@ from math import inf
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, Say, computed, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, Say, computed, exceeds, of_level
 from doorsheet.checks.example import DIAL, REFERENCE, analog, dial, put, reference
 from doorsheet.checks.speed_ranges import dials, fitted, of_range, percent, shown
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
+from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import FULL, Way, surely
 from doorsheet.mapping.controls import SpeedControl
 
@@ -91,7 +92,7 @@ _TRAVEL: Final = tuple(step / 100 for step in range(60, 76))
 """Places on the track where a loaded dial is farthest out: from 2/3 to 1/sqrt(2) of its travel, computed."""
 
 
-def _draws(least: float, most: float, report: Report) -> Iterator[tuple[Say, str, Figure]]:
+def _draws(least: float, most: float, report: Report) -> Iterator[tuple[Say, str, Fact]]:
     """Yield what surely flows out of the reference, if that is from the least to the most of its limit."""
     limit = report.figures.of("reference current")
     if not any(dials(report)) or not limit.is_known or not report.figures.pot_value().is_known:
@@ -100,16 +101,15 @@ def _draws(least: float, most: float, report: Report) -> Iterator[tuple[Say, str
     if level is None:
         return
     out = Level(-level.high, -level.low, "A", level.moved_by, level.unknown)
-    drawn, said = surely(out), of_level("current of the reference", out, "high")
-    load = Figure(said.name, show_value(drawn, "A"), said.origin)
-    figures = (load, of_fact(limit), *map(of_fact, level.facts))
+    drawn = surely(out)
     if exceeds(drawn, least * limit.low) and not exceeds(drawn, most * limit.low):
-        say = report.at_speed(_POT, *figures, roles=("supply",))
-        yield say, f"the potentiometer draws {load} from {report.speed.supply}", figures[1]
+        load = of_level("current of the reference", out, drawn)
+        say = report.at_speed(_POT, load, limit, *level.facts, roles=("supply",))
+        yield say, f"the potentiometer draws {load} from {report.speed.supply}", limit
 
 
 @stop.each(partial(_draws, 1.0, inf), "A101", REFERENCE, analog("20 kohm"), dial("1 kohm"))
-def _reference_overloaded(report: Report, say: Say, draws: str, limit: Figure) -> Found:
+def _reference_overloaded(report: Report, say: Say, draws: str, limit: Fact) -> Found:
     """The potentiometer takes more than the reference can give.
     Potentiometer and input together draw more than the reference supply's limit. Its voltage drops, or it
     fails.
@@ -120,7 +120,7 @@ def _reference_overloaded(report: Report, say: Say, draws: str, limit: Figure) -
 
 
 @caution.each(partial(_draws, REFERENCE_IN_USE, 1.0), "A102", REFERENCE, analog("20 kohm"), dial("1.2 kohm"))
-def _reference_nearly_full(report: Report, say: Say, draws: str, limit: Figure) -> Found:
+def _reference_nearly_full(report: Report, say: Say, draws: str, limit: Fact) -> Found:
     """The potentiometer takes nearly all the reference can give.
     Above four fifths of its limit the reference is warm and its voltage low.
     Formula: current of the reference, wiper at the high end <= 0.8 x Imax
@@ -146,11 +146,10 @@ def _track_too_hot(report: Report, way: Way) -> Found:
     watts = surely(volts) * max(abs(amps.low), abs(amps.high)) if amps.is_known else 0.0
     if exceeds(watts, rated.low):
         facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
-        figures = (Figure("heat in the track", show_value(watts, "W"), computed(facts)), of_fact(rated))
+        heat = Figure("heat in the track", show_value(watts, "W"), computed(facts))
+        reason = f"the potentiometer turns {heat} into heat and is rated {rated}"
         do = "use one of more ohms or more watts"
-        yield report.finding(_POT, *figures, *map(of_fact, facts), terminals=(way.speed.supply,))(
-            f"the potentiometer turns {figures[0]} into heat and is rated {figures[1]}", do
-        )
+        yield report.finding(_POT, heat, rated, *facts, terminals=(way.speed.supply,))(reason, do)
 
 
 @caution.each(dials, "A104", REFERENCE, analog("20 kohm"), dial("10 kohm"))
@@ -172,7 +171,7 @@ def _loaded_too_much(report: Report, way: Way) -> Found:
     if level is not None and exceeds(lost, LARGEST_ERROR):
         where = "computed at two thirds of the travel"
         said = Figure("lost in the middle", f"{percent(lost)} of full scale", where)
-        yield report.at_speed(_POT, said, *map(of_fact, level.facts), roles=("signal",))(
+        yield report.at_speed(_POT, said, *level.facts, roles=("signal",))(
             f"the input loads the potentiometer: between its ends the dial reads low by up to {said}; from "
             f"{percent(LARGEST_ERROR)} a dial with a scale reads plainly wrong",
             "use a potentiometer of fewer ohms, as far as the reference can feed it, or mark the dial by "
@@ -194,7 +193,7 @@ def _reference_other_than_range(report: Report, way: Way) -> Found:
         return
     short, over = level.high < (1 - OUT_OF_RANGE) * end, level.low > (1 + OUT_OF_RANGE) * end
     if short or over:
-        top = of_level("top of the dial", level, "high" if short else "low")
+        top = of_level("top of the dial", level, level.high if short else level.low)
         entry, most = of_range(report), f"{percent(level.high / end)} of the range is all it gives"
         what = most if short else "the end of the dial does nothing"
         yield report.at_speed(("speed", "range"), top, entry, roles=("supply", "signal"))(

@@ -1,12 +1,11 @@
 """Checks of pulses that a converter makes volts of (room: checks)."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import Figure, Found, Report, Unknown, called, exceeds, of_fact
-from doorsheet.checks.example import CONVERTER, PULSED, PULSES, RANGED, SPEED, output_of, put, table
+from doorsheet.checks.example import BARE_PULSES, CONVERTER, PULSED, PULSES, RANGED, output_of, put
 from doorsheet.checks.speed_ranges import sources
 from doorsheet.circuit.parts import PartKind
 from doorsheet.circuit.reading_words import show_value
@@ -39,33 +38,19 @@ def _pulses(report: Report) -> Iterator[tuple[AnalogSource, Converter]]:
             yield source, source.converter
 
 
-@stop.each(
-    sources,
-    "A601",
-    put(
-        SPEED,
-        'source = { kind = "pulse", signal = "PWM", common = "0V", level = "10 V", frequency = "1 kHz" }',
-        'range  = "0-10 V"',
-        "reference",
-    ),
-)
+@stop.each(sources, "A601", PULSED, PULSES)
 def _converter_missing(report: Report, way: Way, source: AnalogSource) -> Found:
     """Pulses on an input for a steady signal.
     The speed input reads a voltage or a current, not a share of time. Pulses without a converter give it full
     signal and none in turns; only a filter makes a steady voltage of them.
     Formula: pulses have a converter
     Source: follows from what pulses are: their mean is what a filter makes of them"""
-    if source.kind != "pulse" or source.converter is not None:
-        return
-    yield report.of_signal(("speed", "source"))(
-        f"output {source.signal} gives pulses, and goes straight to input {way.speed.signal}",
-        "fit a converter from pulses to volts in between, and name it⟬: [speed.source.converter]⟭; or use "
-        "the drive's pulse input, if it has one",
-    )
-
-
-def _full(source: AnalogSource) -> float:
-    return RANGES[source.range].full
+    if source.kind == "pulse" and source.converter is None:
+        yield report.of_signal(("speed", "source"))(
+            f"output {source.signal} gives pulses, and goes straight to input {way.speed.signal}",
+            "fit a converter from pulses to volts in between, and name it⟬: [speed.source.converter]⟭; or "
+            "use the drive's pulse input, if it has one",
+        )
 
 
 @caution.each(_pulses, "A602", PULSED, PULSES, put(CONVERTER, 'supply-from    = "12V"'))
@@ -76,18 +61,15 @@ def _supply_too_low(report: Report, source: AnalogSource, converter: Converter) 
     Formula: supply >= end of the range + 5 V
     Source: 15 V for 0-10 V: shop texts, second hand; that an output stays below its supply follows from how
     it works"""
-    supply = report.figures.converter_supply()
-    if not supply.is_known or RANGES[source.range].unit != "V":
-        return
-    if _is_reference(report, converter) or not exceeds(_full(source) + HEADROOM_V, supply.low):
-        return
-    asked = show_value(_full(source) + HEADROOM_V, "V")
-    end = Figure("range of the converter", source.range, report.origin("speed", "source", "gives"))
-    yield report.of_signal(_AT, of_fact(supply, "low"), end)(
-        f"converter {converter.name} is fed {of_fact(supply, 'low')} and is to give {end}, for which "
-        f"{asked} is needed",
-        f"feed it {asked} or more, or measure its output at full command under load",
-    )
+    supply, asked_v = report.figures.converter_supply(), RANGES[source.range].full + HEADROOM_V
+    in_volts = supply.is_known and RANGES[source.range].unit == "V"
+    if in_volts and not _is_reference(report, converter) and exceeds(asked_v, supply.low):
+        fed, asked = of_fact(supply, supply.low), show_value(asked_v, "V")
+        end = Figure("range of the converter", source.range, report.origin("speed", "source", "gives"))
+        yield report.of_signal(_AT, fed, end)(
+            f"converter {converter.name} is fed {fed} and is to give {end}, for which {asked} is needed",
+            f"feed it {asked} or more, or measure its output at full command under load",
+        )
 
 
 def _is_reference(report: Report, converter: Converter) -> bool:
@@ -124,9 +106,9 @@ def _pulses_unfit(report: Report, source: AnalogSource, converter: Converter) ->
         fact = report.figures.of(what)
         if fact.is_known and (exceeds(least, fact.low) or exceeds(fact.high, most)):
             taken = f"{show_value(least, fact.unit)} to {show_value(most, fact.unit)}"
-            reason = f"the {fact.name} is {of_fact(fact)}; common converters take {taken}"
+            reason = f"the {fact.name} is {fact}; common converters take {taken}"
             do = "look up in the converter's data sheet what it takes, and set the controller so"
-            yield report.of_signal(("speed", "source", key), of_fact(fact))(reason, do)
+            yield report.of_signal(("speed", "source", key), fact)(reason, do)
 
 
 @caution.each(_pulses, "A605", PULSED, PULSES, CONVERTER)
@@ -140,12 +122,13 @@ def _ripple_too_large(report: Report, source: AnalogSource, converter: Converter
     carrier, filter_ = report.figures.of("pulse frequency"), report.figures.of("converter filter")
     if not (carrier.is_known and filter_.is_known) or RANGES[source.range].unit != "V":
         return
-    ripple = ripple_v(_full(source), carrier.low, filter_.low)
+    ripple = ripple_v(RANGES[source.range].full, carrier.low, filter_.low)
     if exceeds(ripple, LARGEST_RIPPLE_V):
         said = Figure("ripple", show_value(ripple, "V"), "computed, pulses high half the time")
-        yield report.of_signal(_AT, said, of_fact(carrier, "low"), of_fact(filter_, "low"))(
-            f"pulses of {of_fact(carrier, 'low')} through a filter of {of_fact(filter_, 'low')} leave a "
-            f"ripple of {said}, more than {show_value(LARGEST_RIPPLE_V, 'V')}",
+        pulses, slow = of_fact(carrier, carrier.low), of_fact(filter_, filter_.low)
+        yield report.of_signal(_AT, said, pulses, slow)(
+            f"pulses of {pulses} through a filter of {slow} leave a ripple of {said}, more than "
+            f"{show_value(LARGEST_RIPPLE_V, 'V')}",
             "raise the carrier, or use a slower filter, which settles more slowly",
         )
 
@@ -158,16 +141,12 @@ def _settles_slowly(report: Report, source: AnalogSource, converter: Converter) 
     Formula: 4.605 x RC <= 0.5 s
     Source: charging of a capacitor, computed; the limit of 0.5 s is common practice, no source"""
     filter_ = report.figures.of("converter filter")
-    if not filter_.is_known:
-        return
     time_s = settling_s(filter_.high)
-    if exceeds(time_s, SLOW_S):
+    if filter_.is_known and exceeds(time_s, SLOW_S):
+        slow = of_fact(filter_, filter_.high)
         said = Figure("settling to 1 %", f"{time_s:.3g} s", "computed: 4.605 time constants")
-        yield report.of_signal(_AT, said, of_fact(filter_, "high"))(
-            f"the converter's filter of {of_fact(filter_, 'high')} needs {said} until the signal is "
-            "within 1 %",
-            "add it to the controller's wait after a start",
-        )
+        reason = f"the converter's filter of {slow} needs {said} until the signal is within 1 %"
+        yield report.of_signal(_AT, said, slow)(reason, "add it to the controller's wait after a start")
 
 
 @caution.each(
@@ -188,53 +167,40 @@ def _commons_joined_by_converter(report: Report, source: AnalogSource, converter
     if converter.isolated == "yes" or source.common is None:
         return
     zero = source.common
-    shared = [
-        (control.common, name)
-        for name, control, output in report.driven()
-        if control.common not in (None, report.speed.common) and _leads(report, name, zero)
-    ]
-    if not shared:
-        return
-    common, name = shared[0]
     joins = "is not isolated" if converter.isolated == "no" else "may not be isolated (nobody wrote it down)"
-    yield report.of_signal(_AT)(
-        f"converter {converter.name} {joins}, and {zero} of the controller is also wired to {common} "
-        f"by {called(name)}: {common} and {report.speed.common} are joined",
-        "use an isolated converter, or isolated outputs or relay contacts for the switches",
-    )
+    acting = [part for part in report.circuit.parts if part.kind is not PartKind.SWITCH]
+    leading = {part.control for part in acting for pin in part.pins if pin.terminal.label == zero}
+    for name, control, _ in report.driven():
+        common = control.common
+        if name in leading and common not in (None, report.speed.common):
+            yield report.of_signal(_AT)(
+                f"converter {converter.name} {joins}, and {zero} of the controller is also wired to {common} "
+                f"by {called(name)}: {common} and {report.speed.common} are joined",
+                "use an isolated converter, or isolated outputs or relay contacts for the switches",
+            )
+            return
 
 
-def _leads(report: Report, name: str, zero: str) -> bool:
-    parts = (
-        part for part in report.circuit.parts if part.control == name and part.kind is not PartKind.SWITCH
-    )
-    return any(pin.terminal.label == zero for part in parts for pin in part.pins)
-
-
-@note.each(
-    _pulses,
-    "A608",
-    PULSED,
-    table("speed.source", 'kind   = "pulse"', 'signal = "PWM"', 'common = "0V"'),
-    put(CONVERTER, "filter", "isolated"),
-)
+@note.each(_pulses, "A608", PULSED, BARE_PULSES, put(CONVERTER, "filter", "isolated"))
 def _converter_unknowns(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """Can't tell: facts of the converter that are not written down.
     Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
     down.
     Formula: level, frequency, supply, filter, isolated are written down
     Source: no rule of its own: what the other checks of the converter need"""
+    name, of = converter.name, report.figures.of
     facts = [
-        *(report.figures.of(what) for what in ("pulse level", "pulse frequency", "converter filter")),
+        of("pulse level"),
+        of("pulse frequency"),
+        of("converter filter"),
         report.figures.converter_supply(),
     ]
-    blanks = [Unknown(fact.name, fact.ask) for fact in facts if not fact.is_known]
+    blanks = {fact.name: fact.ask for fact in facts if not fact.is_known}
     if converter.isolated in (None, "unknown"):
-        blanks.append(Unknown("whether it is isolated", "look it up in the converter's data sheet"))
+        blanks["whether it is isolated"] = "look it up in the converter's data sheet"
     if blanks:
-        name = converter.name
-        unknowns = tuple(replace(one, what=f"of {name}: {one.what}") for one in blanks)
+        unknowns = tuple(Unknown(f"of {name}: {what}", where) for what, where in blanks.items())
         yield report.of_signal(("speed", "source"), unknowns=unknowns)(
-            f"of converter {name} these are not written down: {', '.join(one.what for one in blanks)}",
-            "; ".join(dict.fromkeys(one.where for one in blanks)),
+            f"of converter {name} these are not written down: {', '.join(blanks)}",
+            "; ".join(dict.fromkeys(blanks.values())),
         )

@@ -1,9 +1,9 @@
 """Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
 
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, of_fact, once
+from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
@@ -28,27 +28,19 @@ CLOSED_V: Final = 0.2
 """How far a closed reading may lie outside of what is computed, V (common practice, no source)."""
 
 
-class Expectation(NamedTuple):
-    """What a reading should be, whether it is, and the single mistakes that would explain it if not."""
+def expectation(report: Report, read: Read) -> tuple[Figure, str] | None:
+    """Return what the rest of the mapping makes of a reading in volts; None where it doesn't say.
 
-    level: Level
-    agrees: bool
-    why: tuple[str, ...] | None  # see `why_words`
-
-    @property
-    def shown(self) -> str:
-        """The figures, and what they rest on."""
-        return str(_computed(self.level))
-
-
-def expectation(report: Report, read: Read, explainer: Explainer | None = None) -> Expectation | None:
-    """Return what the rest of the mapping makes of a reading in volts; None where it doesn't say."""
+    With it what would explain a reading that is another, in words; "" where it agrees.
+    """
     found = _measured(report, read)
     if found is None or not is_comparable(found[1]):
         return None
     one, level = found
+    facts = [fact for fact in level.facts if fact.high > 0]
+    known = Figure("computed", show(level.low, level.high, "V"), computed(facts))
     good = agrees(level, one.volts, one.slack)
-    return Expectation(level, good, () if good else (explainer or _explainer(report)).explain(one))
+    return known, "" if good else why_words(_explainer(report).explain(one))
 
 
 def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
@@ -94,34 +86,26 @@ def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | Non
     return next(own, None)
 
 
-def _computed(level: Level) -> Figure:
-    facts = [fact for fact in level.facts if fact.high > 0]
-    return Figure("computed", show(level.low, level.high, "V"), computed(facts))
-
-
-@caution("P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
-def _reading_against_given(report: Report) -> Found:
+@caution.each(Report.switches, "P106", INPUTS, rated('voltage = "60 V"', "meter  = 12.1"))
+def _reading_against_given(report: Report, name: str, control: SwitchedControl) -> Found:
     """The reading differs from the voltage given.
     The reading lies outside the range that the mapping gives for the inputs' voltage. One of the two is of
     another drive, another terminal or another setting.
     Formula: lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out
     Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
     ways"""
-    low, high = PLAUSIBLE_V
-    given = report.figures.of("input voltage")
-    for name, control in report.switched if given.is_known else ():
-        reading = control.reading_v
-        if reading is None or not low <= abs(reading) <= high or control.common is None:
-            continue
-        level = report.solved.volts(report.at(control.input), report.at(control.common))
-        slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
-        least, most = sorted((abs(level.low), abs(level.high)))
-        far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
-        if level.is_known and far:
-            figures = (report.reading(name, reading), of_fact(given))
-            reason = f"{control.input} reads {figures[0]} open, the inputs' voltage is given as {figures[1]}"
-            do = "find out which is wrong: measure again, and compare drive type and manual edition"
-            yield report.at_input((name, "meter"), *figures, wired=False)(reason, do)
+    given, reading, (low, high) = report.figures.of("input voltage"), control.reading_v, PLAUSIBLE_V
+    if not given.is_known or reading is None or not low <= abs(reading) <= high or control.common is None:
+        return
+    level = report.solved.volts(report.at(control.input), report.at(control.common))
+    slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
+    least, most = sorted((abs(level.low), abs(level.high)))
+    far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
+    if level.is_known and far:
+        figure = report.reading(name, reading)
+        reason = f"{control.input} reads {figure} open, the inputs' voltage is given as {given}"
+        do = "find out which is wrong: measure again, and compare drive type and manual edition"
+        yield report.at_input((name, "meter"), figure, given, wired=False)(reason, do)
 
 
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
@@ -139,30 +123,25 @@ def _closed_reading_off(report: Report) -> Found:
         name, control = owner
         if cannot_switch(report, name) or is_nothing(report, name) or changes_nothing(report, control):
             continue
-        off = expectation(report, read)
-        if off is None or off.agrees:
-            continue
-        known, wires = _computed(off.level), report.wires_of(name, "input", "common")
-        ends = (control.input, control.common)
-        yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
-            f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-            f"{_on_level(report, control, read)}; {why_words(off.why)}",
-            "measure again at the drive's own screws, then the current in the loop; a drop of more than a "
-            "volt or two means a wrong or weak output",
-        )
+        known, why = expectation(report, read) or (None, "")
+        if why and known is not None:
+            wires, ends = report.wires_of(name, "input", "common"), (control.input, control.common)
+            yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
+                f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
+                f"{_on_level(report, control, read)}; {why}",
+                "measure again at the drive's own screws, then the current in the loop; a drop of more than "
+                "a volt or two means a wrong or weak output",
+            )
 
 
 def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
     """Say what a closed reading leaves for the input, where that is too little to come on."""
     on, opened = report.figures.threshold("on", "V"), control.reading_v
-    if opened is None or not on.is_known or (control.output is not None and control.output.joins == "plus"):
+    joins_plus = control.output is not None and control.output.joins == "plus"
+    left = abs((opened or 0.0) - read.volts)
+    if opened is None or joins_plus or not on.is_known or not exceeds(on.high, left):
         return ""
-    left = abs(opened - read.volts)
-    return (
-        ""
-        if not exceeds(on.high, left)
-        else f"; it leaves the input {volts(round(left, 3))}, which comes on at {of_fact(on)}"
-    )
+    return f"; it leaves the input {volts(round(left, 3))}, which comes on at {on}"
 
 
 def _supply_slack(level: Level) -> float:
@@ -187,10 +166,10 @@ def _other_reading_off(report: Report) -> Found:
     for read in reads(report):
         if report.speed.signal in (read.red, read.black) or _of_control(report, read) is not None:
             continue
-        off = expectation(report, read)
-        if off is None or off.agrees:
-            continue
-        known, why = _computed(off.level), why_words(off.why)
-        reason = f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
-        do = f"measure once more: {read.asked}; then look for what the reason names"
-        yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(reason, do)
+        known, why = expectation(report, read) or (None, "")
+        if why and known is not None:
+            said = (
+                f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
+            )
+            do = f"measure once more: {read.asked}; then look for what the reason names"
+            yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(said, do)

@@ -1,17 +1,18 @@
 """Checks of what was read at the speed signal, against what the mapping makes of it (room: checks)."""
 
 from collections.abc import Iterator
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, of_fact
-from doorsheet.checks.example import DIAL, RANGED, RUN, analog, readings, table
+from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds
+from doorsheet.checks.example import DIAL, RANGED, RUN, analog, link, readings, table
 from doorsheet.checks.speed_ranges import sources, ways
 from doorsheet.checks.taken_readings import commons
 from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level
-from doorsheet.electrics.events import Event, commanded
+from doorsheet.electrics.events import commanded
+from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
@@ -31,29 +32,22 @@ MISSED_SHARE: Final = 0.02
 USUAL_TOP_V: Final = 10.0  # the end of a speed input's range where nobody says which
 
 
-class _Seen(NamedTuple):
-    red: str
-    black: str
-    value: float
-    path: Path
-    figure: Figure
-
-
-def _seen(report: Report, red: str | None, black: str | None) -> Iterator[_Seen]:
+def _seen(report: Report, red: str | None, black: str | None) -> Iterator[tuple[float, Figure, Path]]:
+    """Yield each reading between two terminals, V, with its place."""
     for taken in report.mapping.taken:
         if red and black and red != black and {taken.red, taken.black} == {red, black} and taken.unit == "V":
-            yield _turned(report, taken, red, black)
+            yield *_turned(report, taken, red), ("readings", taken.index)
 
 
-def _turned(report: Report, taken: Taken, red: str, black: str) -> _Seen:
+def _turned(report: Report, taken: Taken, red: str) -> tuple[float, Figure]:
+    """Return what a reading is with its red lead on that terminal."""
     value = taken.value if taken.red == red else 0.0 - taken.value
-    path: Path = ("readings", taken.index)
-    said = report.origin(*path, how="measured")
-    return _Seen(red, black, value, path, Figure("reading", show(value, value, taken.unit), said))
+    said = report.origin("readings", taken.index, how="measured")
+    return value, Figure("reading", show(value, value, taken.unit), said)
 
 
-def _signals(report: Report) -> Iterator[tuple[_Seen]]:
-    yield from ((seen,) for seen in _seen(report, report.speed.signal, report.speed.common))
+def _signals(report: Report) -> Iterator[tuple[float, Figure, Path]]:
+    return _seen(report, report.speed.signal, report.speed.common)
 
 
 def _end(report: Report) -> float:
@@ -62,52 +56,52 @@ def _end(report: Report) -> float:
 
 
 @stop.each(_signals, "A701", readings("AI1, AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED)
-def _above_limit(report: Report, seen: _Seen) -> Found:
+def _above_limit(report: Report, value: float, figure: Figure, path: Path) -> Found:
     """The analog input reads more than it can take.
     A voltage above the input's limit was read at it: it is being damaged, or is already.
     Formula: abs(reading) <= limit of the input
     Source: the limit is the mapping's own; what is above it follows from what a limit is"""
-    if _is_above(report, seen):
-        limit = of_fact(report.figures.of("analog limit"))
-        reason = f"{seen.red} reads {seen.figure} against {seen.black}, and can take {limit}"
-        do = f"power off, take the wire off {seen.red}, and find which supply it is on before anything else"
-        yield report.finding(seen.path, seen.figure, limit, terminals=(seen.red, seen.black))(reason, do)
+    limit, red, black = report.figures.of("analog limit"), report.speed.signal, report.speed.common
+    if _is_above(limit, value):
+        reason = f"{red} reads {figure} against {black}, and can take {limit}"
+        do = f"power off, take the wire off {red}, and find which supply it is on before anything else"
+        yield report.finding(path, figure, limit, terminals=(red, black))(reason, do)
 
 
-def _is_above(report: Report, seen: _Seen) -> bool:
-    limit = report.figures.of("analog limit")
-    return limit.is_known and limit.unit == "V" and exceeds(abs(seen.value), limit.high)
+def _is_above(limit: Fact, value: float) -> bool:
+    return limit.is_known and limit.unit == "V" and exceeds(abs(value), limit.high)
 
 
 @caution.each(_signals, "A702", readings("AI1, AGND: 24.1 V"), RANGED)
-def _above_range(report: Report, seen: _Seen) -> Found:
+def _above_range(report: Report, value: float, figure: Figure, path: Path) -> Found:
     """The speed signal reads far above its range.
     Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
     that pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V.
     Formula: abs(reading) <= 1.2 x end of the range
     Source: the bound is common practice, no source; what the input can take is for its manual"""
-    end = _end(report)
-    if not _is_above(report, seen) and exceeds(abs(seen.value), ABOVE_SHARE * end):
-        yield report.finding(seen.path, seen.figure, terminals=(seen.red, seen.black))(
-            f"{seen.red} reads {seen.figure} against {seen.black}, where its range ends at {end:g} V",
-            f"power off, take the wire off {seen.red}; look for the switch inputs' supply on it, a wrong "
-            "common, or a source set to milliamperes",
+    end, red, black = _end(report), report.speed.signal, report.speed.common
+    if not _is_above(report.figures.of("analog limit"), value) and exceeds(abs(value), ABOVE_SHARE * end):
+        yield report.finding(path, figure, terminals=(red, black))(
+            f"{red} reads {figure} against {black}, where its range ends at {end:g} V",
+            f"power off, take the wire off {red}; look for the switch inputs' supply on it, a wrong common, "
+            "or a source set to milliamperes",
         )
 
 
 @caution.each(_signals, "A703", readings("AI1, AGND: -4.9 V, plugged"), RANGED)
-def _below_nothing(report: Report, seen: _Seen) -> Found:
+def _below_nothing(report: Report, value: float, figure: Figure, path: Path) -> Found:
     """The speed signal is negative.
     A signal below zero on a range that begins at zero: the pair is exchanged, or the leads were. The drive
     reads it as zero, as reverse, or as a fault.
     Formula: reading >= 0, unless range or source is ±10 V
     Source: follows from what the range is; that 0.5 V may stand for nothing is common practice, no source"""
+    red, black = report.speed.signal, report.speed.common
     ends = (end for (way,) in ways(report) for end in (way.given, way.taken))
-    if seen.value < -SAME_V and all(end is None or end.reverse is None for end in ends):
-        yield report.finding(seen.path, seen.figure, terminals=(seen.red, seen.black))(
-            f"{seen.red} reads {seen.figure} against {seen.black}: below zero, on a signal of one sign",
-            f"measure once more, red lead on {seen.red}, black on {seen.black}; if it reads the same, the "
-            "two wires of the signal are exchanged at one end",
+    if value < -SAME_V and all(end is None or end.reverse is None for end in ends):
+        yield report.finding(path, figure, terminals=(red, black))(
+            f"{red} reads {figure} against {black}: below zero, on a signal of one sign",
+            f"measure once more, red lead on {red}, black on {black}; if it reads the same, the two wires of "
+            "the signal are exchanged at one end",
         )
 
 
@@ -119,27 +113,23 @@ def _reference_off(report: Report) -> Found:
     Formula: abs(reading - reference) <= 10 %
     Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
     practice"""
-    speed, said = report.speed, report.figures.reference(report.speed.supply)
-    for seen in _seen(report, speed.supply, speed.common) if said.is_known else ():
-        low, high = said.low * (1 - OFF_SHARE), said.high * (1 + OFF_SHARE)
-        if not (exceeds(low, seen.value) or exceeds(seen.value, high)):
-            continue
-        yield report.finding(seen.path, seen.figure, of_fact(said), terminals=(speed.supply, speed.common))(
-            f"reference {speed.supply} reads {seen.figure} against {speed.common}, and should give "
-            f"{of_fact(said)}",
-            "power off, take the potentiometer's wires off and measure once more: if it is right then, what "
-            f"is connected to it draws too much; if not, {speed.supply} or {speed.common} is another "
-            "terminal than thought",
-        )
+    supply, common, said = (
+        report.speed.supply,
+        report.speed.common,
+        report.figures.reference(report.speed.supply),
+    )
+    low, high = said.low * (1 - OFF_SHARE), said.high * (1 + OFF_SHARE)
+    for value, figure, path in _seen(report, supply, common) if said.is_known else ():
+        if exceeds(low, value) or exceeds(value, high):
+            yield report.finding(path, figure, said, terminals=(supply, common))(
+                f"reference {supply} reads {figure} against {common}, and should give {said}",
+                "power off, take the potentiometer's wires off and measure once more: if it is right then, "
+                f"what is connected to it draws too much; if not, {supply} or {common} is another terminal "
+                "than thought",
+            )
 
 
-@caution(
-    "A705",
-    readings("COM, AGND: 3.2 V"),
-    table("drive", 'links = [{ between = ["COM", "AGND"], note = "factory fitted" }]'),
-    RUN,
-    RANGED,
-)
+@caution("A705", readings("COM, AGND: 3.2 V"), link("COM", "AGND", 'note = "factory fitted"'), RUN, RANGED)
 def _commons_read_apart(report: Report) -> Found:
     """Two commons that the mapping joins read apart.
     Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there, or
@@ -153,9 +143,9 @@ def _commons_read_apart(report: Report) -> Found:
         if taken.unit != "V" or taken.red == taken.black or not exceeds(abs(taken.value), SAME_V):
             continue
         if any({taken.red, taken.black} <= group for group in groups):
-            seen = _turned(report, taken, taken.red, taken.black)
-            yield report.finding(seen.path, seen.figure, terminals=(taken.red, taken.black))(
-                f"{taken.red} and {taken.black} are joined here, and read {seen.figure} apart",
+            _, figure = _turned(report, taken, taken.red)
+            yield report.finding(("readings", taken.index), figure, terminals=(taken.red, taken.black))(
+                f"{taken.red} and {taken.black} are joined here, and read {figure} apart",
                 f"power off and measure ohms between {taken.red} and {taken.black}: if it is more than a "
                 "few, the join is not there; if not, look for the current that flows in it",
             )
@@ -173,14 +163,13 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
         if asked_of is None or taken.command is None:
             continue
         level, loose = asked_of
-        at_common = taken.red == way.speed.common
-        ends = (taken.black, taken.red) if at_common else (taken.red, taken.black)
-        seen = _turned(report, taken, *ends)
-        if not (exceeds(level.low - loose, seen.value) or exceeds(seen.value, level.high + loose)):
+        red = taken.black if taken.red == way.speed.common else taken.red
+        value, figure = _turned(report, taken, red)
+        if not (exceeds(level.low - loose, value) or exceeds(value, level.high + loose)):
             continue
         asked = Figure("signal", show(level.low, level.high, level.unit), "computed")
-        yield report.of_signal(seen.path, seen.figure, asked)(
-            f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {seen.figure}, "
+        yield report.of_signal(("readings", taken.index), figure, asked)(
+            f"at {100 * taken.command:g} % of the command {way.speed.signal} reads {figure}, "
             f"{taken.state}, where {source.signal} gives {asked}",
             "read the source with its wires off at the same command: right there, look at the wires and the "
             "input's range switch; wrong there, at the controller's settings",
@@ -202,7 +191,7 @@ def expected_signal(report: Report, taken: Taken) -> tuple[Level, float] | None:
 def _solved(way: Way, taken: Taken) -> Level | None:
     if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "standing"):
         return None
-    event: Event = commanded(taken.command)
+    event = commanded(taken.command)
     if taken.unit == "A":
         return way.source_amps(event) if taken.state != "unplugged" else None
     if {taken.red, taken.black} != {way.speed.signal, way.speed.common}:

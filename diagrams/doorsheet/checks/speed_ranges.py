@@ -5,29 +5,19 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, exceeds, of_fact
+from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds
 from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show, show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
+from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = [
-    "dials",
-    "driven",
-    "fitted",
-    "is_alike",
-    "of_range",
-    "percent",
-    "ranges_of",
-    "shown",
-    "sources",
-    "ways",
-]
+__all__ = ["dials", "driven", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways"]
 
 LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
 _RANGE: Final = ("speed", "range")
@@ -87,18 +77,25 @@ def percent(share: float) -> str:
     return f"{100 * share:.3g} %"
 
 
-def ranges_of(report: Report, way: Way, source: AnalogSource) -> tuple[Figure, Figure]:
-    """Return the range of a source, across its burden if it has one, and that of the input, as figures."""
+def _of_source(report: Report, source: AnalogSource) -> Figure:
+    """Return the range of a source, across its burden if it has one, as a figure."""
     burden = report.figures.of("burden")
     across = f" across {burden}" if burden.is_known and RANGES[source.range].unit == "A" else ""
     said = report.origin("speed", "source", "gives")
-    where = said if "range" in source.model_fields_set else "default: 0-10 V"
-    return Figure("range of the source", source.range + across, where), of_range(report)
+    where = "default: 0-10 V" if source.range_is_default else said
+    return Figure("range of the source", source.range + across, where)
 
 
 def of_range(report: Report) -> Figure:
     """Return the range that the speed input is set to, as a figure."""
     return Figure("range of the input", report.speed.range or "", report.origin("speed", "range"))
+
+
+def _found(report: Report, way: Way, source: AnalogSource, more: str, do: str, *figures: Shown) -> Finding:
+    """Return a finding that says what the source gives, what the input is set to, and what follows."""
+    given, entry = _of_source(report, source), of_range(report)
+    said = f"source {source.signal} gives {given}, input {way.speed.signal} is set to {entry}"
+    return report.of_signal(_RANGE, given, entry, *figures)(f"{said}: {more}", do)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,16 +107,10 @@ class _Match:
     entry: Signal
     rest: Level
     full: Level
-    figures: tuple[Figure, Figure]
 
     def share(self, signal: float) -> float:
         """Return the share of top speed that a signal asks for: (s - start)/(end - start)."""
         return (signal - self.entry.rest) / (self.entry.full - self.entry.rest)
-
-    @property
-    def said(self) -> str:
-        source, entry = self.figures
-        return f"source {self.source.signal} gives {source}, input {self.way.speed.signal} is set to {entry}"
 
 
 def _matches(report: Report) -> Iterator[tuple[_Match]]:
@@ -129,7 +120,7 @@ def _matches(report: Report) -> Iterator[tuple[_Match]]:
             continue  # A202, A308
         rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
         if rest.is_known and full.is_known:
-            yield (_Match(way, source, entry, rest, full, ranges_of(report, way, source)),)
+            yield (_Match(way, source, entry, rest, full),)
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
@@ -139,10 +130,6 @@ def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
     low, high = sorted((top.low * share, top.high * share))
     reached = Figure("speed", show(low, high, top.unit, 5), f"computed: {said} of {top}")
     return f"{said}, {reached.value}", (reached,)
-
-
-def _found(report: Report, match: _Match, more: str, do: str, *figures: Figure) -> Finding:
-    return report.of_signal(_RANGE, *match.figures, *figures)(f"{match.said}: {more}", do)
 
 
 def _has_top(match: _Match) -> bool:
@@ -161,21 +148,20 @@ def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) 
     Source: follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm"""
     if way.taken is None or is_alike(way):
         return
-    figures = ranges_of(report, way, source)
-    more, extra = "a current input nearly shorts a source of volts", list[Figure]()
+    more, extra = "a current input nearly shorts a source of volts", list[Fact]()
     if way.taken.unit == "V":
-        facts = (report.figures.compliance(), report.figures.of("analog limit"))
-        extra = [of_fact(fact) for fact in facts if fact.is_known]  # what it pushes has a default
-        stands = f"it can take {extra[1]}" if extra[1:] else "how much it can take is not written down"
+        push, limit = report.figures.compliance(), report.figures.of("analog limit")
+        extra = [push, limit] if limit.is_known else [push]  # what it pushes has a default
+        stands = f"it can take {limit}" if limit.is_known else "how much it can take is not written down"
         more = (
             f"no resistor turns it into volts, so the source drives {way.speed.signal} up to what it can "
-            f"push, {extra[0]}, at any command; {stands}"
+            f"push, {push}, at any command; {stands}"
         )
-    yield report.of_signal(_RANGE, *figures, *extra)(
-        f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: {more}",
+    do = (
         "set both to the same, by the input's range switch and setting, with the power off; or fit a burden "
-        "resistor across a voltage input",
+        "resistor across a voltage input"
     )
+    yield _found(report, way, source, more, do, *extra)
 
 
 @caution.each(_matches, "A201", driving('gives = "0-5 V"', "0-10 V"))
@@ -189,7 +175,8 @@ def _never_full_speed(report: Report, match: _Match) -> Found:
     said, extra = _speeds(report, match.share(match.full.high))
     do = f"the drive's gain so that {shown(match.full.high, match.entry)} is top speed"
     reason = f"at full command the motor reaches {said}"
-    yield _found(report, match, reason, f"set the input to the source's range, or {do}", *extra)
+    do = f"set the input to the source's range, or {do}"
+    yield _found(report, match.way, match.source, reason, do, *extra)
 
 
 @caution.each(_matches, "A203", LOSS, driving('gives = "0-10 V"', "2-10 V"))
@@ -203,13 +190,11 @@ def _live_zero_missing(report: Report, match: _Match) -> Found:
         return
     half = match.way.unloaded(commanded(0.5), match.entry.unit)
     speed = percent(max(match.share((half.low + half.high) / 2), 0.0))
-    yield _found(
-        report,
-        match,
+    reason = (
         f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the signal "
-        f"seems lost; half the command gives {speed} of top speed",
-        "set the input to the source's range",
+        f"seems lost; half the command gives {speed} of top speed"
     )
+    yield _found(report, match.way, match.source, reason, "set the input to the source's range")
 
 
 @caution.each(_matches, "A204", driving(LOOP, "0-20 mA"))
@@ -223,7 +208,8 @@ def _creeps_at_zero(report: Report, match: _Match) -> Found:
     rest = shown(match.rest.high, match.entry)
     said, extra = _speeds(report, match.share(match.rest.high))
     do = f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed"
-    yield _found(report, match, f"at zero command {rest} asks for {said}", do, *extra)
+    reason = f"at zero command {rest} asks for {said}"
+    yield _found(report, match.way, match.source, reason, do, *extra)
 
 
 @caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
@@ -240,7 +226,7 @@ def _full_speed_too_early(report: Report, match: _Match) -> Found:
     really = "".join(f", and really reaches {top} at most" for top in tops)
     reason = f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above"
     do = "set the input to the source's range, or limit the source's top in the controller"
-    yield _found(report, match, reason, do, *map(of_fact, tops))
+    yield _found(report, match.way, match.source, reason, do, *tops)
 
 
 @caution.each(_matches, "A305", driving('top = "9.5 V"', "0-10 V"))
@@ -251,11 +237,11 @@ def _source_falls_short(report: Report, match: _Match) -> Found:
     Source: straight line through two points, computed; the limit of 2 % is common practice, no source"""
     if not _has_top(match) or not exceeds(LEAST_TOP, match.share(match.full.low) + 1e-6):
         return
-    figure = of_fact(match.way.figures.of("source top"))
-    said, extra = _speeds(report, match.share(match.full.low))
-    yield report.of_signal(("speed", "source", "top"), figure, match.figures[1], *extra)(
-        f"source {match.source.signal} really reaches {figure} at most, input {match.way.speed.signal} is "
-        f"set to {match.figures[1]}: full command gives {said}",
+    top = match.way.figures.of("source top")
+    (said, extra), entry = _speeds(report, match.share(match.full.low)), of_range(report)
+    yield report.of_signal(("speed", "source", "top"), top, entry, *extra)(
+        f"source {match.source.signal} really reaches {top} at most, input {match.way.speed.signal} is "
+        f"set to {entry}: full command gives {said}",
         "trim the source's top, or set the drive's gain so that this is top speed",
     )
 
@@ -274,9 +260,9 @@ def _top_contradicts_range(report: Report, way: Way, source: AnalogSource) -> Fo
     if top.unit == nominal.unit and ends[0] >= 0.5 and ends[1] <= 1.2:
         return
     said = Figure("range of the source", source.range, report.origin("speed", "source", "gives"))
-    reason = f"source {source.signal} is said to give {said} and to reach {of_fact(top)} at most"
+    reason = f"source {source.signal} is said to give {said} and to reach {top} at most"
     do = "measure it at full command with nothing connected, and correct the one that is wrong"
-    yield report.of_signal(("speed", "source", "top"), of_fact(top), said)(reason, do)
+    yield report.of_signal(("speed", "source", "top"), top, said)(reason, do)
 
 
 @stop.each(sources, "A207", driving('gives = "+-10 V"', "0-10 V", "reference"))
@@ -290,14 +276,11 @@ def _sign_not_taken(report: Report, way: Way, source: AnalogSource) -> Found:
         return
     if way.taken.unit == "A":
         return  # A202
-    figures = ranges_of(report, way, source)
     lowest = way.volts(commanded(-1.0))
     low = Figure("signal at full reverse", shown(lowest.low, way.given), "computed: solved at full reverse")
-    yield report.of_signal(_RANGE, *figures, low)(
-        f"source {source.signal} gives {figures[0]}, input {way.speed.signal} is set to {figures[1]}: full "
-        f"reverse brings {low}, which it doesn't take",
-        "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input",
-    )
+    reason = f"full reverse brings {low}, which it doesn't take"
+    do = "set the input to ±10 V, or the source to 0-10 V with the direction on a switch input"
+    yield _found(report, way, source, reason, do, low)
 
 
 @caution.each(sources, "A208", driving('gives = "0-10 V"', "+-10 V", "reference"))
@@ -311,10 +294,10 @@ def _one_sign_only(report: Report, way: Way, source: AnalogSource) -> Found:
         return
     if way.given.unit == "A" or report.mapping.run_reverse is not None:
         return
-    figures = ranges_of(report, way, source)
-    yield report.of_signal(_RANGE, *figures)(
-        f"input {way.speed.signal} is set to {figures[1]}, source {source.signal} gives {figures[0]}: "
-        "reverse is never commanded",
+    given, entry = _of_source(report, source), of_range(report)
+    yield report.of_signal(_RANGE, given, entry)(
+        f"input {way.speed.signal} is set to {entry}, source {source.signal} gives {given}: reverse is never "
+        "commanded",
         "set the input to 0-10 V, or the source to ±10 V",
     )
 

@@ -11,17 +11,17 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import is_dangerous, own_readings
-from doorsheet.checks.examined import NEAR_ZERO_V, Figure, Found, Path, Report, exceeds, once
+from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
-from doorsheet.mapping.controls import SpeedControl, SwitchedControl
+from doorsheet.electrics.figures import NEAR_ZERO_V
+from doorsheet.mapping.controls import SwitchedControl, drive_ends
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
-    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "first_read", "groups", "read_of",
-    "reads", "replaced",
+    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "first_read", "groups", "read_of", "reads",
 ]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
@@ -58,13 +58,8 @@ class Read:
 @once
 def commons(report: Report) -> tuple[str, ...]:
     """Return the drive's terminals that are some control's common, by label."""
-    controls = (report.mapping.control(name) for name in report.names)
-    found = {
-        control.common
-        for control in controls
-        if isinstance(control, SwitchedControl | SpeedControl) and control.common
-    }
-    return tuple(sorted(found))
+    ends = [end for name in report.names for end in drive_ends(report.mapping.control(name))]
+    return tuple(sorted({label for key, label in ends if key == "common"}))
 
 
 def _point(report: Report, one: str, other: str) -> tuple[str, str]:
@@ -80,27 +75,21 @@ def reads(report: Report) -> tuple[Read, ...]:
 
     Left out are those that can kill: nobody is sent to measure there again.
     """
-    return tuple(read for read in _all_reads(report) if not is_dangerous(read.volts))
-
-
-def _all_reads(report: Report) -> Iterator[Read]:
-    for taken in (one for one in report.mapping.taken if one.unit == "V"):
-        yield read_of(report, taken)
-    seen: dict[tuple[str, str, str, float], Path] = {}
+    listed = [read_of(report, taken) for taken in report.mapping.taken if taken.unit == "V"]
+    own: dict[tuple[str, str, float, str], Path] = {}
     for path, control, value in own_readings(report):
-        state = "open" if path[1] == "meter" else "closed"
         if control.common is not None:
-            seen.setdefault((control.input, control.common, state, value), path)
-    yield from (
-        _read(report, red, black, value, state, path) for (red, black, state, value), path in seen.items()
-    )
+            state = "open" if path[1] == "meter" else "closed"
+            own.setdefault((control.input, control.common, value, state), path)
+    every = listed + [_read(report, *read, path) for read, path in own.items()]
+    return tuple(read for read in every if not is_dangerous(read.volts))
 
 
-def replaced(report: Report) -> Iterator[tuple[Read, Read]]:
+def _replaced(report: Report) -> Iterator[tuple[Taken, Taken]]:
     """Yield a reading in volts that no longer counts, and the newest of the same thing."""
     for old, new in report.mapping.replaced:
         if new.unit == "V" and not (is_dangerous(old.volts) or is_dangerous(new.volts)):
-            yield read_of(report, old), read_of(report, new)
+            yield old, new
 
 
 def read_of(report: Report, taken: Taken) -> Read:
@@ -148,44 +137,43 @@ def _repeats(report: Report) -> Iterator[tuple[Read, Read]]:
         yield from combinations(group, 2)
 
 
-@stop("R101", readings("DI1, COM: 24.3 V", "COM, DI1: 24.3 V"), UNREAD)
-def _repeat_of_other_sign(report: Report) -> Found:
+@stop.each(_repeats, "R101", readings("DI1, COM: 24.3 V", "COM, DI1: 24.3 V"), UNREAD)
+def _repeat_of_other_sign(report: Report, one: Read, other: Read) -> Found:
     """Two readings of the same points have opposite signs.
     The same two points in the same state were read twice, once plus and once minus, so neither shows which
     side is plus, and the polarity is not taken from them. A control's meter counts as a reading.
     Formula: sign(one) = sign(other), where both are more than 0.5 V
     Source: follows from what a voltage is: two points have one at a time; 0.5 V is chosen here, no source"""
-    for one, other in _repeats(report):
-        if signs_differ(one.volts, other.volts):
-            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
-                f"{one.leads}, reads {one.figure} and {other.figure}: neither shows which of the two is plus",
-                f"measure once more before anything is connected: {one.asked}",
-            )
+    if signs_differ(one.volts, other.volts):
+        yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+            f"{one.leads}, reads {one.figure} and {other.figure}: neither shows which of the two is plus",
+            f"measure once more before anything is connected: {one.asked}",
+        )
 
 
-@caution("R102", readings("DI1, COM: 24.3 V", "COM, DI1: -21.8 V"), UNREAD)
-def _repeat_differs(report: Report) -> Found:
+@caution.each(_repeats, "R102", readings("DI1, COM: 24.3 V", "COM, DI1: -21.8 V"), UNREAD)
+def _repeat_differs(report: Report, one: Read, other: Read) -> Found:
     """Two readings of the same points differ.
     The same two points in the same state were read twice, with different figures. A lead was elsewhere, the
     state was another, or the supply is not steady. The other checks use the larger.
     Formula: abs(one - other) <= 0.5 V or 10 % of the larger, whichever is more
     Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
     source"""
-    for one, other in _repeats(report):
-        if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
-            yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
-                f"{one.leads}, reads {one.figure} and {other.figure}, "
-                f"{volts(round(abs(one.volts - other.volts), 3))} apart",
-                f"measure once more: {one.asked}; strike out the one that it does not confirm",
-            )
+    if apart(one.volts, other.volts) and not signs_differ(one.volts, other.volts):
+        far = volts(round(abs(one.volts - other.volts), 3))
+        yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+            f"{one.leads}, reads {one.figure} and {other.figure}, {far} apart",
+            f"measure once more: {one.asked}; strike out the one that it does not confirm",
+        )
 
 
-@caution(
+@caution.each(
+    _replaced,
     "R109",
     readings("DI1, COM: 24.3 V, open, 2026-11-24 09:30", "DI1, COM: 21.8 V, open, 2026-11-25 14:05"),
     UNREAD,
 )
-def _newer_differs(report: Report) -> Found:
+def _newer_differs(report: Report, old: Taken, new: Taken) -> Found:
     """A newer reading differs from the one before it.
     Of readings that have a date the newest counts, and the older stand as history. Where the last two differ,
     something was changed between them, or one of them is wrong. A third that agrees with the second settles
@@ -193,24 +181,21 @@ def _newer_differs(report: Report) -> Found:
     Formula: abs(newest - the one before) <= 0.5 V or 10 % of the larger, whichever is more
     Source: follows from what a voltage is: two points have one at a time; what is allowed is chosen here, no
     source"""
-    for old, new in replaced(report):
-        if apart(old.volts, new.volts):
-            yield report.finding(new.path, new.figure, old.figure, terminals=(new.red, new.black))(
-                f"{new.leads}, reads {new.figure}, and read {old.figure} before: the newer counts"
-                f"{_between(report, new)}",
-                f"say what was changed between the two; if nothing was, measure once more: {new.asked}",
-            )
+    before, now = read_of(report, old), read_of(report, new)
+    if apart(before.volts, now.volts):
+        yield report.finding(now.path, now.figure, before.figure, terminals=(now.red, now.black))(
+            f"{now.leads}, reads {now.figure}, and read {before.figure} before: the newer counts"
+            f"{_between(report, old, new)}",
+            f"say what was changed between the two; if nothing was, measure once more: {now.asked}",
+        )
 
 
-def _between(report: Report, new: Read) -> str:
-    """Name what the log has between the newest reading and the one before it."""
-    old_when, new_when = next(
-        (old.when, one.when) for old, one in report.mapping.replaced if one.index == new.path[1]
-    )
+def _between(report: Report, old: Taken, new: Taken) -> str:
+    """Name what the log has between two readings."""
     done = [
         action.what
         for action in report.mapping.done
-        if action.when and new_when and (old_when or action.when) <= action.when <= new_when
+        if action.when and new.when and (old.when or action.when) <= action.when <= new.when
         if action.drive in (None, report.drive)
     ]
     return f"; done between them: {', '.join(done)}" if done else ""
@@ -226,28 +211,25 @@ def _closed_like_open(report: Report) -> Found:
     allowed is chosen here, no source"""
     ends = dict.fromkeys(_point(report, c.input, c.common) for _, c in report.switched if c.common)
     for red, black in ends:
-        both = _unchanged(report, red, black)
-        if both is None:
-            continue
-        one, other = both
-        yield report.finding(other.path, one.figure, other.figure, terminals=(red, black))(
-            f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
-            "does not join them",
-            f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this "
-            "lead was elsewhere, the same again that the switch is wired to another terminal",
-        )
+        for one, other in _unchanged(report, red, black):
+            yield report.finding(other.path, one.figure, other.figure, terminals=(red, black))(
+                f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
+                "does not join them",
+                f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that "
+                "this lead was elsewhere, the same again that the switch is wired to another terminal",
+            )
 
 
 def changes_nothing(report: Report, control: SwitchedControl) -> bool:
     """Whether R103 says of a control that its switch changes nothing."""
     common = control.common
-    return common is not None and _unchanged(report, control.input, common) is not None
+    return common is not None and any(_unchanged(report, control.input, common))
 
 
-def _unchanged(report: Report, red: str, black: str) -> tuple[Read, Read] | None:
+def _unchanged(report: Report, red: str, black: str) -> Iterator[tuple[Read, Read]]:
     opened, closed = first_read(report, red, black, "open"), first_read(report, red, black, "closed")
     if opened is None or closed is None:
-        return None
+        return
     size = abs(opened.volts)
-    least = size - max(SAME_V, REPEAT_SHARE * size)
-    return None if size < NEAR_ZERO_V or exceeds(least, abs(closed.volts)) else (opened, closed)
+    if size >= NEAR_ZERO_V and not exceeds(size - max(SAME_V, REPEAT_SHARE * size), abs(closed.volts)):
+        yield opened, closed

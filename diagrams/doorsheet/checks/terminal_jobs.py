@@ -4,26 +4,26 @@ Labels decide nothing; where one says other than the mapping, someone should loo
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from itertools import combinations
-from typing import Final, TypeVar
+from itertools import combinations, product
+from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, called, listed, rank
+from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, called, listed
 from doorsheet.checks.example import REVERSE, RUN, put, switched
-from doorsheet.circuit.parts import Part, PartKind, Sign, Terminal, Wire
-from doorsheet.circuit.sides import polarity, returning
+from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
+from doorsheet.circuit.sides import polarity
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.trade.lettering import describe
 from doorsheet.trade.lookalikes import seen_as
 
-__all__ = ["alike", "controller_labels", "controller_uses", "crowded", "of_alike", "two_in_one", "two_jobs"]
+__all__ = ["crowded_terminal", "two_in_one"]
 
 
 _DRIVE_USES: Final = {
     "input": "switch input",
     "common": "switch common",
-    "feed": "feed for the bench",
+    "feed": "feed for the switches",
     "signal": "speed signal",
     "speed-common": "speed common",
     "reference": "reference supply",
@@ -33,12 +33,6 @@ _ONE_USER_ONLY: Final = {"input", "signal", "reference"}
 
 PER_TERMINAL: Final = 2
 """Conductors in a terminal that are a question, not a caution, where nobody says how many it is made for."""
-
-_SPREAD: Final = (
-    "use a terminal made for that many conductors, lead the return from output to output"
-    '⟬ ([controller] returns = "looped")⟭, or spread it on a rail'
-)
-"""What to do about too many conductors in one terminal."""
 
 
 def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
@@ -72,23 +66,23 @@ def _controller_terminal_used_twice(report: Report) -> Found:
     terminal.
     Formula: acting uses(terminal) = 1
     Source: follows from what an output does: what it switches, it switches for both controls"""
-    for one, (label, acts, name, key) in combinations(controller_uses(report), 2):
-        # returns may share a terminal; both ends of one part are T106's
-        if label == one[0] and name != one[2] and (acts or one[1]):
-            say = report.finding((name, key), terminals=(label,))
-            yield say(*two_jobs(label, acts and one[1], called(one[2]), called(name)))
+    own = [*_controller_uses(report)]
+    pairs = [("", *pair) for pair in combinations(own, 2)]
+    pairs += [(one.drive, *pair) for one in report.before for pair in product(_controller_uses(one), own)]
+    for drive, (first, one_acts, one, _), (label, acts, name, key) in pairs:
+        # returns may share a terminal, and drives a speed: what its source can feed is asked by its load;
+        # both ends of one part are T106's
+        apart = name != one or (drive and (key, acts, one_acts) != ("source", True, True))
+        if label == first and (acts or one_acts) and apart:
+            ways = "acts for" if acts and one_acts else "is a signal and a return: it serves"
+            names = of_drive(drive, called(one)), of_drive(drive and report.drive, called(name))
+            yield report.finding((name, key), terminals=(label,), shared=bool(drive))(
+                f"controller terminal {label} {ways} both {names[0]} and {names[1]}",
+                "give each control an output of its own; only return terminals may be shared",
+            )
 
 
-def two_jobs(label: str, acts_for_both: bool, one: str, other: str) -> tuple[str, str]:
-    """Say what is wrong with a controller terminal that serves two controls, and what to do."""
-    ways = "acts for" if acts_for_both else "is a signal and a return: it serves"
-    return (
-        f"controller terminal {label} {ways} both {one} and {other}",
-        "give each control an output of its own; only return terminals may be shared",
-    )
-
-
-def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
+def _controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
     """Yield (label, whether it acts rather than returns, control, key) for the controller."""
     for name in report.names:
         control = report.mapping.control(name)
@@ -110,7 +104,7 @@ def controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
 
 
 @caution("T103", RUN, REVERSE, switched("jog", 3))
-def _crowded_terminal(report: Report) -> Found:
+def crowded_terminal(report: Report) -> Found:
     """More conductors in a terminal than it is made for.
     A conductor beside the others in a clamp that is not made for it works loose. Where nobody says how many a
     terminal is made for, two are a question (U101), and three are too many.
@@ -124,28 +118,21 @@ def _crowded_terminal(report: Report) -> Found:
         for terminal in (wire.near,) if stub else (wire.near, wire.far):
             ends.setdefault(terminal, []).append(wire)
     for terminal, wires in ends.items():
-        last = max((wire.control for wire in wires), key=rank)
-        yield from crowded(report, terminal, wires, (last,))
-
-
-def crowded(report: Report, terminal: Terminal, wires: list[Wire], path: Path) -> Found:
-    """Yield that these wires are more than a terminal is made for, if they are."""
-    limit = _capacity(report, terminal.block)
-    if len(wires) > int(limit.value):
-        numbers = tuple(wire.number for wire in wires)
-        ends = (terminal.label,)
-        yield report.finding(path, limit, wires=numbers, terminals=ends)(
-            f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {terminal.block}; "
-            f"it holds {limit}",
-            _SPREAD,
-        )
-
-
-def _capacity(report: Report, block: str) -> Figure:
-    name, given = "conductors per terminal", _capacities(report).get(block)
-    if given is None:
-        return Figure(name, str(PER_TERMINAL), "default: at most, where nobody says more")
-    return report.given(name, str(given), block, "conductors-per-terminal")
+        block, numbers = terminal.block, tuple(wire.number for wire in wires)
+        given, shared = _capacities(report).get(block), block is BlockKind.CONTROLLER
+        if len(wires) > (given or PER_TERMINAL) and report.counts(shared):
+            limit = report.given("conductors per terminal", str(given), block, "conductors-per-terminal")
+            if given is None:
+                most = "default: at most, where nobody says more"
+                limit = Figure("conductors per terminal", str(PER_TERMINAL), most)
+            last = max((wire.control for wire in wires), key=RANK.__getitem__)
+            path = (block,) if shared and report.drive else (last,)
+            yield report.finding(path, limit, wires=numbers, terminals=(terminal.label,))(
+                f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {block}; "
+                f"it holds {limit}",
+                "use a terminal made for that many conductors, lead the return from output to output"
+                '⟬ ([controller] returns = "looped")⟭, or spread it on a rail',
+            )
 
 
 def _capacities(report: Report) -> dict[str, int | None]:
@@ -155,27 +142,17 @@ def _capacities(report: Report) -> dict[str, int | None]:
 
 def two_in_one(report: Report) -> tuple[str, ...]:
     """Return the devices a terminal of which takes two returns in the end, and nobody says whether it may."""
-    mapping, returns = report.mapping, set[tuple[str, str]]()
-    for name in report.names:
-        control = mapping.control(name)
-        if isinstance(control, DriveContact):
-            continue
-        source = control.source if isinstance(control, SpeedControl) else None
-        near = returning(control) if isinstance(control, SwitchedControl) else None
-        near = source.common if source is not None else near
-        if near is not None and control.common is not None:
-            returns.add((control.common, near))
-    looped, joined = mapping.controller.returns == "looped", mapping.controller.returns in ("looped", "rail")
+    commons = {name: label for label, _, name, key in _drive_uses(report) if key == "common"}
+    uses = (use for use in _controller_uses(report) if use[2] in commons)
+    returns = {(commons[name], label) for label, acts, name, _ in uses if not acts}
+    far, near = Counter(far for far, _ in returns), Counter(near for _, near in returns)
+    joined = report.mapping.controller.returns
     most = {
-        "drive": 1 if joined else max(Counter(far for far, _ in returns).values(), default=0),
-        "controller": 2 if looped else max(Counter(near for _, near in returns).values(), default=0),
+        "drive": 1 if joined in ("looped", "rail") else max(far.values(), default=0),
+        "controller": 2 if joined == "looped" else max(near.values(), default=0),
     }
     given = _capacities(report).items()
     return tuple(block for block, said in given if most[block] == PER_TERMINAL and said is None)
-
-
-Place = TypeVar("Place")
-"""Where a label is written: whoever asks knows how."""
 
 
 @caution("T104", RUN, put(REVERSE, 'common = "Com"'))
@@ -187,45 +164,45 @@ def _labels_nearly_alike(report: Report) -> Found:
     Formula: labels of one device differ in more than capitals, blanks and look-alike characters
     Source: follows from what a label is: two terminals of one device have different ones; look-alike
     characters by the public data of Unicode UTS #39"""
-    said: set[tuple[str, str]] = set()
-    for device, labels in (("drive", _drive_labels(report)), ("controller", controller_labels(report))):
-        for label, first, path in alike(labels):
-            if (device, label) not in said:
-                said.add((device, label))
-                yield report.finding(path, terminals=(first, label))(*of_alike(device, first, label))
+    named, drive = _labels(report, "controller"), _labels(report, "drive")
+    drive += [(label, ("drive", "strip")) for label in report.mapping.drive.strip]
+    others: list[tuple[str, Path]] = [
+        (label, ()) for one in report.before for label, _ in _labels(one, "controller")
+    ]
+    ways = (("drive", drive, False), ("controller", named, False), ("controller", others + named, True))
+    said: set[tuple[str, str, Path]] = set()
+    for device, labels, shared in ways:
+        for label, first, path in _alike(labels):
+            if shared and (not path or first in dict(named)):
+                continue  # said of the other drive, or of this one alone
+            if (device, label, path * shared) not in said:
+                said.add((device, label, path * shared))
+                odd = [describe(char) for char in dict.fromkeys(first + label) if not char.isascii()]
+                many = "are no plain letters or signs" if odd[1:] else "is no plain letter or sign"
+                which = f" ({listed(odd)} {many})" if odd else ""  # what no eye can tell is named
+                yield report.finding(path, terminals=(first, label), shared=shared)(
+                    f'the {device} has "{first}" and "{label}"{which}: two terminals on the sheet, and most '
+                    "likely one",
+                    "look at the terminals, and write each label exactly as it is printed, the same "
+                    "everywhere",
+                )
 
 
-def alike(labels: Iterable[tuple[str, Place]]) -> Iterator[tuple[str, str, Place]]:
+def _alike(labels: Iterable[tuple[str, Path]]) -> Iterator[tuple[str, str, Path]]:
     """Yield each label that looks like another one before it: the label, the other one, its place."""
     seen: dict[tuple[int, str], str] = {}
-    for label, place in labels:
-        firsts = (seen.setdefault(key, label) for key in enumerate(seen_as(label)))
-        first = next((first for first in tuple(firsts) if first != label), None)
+    for label, path in labels:
+        firsts = [seen.setdefault(key, label) for key in enumerate(seen_as(label))]
+        first = next((first for first in firsts if first != label), None)
         if first is not None:
-            yield label, first, place
+            yield label, first, path
 
 
-def of_alike(device: str, first: str, label: str) -> tuple[str, str]:
-    """Say of which device two labels look alike, and what to do; what no eye can tell is named."""
-    odd = [describe(char) for char in dict.fromkeys(first + label) if not char.isascii()]
-    which = f" ({listed(odd)} is no plain letter or sign)" if len(odd) == 1 else ""
-    which = which or (f" ({listed(odd)} are no plain letters or signs)" if odd else "")
-    return (
-        f'the {device} has "{first}" and "{label}"{which}: two terminals on the sheet, and most likely one',
-        "look at the terminals, and write each label exactly as it is printed, the same everywhere",
-    )
-
-
-def _drive_labels(report: Report) -> Iterator[tuple[str, Path]]:
-    yield from ((label, (name, key)) for label, _, name, key in _drive_uses(report))
-    yield from ((label, path) for *ends, path in _links(report, "drive") for label in ends)
-    yield from ((label, ("drive", "strip")) for label in report.mapping.drive.strip)
-
-
-def controller_labels(report: Report) -> Iterator[tuple[str, Path]]:
-    """Yield the controller's labels that a drive's controls name, and those of its links, with places."""
-    yield from ((label, (name, key)) for label, _, name, key in controller_uses(report))
-    yield from ((label, path) for *ends, path in _links(report, "controller") for label in ends)
+def _labels(report: Report, device: str) -> list[tuple[str, Path]]:
+    """Return the labels of a device that controls and links name, with their places."""
+    uses = _drive_uses(report) if device == "drive" else _controller_uses(report)
+    by_links = [(label, path) for *ends, path in _links(report, device) for label in ends]
+    return [*((label, (name, key)) for label, _, name, key in uses), *by_links]
 
 
 @caution.each(Report.switches, "T105", put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'))

@@ -5,7 +5,7 @@ from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.current_paths import earth_asked
-from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed, of_fact
+from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
 from doorsheet.checks.example import RUN, table
 from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.terminal_jobs import two_in_one
@@ -17,21 +17,6 @@ __all__: list[str] = []
 
 
 _SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
-
-
-@caution("F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
-def _figures_contradict(report: Report) -> Found:
-    """Figures contradict each other.
-    The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
-    does not go with voltage and current, a current above the limit, another measured one.
-    Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
-    Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
-    for wrong, path, one, other, why in _contradictions(report):
-        if wrong:
-            figures = (of_fact(one), of_fact(other))
-            reason = f"{figures[0].name} {figures[0]} and {figures[1].name} {figures[1]}: {why}"
-            do = "read both in the manual again, with their units"
-            yield report.finding(path, *figures)(reason, do)
 
 
 def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, str]]:
@@ -61,28 +46,35 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
         yield wrong, (name, "meter-current"), measured, amps, "one of them is of another input or drive"
 
 
+@caution.each(_contradictions, "F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
+def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, other: Fact, why: str) -> Found:
+    """Figures contradict each other.
+    The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
+    does not go with voltage and current, a current above the limit, another measured one.
+    Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
+    Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
+    if wrong:
+        reason = f"{one.name} {one} and {other.name} {other}: {why}"
+        yield report.finding(path, one, other)(reason, "read both in the manual again, with their units")
+
+
 _WAITING: Final = {
-    "reading": (
-        "N105", "O201", "O202", "O210", "P102", "P103", "P104", "P105", "P106", "P108", "P109", "P110",
-        "P111",
-    ),
-    "range": (
-        "A106", "A107", "A201", "A202", "A203", "A204", "A205", "A207", "A208", "A209", "A305", "A307",
-        "A308",
-    ),
-    "resistance": ("A104", "A301", "A302", "A303", "A304", "A306", "A307"),
-    "levels": ("F106", "O205", "O206"),
-    "screen": ("S101", "S102", "S103", "S104"),
-    "current": ("O204", "O207"),
-    "reference": ("A101", "A102"),
-    "voltage": ("O201", "O202"),
-    "both": ("X103",),
-    "earth": ("N105",),
-    "rest": ("O209",),
-    "rating": ("O204",),
-    "leakage": ("O206",),
-    "minimum": ("O207",),
-}  # fmt: skip
+    "reading": "N105 O201 O202 O210 P102 P103 P104 P105 P106 P108 P109 P110 P111",
+    "range": "A106 A107 A201 A202 A203 A204 A205 A207 A208 A209 A305 A307 A308",
+    "resistance": "A104 A301 A302 A303 A304 A306 A307",
+    "levels": "F106 O205 O206",
+    "screen": "S101 S102 S103 S104",
+    "current": "O204 O207",
+    "reference": "A101 A102",
+    "voltage": "O201 O202",
+    "both": "X103",
+    "earth": "N105",
+    "rest": "O209",
+    "rating": "O204",
+    "leakage": "O206",
+    "minimum": "O207",
+    "fault": "F105",
+}
 """Which checks wait for each unknown: their examples lose the finding with that figure, as the tests hold."""
 
 
@@ -92,9 +84,10 @@ def _facts_missing(report: Report) -> Found:
     A check needs a figure that the mapping does not give, so it says neither yes nor no. The finding lists
     what is missing and where to measure it.
     Source: no rule of its own: what the other checks need"""
-    walks = (_at_inputs, _at_outputs, _at_speed, _at_drive, _asked)
+    walks = (_at_inputs, _at_outputs, _at_speed, _at_drive, _at_contacts, _asked)
     rows = [row for walk in walks for row in walk(report)]
-    blanks = [Unknown(what, where, _WAITING.get(waits, ())) for unsaid, what, where, waits in rows if unsaid]
+    waiting = {waits: tuple(codes.split()) for waits, codes in _WAITING.items()}
+    blanks = [Unknown(what, where, waiting.get(waits, ())) for unsaid, what, where, waits in rows if unsaid]
     places = dict.fromkeys(one.where for one in blanks)
     if blanks:
         yield report.finding((), unknowns=tuple(blanks))(
@@ -175,16 +168,31 @@ def _at_drive(report: Report) -> _Rows:
         yield mapping.drive.both_directions is None, what, where, "both"
 
 
+def _at_contacts(report: Report) -> _Rows:
+    chain = [one.name for _, control in report.switched for one in control.chain if one.normally is None]
+    what = f"how {listed(list(dict.fromkeys(chain)))} is while nothing acts on it, open or closed"
+    yield bool(chain), what, "look at the device, or ohms across it, its wires off", ""
+    for name in ("fault", "running"):
+        contact = report.mapping.fault if name == "fault" else report.mapping.running
+        if contact is not None:
+            what = (
+                f"how the {name} contact, {' and '.join(contact.terminals)}, is without power, open or closed"
+            )
+            where = "drive's manual, relay outputs; or ohms across it, power off and proved dead"
+            yield contact.normally is None, what, where, name
+
+
 def _asked(report: Report) -> _Rows:
     """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
     for words in earth_asked(report):
         where = "drive's manual, or ohms between it and earth, power off and proved dead"
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
     uses = [report.use(name) for name, _ in report.switched]
-    minus = dict.fromkeys(words for use in uses for words in report.solved.input_v(use, alone(use)).asked)
+    closed = [report.solved.input_v(use, alone(use)) for use in uses]
     where = 'drive\'s manual, or the reading between the two⟬; write [drive.inputs] supply-minus = "..."⟭'
-    for words in minus:
-        yield words in report.solved.supply_minus, words, where, ""
+    if report.solved.supply_minus:
+        for words in dict.fromkeys(words for level in closed for words in level.asked):
+            yield words in report.solved.supply_minus, words, where, ""
     moved = [name for name, control in report.switched if name in MOVES and control.output is not None]
     unsaid = [called(name) for name in moved if report.figures.rest(name) == "unknown"]
     what = f"what the outputs of {listed(unsaid)} do while the controller starts"

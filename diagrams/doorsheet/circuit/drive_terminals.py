@@ -64,7 +64,7 @@ def _functions(
     said = {
         "input": words(name),
         "common": tr("speed common") if isinstance(control, SpeedControl) else tr("switch common"),
-        "feed": tr("feed for the bench"),
+        "feed": tr("feed for the switches"),
         "signal": tr("speed signal"),
         "reference": tr("reference supply"),
         "terminals": tr("{name} contact", name=words(name)),

@@ -59,14 +59,13 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
         last = _run_of(side, "input")
         if last is None:
             return side
-        part = _field_part(
-            PartKind.FIELD_CONTACT, entry.name, entry.terminals or ("1", "2"), side, entry.what or ""
-        )
+        ends = entry.terminals or (tr("in"), tr("out"))
+        part = _field_part(PartKind.FIELD_CONTACT, entry.name, ends, side, entry.what or "")
         role = f"to {entry.name}"
         while _run_of(side, role) is not None:  # another contact of the same device
             role += "'"
         job = tr("{name}, to {entry}", name=words(last.control), entry=entry.name)
-        part = part._replace(normally=entry.normally or "closed")
+        part = part._replace(normally=entry.normally)
         side = _led_through(side, last, part, role, job, entry.wire)
     return side
 
@@ -102,7 +101,7 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
     ends = {role: at(label) for role, label in labels.items() if label is not None}
     pins = tuple(Pin(role, end, signs.get(role, Sign.NONE)) for role, end in ends.items())
-    caption, rating = tr("pulses to volts"), source.range.replace("-", "–")
+    caption, rating = tr("pulses to volts"), source.rating
     block, label = BlockKind.FIELD, converter.name
     part = Part(PartKind.CONVERTER, block, label, pins, name, drive, caption, rating)
     runs: list[Run] = []

@@ -161,7 +161,7 @@ class Part(NamedTuple):
     drive: str  # that its control commands
     caption: str = ""  # what stands beside the symbol: "run forward"
     rating: str = ""  # what stands in the symbol: "0–10 V", "10 kohm"
-    normally: Literal["open", "closed"] = "open"
+    normally: Literal["open", "closed"] | None = None  # a contact while nothing acts on it; None is not known
 
     @property
     def owner(self) -> str:
@@ -310,7 +310,7 @@ class Reading(NamedTuple):
     terminal: Terminal
     against: Terminal | None  # where the black lead stands; the terminal itself for the common's own wire
     values: tuple[Expected, ...]
-    contact: str = ""  # of a contact that reports back: "open" or "closed" at rest
+    contact: str = ""  # of a contact that reports back, at rest: "open", "closed" or "unknown"
 
     def value(self, state: str) -> Expected | None:
         """Return the figure of one state, if it has one."""

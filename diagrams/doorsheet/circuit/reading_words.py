@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Final
 
-from doorsheet.circuit.parts import Expected, Reading
+from doorsheet.circuit.parts import Expected, Part, Reading
 from doorsheet.mapping.meter import Taken
 from doorsheet.trade.language import tr, tr_later
 
@@ -56,6 +56,27 @@ def _digits(value: float, digits: int) -> str:
 
 
 BLANK: Final = "______"  # a line to write on
+_AT_REST: Final = {
+    "open": tr_later("open at rest"),
+    "closed": tr_later("closed at rest"),
+    "unknown": tr_later("at rest {blank}"),
+}
+_NORMALLY: Final = {
+    "open": tr_later("normally open"),
+    "closed": tr_later("normally closed"),
+    None: tr_later("normally {blank}"),
+}
+
+
+def at_rest(contact: str) -> str:
+    """Return how a contact of the drive is without power: "open at rest"; a line to write on if unknown."""
+    return tr(_AT_REST[contact], blank=BLANK)
+
+
+def normally(part: Part) -> str:
+    """Return how a contact on the machine is while nothing acts on it: "normally open", or a line."""
+    return tr(_NORMALLY[part.normally], blank=BLANK)
+
 
 STATE_WORDS: Final[dict[str, str]] = {
     "open": tr_later("open {figure}"),
@@ -71,7 +92,8 @@ STATE_WORDS: Final[dict[str, str]] = {
 }
 """Each state of a reading as a line of text says it; "current" stands in no such line."""
 
-_TOLD: Final = frozenset(STATE_WORDS) - {"mid", "half"}
+_BETWEEN: Final = frozenset({"mid", "half"})  # no sheet shows them
+_TOLD: Final = frozenset(STATE_WORDS) - _BETWEEN
 
 
 def listed(words: tuple[str, ...] | list[str]) -> str:
@@ -125,7 +147,7 @@ def figure_text(value: Expected, places: int = 1) -> str:
 def phrase(reading: Reading, states: frozenset[str] = _TOLD) -> str:
     """Return a reading in one line: "open 24.3 V, closed 0–0.4 V*"; "" where the black lead stands."""
     if reading.contact:
-        return tr("contact open at rest") if reading.contact == "open" else tr("contact closed at rest")
+        return tr("contact {at_rest}", at_rest=at_rest(reading.contact))
     told = [value for value in reading.values if value.state in states]
     return ", ".join(_said(value) for value in told)
 
@@ -151,8 +173,9 @@ def state_taken(one: Taken) -> str:
 
 
 def default_notes(readings: Iterable[Reading]) -> tuple[str, ...]:
-    """Return the defaults that readings lean on, each once: what a `*` stands for."""
-    told = (words for reading in readings for value in reading.values for words in value.defaults)
+    """Return the defaults that a sheet's readings lean on, each once: what a `*` stands for."""
+    shown = (value for reading in readings for value in reading.values if value.state not in _BETWEEN)
+    told = (words for value in shown for words in value.defaults)
     return tuple(dict.fromkeys(told))
 
 

@@ -216,8 +216,8 @@ def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Part:
     source = control.source
     if source is not None and stage is Stage.FINAL:
         pins = _pins(("signal", source.signal, Sign.PLUS), ("common", source.common, Sign.MINUS))
-        rating = source.range.replace("-", "–")
-        return Part(PartKind.ANALOG_SOURCE, BlockKind.CONTROLLER, "", pins, name, drive, words(name), rating)
+        kind, said = PartKind.ANALOG_SOURCE, words(name)
+        return Part(kind, BlockKind.CONTROLLER, "", pins, name, drive, said, source.rating)
     pot = control.potentiometer or Potentiometer()
     block = BlockKind.OPERATOR if source is None and stage is Stage.FINAL else BlockKind.BENCH
     low, wiper, high = (Terminal(block, f"{pot.name}:{label}", drive) for label in pot.terminals)

@@ -1,10 +1,10 @@
 """What two revisions wire and read otherwise at one stage (compare room)."""
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from typing import Final, TypeVar
+from typing import Final, TypeAlias, TypeVar
 
-from doorsheet.circuit.parts import Circuit, Part, Sign, Terminal, Use, Wire, of_drive
-from doorsheet.circuit.reading_words import figure_text, listed
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, Terminal, Use, Wire, of_drive
+from doorsheet.circuit.reading_words import at_rest, figure_text, listed, normally
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.compare.change import Change, Kind, Spot
 from doorsheet.trade.language import tr, tr_later
@@ -16,13 +16,18 @@ _T = TypeVar("_T")
 
 def changes_at(old: Circuit, new: Circuit) -> Iterator[Change]:
     """Yield what differs between the circuits of two revisions at the same stage."""
+    at = _spot_at(old, new)
     yield from _wires(old, new)
-    yield from _terminals(old, new)
-    yield from _polarity(old, new)
+    yield from _differing(Kind.TERMINAL, _functions(old), _functions(new), at)
+    before, after = [*_signs(old)], [*_signs(new)]
+    both = {key for key, *_ in before} & {key for key, *_ in after}
+    # a sign that comes or goes with its terminal is no change of it
+    was, now = ([sign for sign in each if sign[0] in both] for each in (before, after))
+    yield from _differing(Kind.POLARITY, was, now, at)
     yield from _parts(old, new)
-    yield from _links(old, new)
-    yield from _screens(old, new)
-    yield from _readings(old, new)
+    yield from _differing(Kind.PART, _links(old), _links(new), lambda ends: _spot_of_link(ends, at))
+    yield from _differing(Kind.PART, _screens(old), _screens(new), lambda use: _spot_of_screen(use, new))
+    yield from _differing(Kind.READING, _figures(old), _figures(new), lambda key: at(key[0]))
 
 
 # --- wires ---------------------------------------------------------------
@@ -104,37 +109,28 @@ def _spot_of_wire(before: Wire | None, after: Wire | None) -> Spot:
 # --- terminals, parts ----------------------------------------------------
 
 
-def _terminals(old: Circuit, new: Circuit) -> Iterator[Change]:
-    none = tr("no function of its own")
-    before, after = ({one.terminal: one.function or none for one in each.strip} for each in (old, new))
-    yield from _differing(Kind.TERMINAL, before, after, lambda terminal: terminal.full, _spot_at(old, new))
+_Said: TypeAlias = Iterable[tuple[_T, str, str]]
+"""Things of one circuit: what tells each from the others, its name, and what is said of it."""
 
 
-def _polarity(old: Circuit, new: Circuit) -> Iterator[Change]:
-    def name(terminal: Terminal) -> str:
-        return tr("{terminal}, polarity", terminal=terminal.full)
-
-    before, after = dict(_signs(old)), dict(_signs(new))
-    both = before.keys() & after.keys()  # a sign that comes or goes with its terminal is no change of it
-    before, after = ({key: one[key] for key in one if key in both} for one in (before, after))
-    yield from _differing(Kind.POLARITY, before, after, name, _spot_at(old, new))
+def _differing(kind: Kind, old: _Said[_T], new: _Said[_T], spot: Callable[[_T], Spot]) -> Iterator[Change]:
+    was, now = ({key: (name, said) for key, name, said in each} for each in (old, new))
+    for key in dict.fromkeys((*now, *was)):
+        before, after = was.get(key, ("", "")), now.get(key, ("", ""))
+        if before[1] != after[1] or (key in was) is not (key in now):
+            yield Change(kind, after[0] or before[0], before[1], after[1], spot(key))
 
 
-def _signs(circuit: Circuit) -> Iterator[tuple[Terminal, str]]:
-    words = {Sign.PLUS: "+", Sign.MINUS: "−", Sign.UNKNOWN: tr("not proved"), Sign.NONE: tr("none")}
-    for part in circuit.parts:
-        for pin in part.pins:
-            yield pin.terminal, words[pin.sign]
+def _functions(circuit: Circuit) -> _Said[Terminal]:
     for entry in circuit.strip:
-        yield entry.terminal, words[entry.sign]
+        yield entry.terminal, entry.terminal.full, entry.function or tr("no function of its own")
 
 
-def _differing(
-    kind: Kind, old: dict[_T, str], new: dict[_T, str], name: Callable[[_T], str], spot: Callable[[_T], Spot]
-) -> Iterator[Change]:
-    for key in dict.fromkeys((*new, *old)):
-        if old.get(key) != new.get(key):
-            yield Change(kind, name(key), old.get(key, ""), new.get(key, ""), spot(key))
+def _signs(circuit: Circuit) -> _Said[Terminal]:
+    words = {Sign.PLUS: "+", Sign.MINUS: "−", Sign.UNKNOWN: tr("not proved"), Sign.NONE: tr("none")}
+    signs = [(pin.terminal, pin.sign) for part in circuit.parts for pin in part.pins]
+    for terminal, sign in (*signs, *((entry.terminal, entry.sign) for entry in circuit.strip)):
+        yield terminal, tr("{terminal}, polarity", terminal=terminal.full), words[sign]
 
 
 def _spot_at(*circuits: Circuit) -> Callable[[Terminal], Spot]:
@@ -178,43 +174,38 @@ def _parts(old: Circuit, new: Circuit) -> Iterator[Change]:
 
 def _part_words(part: Part) -> str:
     pins = listed([pin.terminal.full for pin in part.pins])
-    rest = tr("normally closed") if part.normally == "closed" else ""
+    rest = normally(part) if part.kind is PartKind.FIELD_CONTACT else ""
     name = f"{tr(part.kind)} {part.name}".strip()
     placed = tr("{part} at {terminals}", part=name, terminals=pins) if pins else name
     return ", ".join(word for word in (placed, part.rating, rest) if word)
 
 
-def _links(old: Circuit, new: Circuit) -> Iterator[Change]:
-    def said(circuit: Circuit) -> dict[tuple[str, frozenset[Terminal]], str]:
-        return {(link.kind, frozenset((link.a, link.b))): link.note or tr("fitted") for link in circuit.links}
-
-    def spot(key: tuple[str, frozenset[Terminal]]) -> Spot:
-        each = [_spot_at(old, new)(terminal) for terminal in sorted(key[1])]
-        labels = tuple(label for one in each for label in one.terminals)
-        return Spot(each[0].drive, labels, (), frozenset().union(*(one.uses for one in each)))
-
-    def name(key: tuple[str, frozenset[Terminal]]) -> str:
-        ends = " – ".join(terminal.full for terminal in sorted(key[1]))
-        return tr("link {ends}", ends=ends) if key[0] == "link" else tr("bridge {ends}", ends=ends)
-
-    yield from _differing(Kind.PART, said(old), said(new), name, spot)
+_Link: TypeAlias = tuple[str, frozenset[Terminal]]
 
 
-def _screens(old: Circuit, new: Circuit) -> Iterator[Change]:
-    def said(circuit: Circuit) -> dict[Use, str]:
-        each = ((one, tr(_EARTHED[one.earthed])) for one in circuit.screens)
-        return {
-            (one.drive, one.control): ", ".join(filter(None, (place, one.terminal))) for one, place in each
-        }
+def _links(circuit: Circuit) -> _Said[_Link]:
+    for link in circuit.links:
+        ends = " – ".join(terminal.full for terminal in sorted((link.a, link.b)))
+        name = tr("link {ends}", ends=ends) if link.kind == "link" else tr("bridge {ends}", ends=ends)
+        yield (link.kind, frozenset((link.a, link.b))), name, link.note or tr("fitted")
 
-    def spot(use: Use) -> Spot:
-        wires = next((s.wires for s in new.screens if (s.drive, s.control) == use), ())
-        return Spot(use[0], (), wires, frozenset({use}))
 
-    def name(use: Use) -> str:
-        return of_drive(use[0], tr("{control}, screen", control=control_words(use[1])))
+def _spot_of_link(link: _Link, at: Callable[[Terminal], Spot]) -> Spot:
+    each = [at(terminal) for terminal in sorted(link[1])]
+    labels = tuple(label for one in each for label in one.terminals)
+    return Spot(each[0].drive, labels, (), frozenset().union(*(one.uses for one in each)))
 
-    yield from _differing(Kind.PART, said(old), said(new), name, spot)
+
+def _screens(circuit: Circuit) -> _Said[Use]:
+    for one in circuit.screens:
+        name = of_drive(one.drive, tr("{control}, screen", control=control_words(one.control)))
+        place = ", ".join(filter(None, (tr(_EARTHED[one.earthed]), one.terminal)))
+        yield (one.drive, one.control), name, place
+
+
+def _spot_of_screen(use: Use, circuit: Circuit) -> Spot:
+    wires = next((one.wires for one in circuit.screens if (one.drive, one.control) == use), ())
+    return Spot(use[0], (), wires, frozenset({use}))
 
 
 _EARTHED: Final = {
@@ -228,8 +219,6 @@ _EARTHED: Final = {
 # --- readings ------------------------------------------------------------
 
 
-_Figure = tuple[Terminal, str]
-
 _STATES: Final = {
     "open": tr_later("{terminal}, open"), "closed": tr_later("{terminal}, closed"),
     "current": tr_later("{terminal}, current"), "low": tr_later("{terminal}, low end"),
@@ -239,25 +228,17 @@ _STATES: Final = {
 }  # fmt: skip
 
 
-def _readings(old: Circuit, new: Circuit) -> Iterator[Change]:
-    before, after = dict(_figures(old)), dict(_figures(new))
-    names = {key: words for figures in (before, after) for key, (words, _) in figures.items()}
-    was, now = ({key: figure for key, (_, figure) in found.items()} for found in (before, after))
-    at = _spot_at(old, new)
-    yield from _differing(Kind.READING, was, now, lambda key: names[key], lambda key: at(key[0]))
-
-
-def _figures(circuit: Circuit) -> Iterator[tuple[_Figure, tuple[str, str]]]:
-    """Yield each figure to expect by its terminal and its state, with the words for both."""
+def _figures(circuit: Circuit) -> _Said[tuple[Terminal, str]]:
+    """Yield each figure to expect by its terminal and its state."""
     for reading in circuit.readings:
         terminal, against = reading.terminal, reading.against
         full = place = terminal.full
         if against is not None and against != terminal:
             place = tr("{red} against {black}", red=full, black=against.label)
-            yield (terminal, "black lead"), (tr("{terminal}, black lead", terminal=full), against.label)
+            yield (terminal, "black lead"), tr("{terminal}, black lead", terminal=full), against.label
         if reading.contact:
-            at_rest = tr("open at rest") if reading.contact == "open" else tr("closed at rest")
-            yield (terminal, "contact"), (tr("{terminal}, contact", terminal=place), at_rest)
+            named = tr("{terminal}, contact", terminal=place)
+            yield (terminal, "contact"), named, at_rest(reading.contact)
         for value in reading.values:
             named = tr(_STATES[value.state], terminal=place) if value.state in _STATES else place
-            yield (terminal, value.state), (named, figure_text(value))
+            yield (terminal, value.state), named, figure_text(value)

@@ -403,7 +403,10 @@ class Installation:
                 if (part.drive, part.name) not in event.opened:  # all contacts of a device together
                     yield _contact((*name, *(pin.terminal.label for pin in part.pins)), a, b)
             case PartKind.DRIVE_CONTACT:
-                if part.normally == "closed":
+                if part.normally is None:
+                    closed_or_not = _any(f"whether the {part.control} contact is closed{_of(part.drive)}")
+                    yield made.resistor(name, a, b, closed_or_not)
+                elif part.normally == "closed":
                     yield _contact(name, a, b)
             case PartKind.CONTROLLER_INPUT:
                 if whole:

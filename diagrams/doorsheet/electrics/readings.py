@@ -44,7 +44,7 @@ def _reading(solved: Solved, wire: Wire) -> Reading | None:
     if isinstance(control, DriveContact):
         if wire.role != "signal":
             return None
-        return Reading(wire.number, wire.far, None, (), contact=control.normally)
+        return Reading(wire.number, wire.far, None, (), contact=control.normally or "unknown")
     if wire.role == "common":
         return Reading(wire.number, wire.far, wire.far, ())
     against = Terminal(wire.far.block, control.common, wire.drive) if control.common is not None else None
@@ -94,20 +94,35 @@ def _signal(
         part.kind for part in solved.circuit.parts if (part.drive, part.control) == (wire.drive, "speed")
     }
     if PartKind.POTENTIOMETER in kinds:
+        pot = control.potentiometer
+        usual = tr("potentiometer linear (what most are)") if pot is None or pot.taper is None else ""
         for state, share in _DIAL:
-            yield _at(solved, state, wire.far, against, commanded(share))
+            found = _at(solved, state, wire.far, against, commanded(share))
+            yield _by_default(found, usual if state == "mid" else "")
         return
-    signal = RANGES[control.source.range] if control.source is not None else None
+    source = control.source
+    signal = RANGES[source.range] if source is not None else None
     places = (
         (*_COMMANDS, ("reverse", -1.0)) if signal is not None and signal.reverse is not None else _COMMANDS
     )
+    usual = ""
+    if source is not None and source.range_is_default and source.top is None:
+        usual = tr("range of the controller's speed output 0–10 V (what most give)")
     in_wire = signal is not None and signal.unit == "A" and control.burden is None
     for state, share in places:
         current = solved.amps(("wire", wire.number), commanded(share)) if in_wire else None
         if current is not None:
-            yield expected(state, current)
+            found = expected(state, current)
         else:
-            yield _at(solved, state, wire.far, against, commanded(share))
+            found = _at(solved, state, wire.far, against, commanded(share))
+        yield _by_default(found, usual)
+
+
+def _by_default(found: Expected, usual: str) -> Expected:
+    """Return what to expect as leaning on a default too, if there is one (common practice, no source)."""
+    if found.origin == "blank" or not usual:
+        return found
+    return found._replace(origin="default", defaults=(*found.defaults, usual))
 
 
 def _at(solved: Solved, state: str, red: Terminal, black: Terminal | None, event: Event) -> Expected:

@@ -17,6 +17,11 @@ from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["Decision", "decisions", "further_settings"]
 
+_CONTACTS: Final = {
+    "open": tr_later("{contact}, open without power"),
+    "closed": tr_later("{contact}, closed without power"),
+    None: tr_later("{contact}; write down how the contact is without power"),
+}
 _MEANINGS: Final = {
     "run-source": (tr_later("run command source"), "who says run|run source|source of the run command"),
     "speed-source": (tr_later("speed reference source"), "who says how fast|speed source|frequency source"),
@@ -105,9 +110,7 @@ def _asked(mapping: Mapping) -> Iterator[Decision]:
         contact = mapping.control(name)
         if isinstance(contact, DriveContact):
             meaning = tr("function of {terminal}", terminal=" / ".join(contact.terminals))
-            needs = tr("{contact}, closed without power", contact=words(name))
-            if contact.normally == "open":
-                needs = tr("{contact}, open without power", contact=words(name))
+            needs = tr(_CONTACTS[contact.normally], contact=words(name))
             yield Decision(contact.terminals[0], meaning, needs)
 
 
@@ -116,7 +119,8 @@ def _titled(topic: str, needs: str) -> Decision:
 
 
 def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
-    given, selectors = speed.range or (speed.source.range if speed.source else None), mapping.drive.selectors
+    source, selectors = speed.source, mapping.drive.selectors
+    given = speed.range or (source.range + "*" * source.range_is_default if source else None)
     said: list[str] = [given] if given else []
     said += [tr("{switch} set to {set}", switch=one.name, set=one.set) for one in selectors]
     return "; ".join(said if selectors else (*said, tr("look for a link or slide switch on the board too")))

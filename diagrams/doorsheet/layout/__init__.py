@@ -5,8 +5,8 @@ clusters -> order -> strip -> rows -> channel -> place.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import islice, pairwise
+from typing import NamedTuple
 
 from doorsheet.circuit.parts import BlockKey, Circuit, Terminal
 from doorsheet.layout.channel import Leg, Tracks, assign_tracks, legs
@@ -57,8 +57,7 @@ class FitError(Exception):
     """The schematic needs more room than there is; says how much, in steps."""
 
 
-@dataclass(frozen=True, slots=True)
-class FrameRoom:
+class FrameRoom(NamedTuple):
     """What the frames ask for beyond their rows: by block, steps above and below; widths of titles, mm."""
 
     head: Mapping[BlockKey, float]
@@ -101,16 +100,16 @@ def lay_out(
             needed = lowest
             continue
         rows, vertical, tracks = _ways(ordered, spacing, rooms)
-        least = replace(straight, tracks=tracks.count)
+        least = straight._replace(tracks=tracks.used)
         if spacing.extra_tracks is not None and extra_crossings == "to-fit":
             # tracks more than the fewest have the room that the fewest leave
             spare = max(0, width - least.total) // spacing.track
-            tracks = assign_tracks(vertical, replace(spacing, extra_tracks=spare))
-            least = replace(least, tracks=tracks.count)
+            tracks = assign_tracks(vertical, spacing._replace(extra_tracks=spare))
+            least = least._replace(tracks=tracks.used)
         if least.total > width:
-            least = replace(least, far_plates=False)
+            least = least._replace(far_plates=False)
         if least.total > width and not any(one.earthed in ("controller", "both") for one in circuit.screens):
-            least = replace(least, near_ring=least.near_ring and not least.far_ring)  # earthed elsewhere
+            least = least._replace(near_ring=least.near_ring and not least.far_ring)  # earthed elsewhere
         placed = _placed_frames(ordered, rows, rooms, size)
         top, bottom = min(frame.top for frame in placed[2]), max(frame.bottom for frame in placed[2])
         if any(far for _, far in ordered.rings.values()):  # an earth may hang below the last wire
@@ -133,7 +132,7 @@ def _allowing(extra_crossings: ExtraCrossings) -> Iterator[Spacing]:
         yield from SPACINGS
     if extra_crossings != "never":
         for spacing in SPACINGS:
-            yield replace(spacing, extra_tracks=0)
+            yield spacing._replace(extra_tracks=0)
 
 
 _TRIES = 6
@@ -158,7 +157,8 @@ def _ways(
             for end, row in zip(rows.right, rows.right_rows, strict=True)
             if end.wire is not None and at.get(row) not in (None, end.wire)
         ]
-        overlapping = {(a, b) for a, b in both if tracks.of[a or ""] >= tracks.of[b or ""]}
+        track = {leg.wire: own for leg, own in zip(vertical, tracks.of, strict=True)}
+        overlapping = {(a, b) for a, b in both if track[a or ""] >= track[b or ""]}
         if not overlapping:
             return rows, vertical, tracks
         apart |= overlapping
@@ -208,18 +208,17 @@ def _routes(
     spacing: Spacing,
 ) -> tuple[WireRoute, ...]:
     near = {end.wire: row for end, row in zip(rows.left, rows.left_rows, strict=True)}
-    bent = {leg.wire: leg for leg in vertical}
+    bent = {leg.wire: (leg, track) for leg, track in zip(vertical, tracks.of, strict=True)}
     routes: list[WireRoute] = []
     for wire in ordered.circuit.wires:
         row = near[wire.number]
-        leg = bent.get(wire.number)
-        if leg is None:
-            corners: tuple[Corner, ...] = (Corner(columns.near, row), Corner(columns.far, row))
-        else:
-            col = columns.first_track + spacing.track * tracks.of[wire.number]
-            turns = (Corner(col, row), Corner(col, leg.far))
-            corners = (Corner(columns.near, row), *turns, Corner(columns.far, leg.far))
-        routes.append(WireRoute(wire.number, corners))
+        turns: tuple[Corner, ...] = ()
+        if wire.number in bent:
+            leg, track = bent[wire.number]
+            col = columns.first_track + spacing.track * track
+            turns, row = (Corner(col, row), Corner(col, leg.far)), leg.far
+        first, last = Corner(columns.near, near[wire.number]), Corner(columns.far, row)
+        routes.append(WireRoute(wire.number, (first, *turns, last)))
     return tuple(routes)
 
 

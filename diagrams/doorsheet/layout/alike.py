@@ -5,9 +5,8 @@ anywhere in its frame, so it tells no two clusters apart.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import permutations
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.numbered import Side, Standing
@@ -23,8 +22,7 @@ Turn: TypeAlias = tuple[int, ...] | None
 """A cluster's terminals from top to bottom; None where they can be put as their wires come."""
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """Clusters of one side that are alike; `wires` and `turns` are those of the first."""
 
     block: int

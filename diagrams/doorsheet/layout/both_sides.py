@@ -6,7 +6,6 @@ turn it over, and exchange what is alike, if that is nearer to the file's order.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import cache, lru_cache
 from typing import Final
 
@@ -88,8 +87,7 @@ def _renamed(network: Network, members: Members, alone: Group) -> Group:
         names = [terminal for cluster in numbers for terminal in own.terminals[cluster]]
         return tuple((numbers[cluster], tuple(names[t] for t in terminals)) for cluster, terminals in order)
 
-    return replace(
-        alone,
+    return alone._replace(
         members=members,
         left=side(network.left, alone.left, members.left),
         right=side(network.right, alone.right, members.right),
@@ -269,7 +267,7 @@ def _nearer_to_file(network: Network, group: Group) -> Group:
     tried = [group]
     left, right = turned(network.left, group.left), turned(network.right, group.right)
     if left is not None and right is not None:
-        tried.append(replace(group, left=left, right=right, crossings=count(left, right, network.left)))
+        tried.append(group._replace(left=left, right=right, crossings=count(left, right, network.left)))
     if _small(network):
         tried += [_alike_in_file_order(network, one) for one in tried]
     return min(tried, key=lambda one: (one.crossings, _disorder(one)))
@@ -279,7 +277,7 @@ def _alike_in_file_order(network: Network, group: Group) -> Group:
     """Let alike clusters follow the file among themselves, those on the left first."""
     left, right = in_file_order(network.left, group.left, network.right, group.right)
     right, left = in_file_order(network.right, right, network.left, left)
-    return replace(group, left=left, right=right)
+    return group._replace(left=left, right=right)
 
 
 def _disorder(group: Group) -> float:

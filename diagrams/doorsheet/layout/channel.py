@@ -14,13 +14,12 @@ most room on the side to which such a chain grows.
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from doorsheet.layout.plan import Spacing
 from doorsheet.layout.rows import Rows
 
-__all__ = ["Leg", "Packed", "Span", "Tracks", "assign_tracks", "density", "legs", "longest_chain", "pack"]
+__all__ = ["Leg", "Span", "Tracks", "assign_tracks", "density", "legs", "longest_chain", "pack"]
 
 _TRIES: Final = 12
 """Widths tried between what can't be gone below and the simple packing."""
@@ -34,13 +33,12 @@ class Span(NamedTuple):
     down: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Packed:
-    """The track of each span, in the order given, and how many crossings the order doesn't ask for."""
+class Tracks(NamedTuple):
+    """The track of each leg, in the order given, 0 leftmost."""
 
-    tracks: tuple[int, ...]
-    count: int
-    extra_crossings: int = 0
+    of: tuple[int, ...]
+    used: int
+    extra_crossings: int = 0  # beyond those that the order demands
 
 
 def density(spans: Sequence[Span], clear: int = 1) -> int:
@@ -53,23 +51,23 @@ def density(spans: Sequence[Span], clear: int = 1) -> int:
     return most
 
 
-def pack(spans: Sequence[Span], clear: int = 1, extra_tracks: int | None = None) -> Packed:
+def pack(spans: Sequence[Span], clear: int = 1, extra_tracks: int | None = None) -> Tracks:
     """Return the tracks; without a needless crossing unless `extra_tracks` forbids the room for it.
 
     `extra_tracks` is how many tracks beyond the density may be used to keep wires from crossing
     twice; None: as many as it takes.
     """
     if not spans:
-        return Packed((), 0)
+        return Tracks((), 0)
     order = sorted(range(len(spans)), key=lambda index: spans[index])
     least = density(spans, clear)
     simple = _simple(spans, order, clear)
-    limit = simple.count if extra_tracks is None else min(simple.count, least + extra_tracks)
+    limit = simple.used if extra_tracks is None else min(simple.used, least + extra_tracks)
     start = max(least, longest_chain(spans, clear))
     found = _fewest_faultless(spans, order, range(start, limit), clear)
     if found is not None:
         return found
-    if limit == simple.count:
+    if limit == simple.used:
         return simple
     for strict in (True, False):
         found = _sweep(spans, order, limit, clear, strict)
@@ -80,7 +78,7 @@ def pack(spans: Sequence[Span], clear: int = 1, extra_tracks: int | None = None)
 
 def _fewest_faultless(
     spans: Sequence[Span], order: Sequence[int], counts: range, clear: int
-) -> Packed | None:
+) -> Tracks | None:
     """Return a packing without a crossing more that is as narrow as found: in strides, then in between."""
     stride = max(1, len(counts) // _TRIES)
     for coarse in range(0, len(counts), stride):
@@ -136,7 +134,7 @@ def longest_chain(spans: Sequence[Span], clear: int = 1) -> int:
     return most
 
 
-def _simple(spans: Sequence[Span], order: Sequence[int], clear: int) -> Packed:
+def _simple(spans: Sequence[Span], order: Sequence[int], clear: int) -> Tracks:
     """Stack like stairs: ups from the left, downs further right, each beyond all it overlaps."""
     level = [0] * len(spans)
     count = {True: 0, False: 0}
@@ -152,12 +150,12 @@ def _simple(spans: Sequence[Span], order: Sequence[int], clear: int) -> Packed:
             count[down] = max(count[down], level[index] + 1)
     total = count[True] + count[False]
     tracks = (total - 1 - level[n] if span.down else level[n] for n, span in enumerate(spans))
-    return Packed(tuple(tracks), total)
+    return Tracks(tuple(tracks), total)
 
 
 def _sweep(
     spans: Sequence[Span], order: Sequence[int], count: int, clear: int, strict: bool
-) -> Packed | None:
+) -> Tracks | None:
     """Pack into `count` tracks; when `strict`, None where that would cost a crossing."""
     free = (1 << count) - 1  # a bit for each track
     active = {True: _Active(), False: _Active()}
@@ -177,7 +175,7 @@ def _sweep(
         free &= ~(1 << track)
         tracks[index] = track
         active[span.down].add(span.bottom, track)
-    return Packed(tuple(tracks), count, extra)
+    return Tracks(tuple(tracks), count, extra)
 
 
 def _choose(free: int, count: int, beyond: Sequence[int], down: bool) -> int | None:
@@ -213,16 +211,6 @@ class Leg(NamedTuple):
         return Span(min(self.near, self.far), max(self.near, self.far), self.far > self.near)
 
 
-@dataclass(frozen=True, slots=True)
-class Tracks:
-    """The track of each wire that bends, 0 leftmost."""
-
-    of: dict[str, int]
-    count: int
-    density: int  # no packing has fewer tracks
-    extra_crossings: int  # beyond those that the order demands
-
-
 def legs(rows: Rows) -> tuple[Leg, ...]:
     """Return the vertical legs of all wires that are not straight, top to bottom on the left."""
     far = {end.wire: row for end, row in zip(rows.right, rows.right_rows, strict=True)}
@@ -235,7 +223,4 @@ def legs(rows: Rows) -> tuple[Leg, ...]:
 
 def assign_tracks(vertical: Sequence[Leg], spacing: Spacing) -> Tracks:
     """Give each leg its track."""
-    spans = [leg.span for leg in vertical]
-    packed = pack(spans, spacing.foreign, spacing.extra_tracks)
-    of = {leg.wire: track for leg, track in zip(vertical, packed.tracks, strict=True)}
-    return Tracks(of, packed.count, density(spans, spacing.foreign), packed.extra_crossings)
+    return pack([leg.span for leg in vertical], spacing.foreign, spacing.extra_tracks)

@@ -4,13 +4,16 @@ A cluster is drawn in one piece: parts that share a terminal, or one terminal
 of the strip.  What may move inside it is its freedom.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from enum import StrEnum
+from itertools import chain
+from typing import NamedTuple, TypeVar
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal
 
-__all__ = ["Cluster", "Freedom", "clusters", "in_order", "places"]
+__all__ = ["Cluster", "Freedom", "clusters", "in_order", "meeting", "places"]
+
+_Item = TypeVar("_Item")
 
 
 class Freedom(StrEnum):
@@ -21,8 +24,7 @@ class Freedom(StrEnum):
     FREE = "free"
 
 
-@dataclass(frozen=True, slots=True)
-class Cluster:
+class Cluster(NamedTuple):
     """Terminals that stand together; `block` is the index of its frame, frames never mix."""
 
     block: int
@@ -41,9 +43,9 @@ def clusters(
     rank = {block.key: index for index, block in enumerate(circuit.blocks)}
     left = [part for part in circuit.parts if part.block is not BlockKind.DRIVE and part.pins]
     right = [part for part in circuit.parts if part.block is BlockKind.DRIVE]
-    near = tuple(_cluster(rank[group[0].home], group, behind) for group in _sharing(left))
+    near = tuple(_cluster(rank[group[0].home], group, behind) for group in meeting(left, _ends))
     of_parts = {
-        terminal: group for group in _sharing(right) for part in group for terminal in _terminals([part])
+        terminal: group for group in meeting(right, _ends) for part in group for terminal in _ends(part)
     }
     far: list[Cluster] = []
     placed: set[Terminal] = set()
@@ -82,11 +84,10 @@ def in_order(side: Sequence[Cluster], at: Mapping[Terminal, int]) -> tuple[Clust
     def turned(cluster: Cluster) -> Cluster:
         known = [at[terminal] for terminal in cluster.terminals if terminal in at]
         if cluster.freedom is Freedom.MIRROR and known and known[0] > known[-1]:
-            return replace(cluster, terminals=cluster.terminals[::-1])
+            return cluster._replace(terminals=cluster.terminals[::-1])
         if cluster.freedom is Freedom.FREE:
-            return replace(
-                cluster, terminals=tuple(sorted(cluster.terminals, key=lambda t: at.get(t, 1 << 30)))
-            )
+            order = sorted(cluster.terminals, key=lambda t: at.get(t, 1 << 30))
+            return cluster._replace(terminals=tuple(order))
         return cluster
 
     first = 0
@@ -97,8 +98,12 @@ def in_order(side: Sequence[Cluster], at: Mapping[Terminal, int]) -> tuple[Clust
     return tuple(cluster for _, _, cluster in sorted(keyed, key=lambda one: one[:2]))
 
 
+def _ends(part: Part) -> tuple[Terminal, ...]:
+    return tuple(pin.terminal for pin in part.pins)
+
+
 def _terminals(parts: list[Part]) -> tuple[Terminal, ...]:
-    return tuple(dict.fromkeys(pin.terminal for part in parts for pin in part.pins))
+    return tuple(dict.fromkeys(chain(*map(_ends, parts))))
 
 
 def _cluster(rank: int, parts: list[Part], behind: Collection[Terminal] = ()) -> Cluster:
@@ -107,14 +112,13 @@ def _cluster(rank: int, parts: list[Part], behind: Collection[Terminal] = ()) ->
     return Cluster(rank, terminals, freedom, tuple(parts))
 
 
-def _sharing(parts: list[Part]) -> list[list[Part]]:
-    """Group parts of a block that share a terminal, in order of first appearance."""
-    groups: list[list[Part]] = []
-    for part in parts:
-        own = {pin.terminal for pin in part.pins}
-        touching = [group for group in groups if own & set(_terminals(group))]
-        merged = [member for group in touching for member in group] + [part]
-        where = groups.index(touching[0]) if touching else len(groups)
-        groups = [group for group in groups if group not in touching]
-        groups.insert(where, merged)
+def meeting(items: Iterable[_Item], ends: Callable[[_Item], Collection[Terminal]]) -> list[list[_Item]]:
+    """Return items in groups, all that share a terminal in one, in the order of the first of each."""
+    groups: list[list[_Item]] = []
+    for item in items:
+        own = set(ends(item))
+        met = [group for group in groups if any(not own.isdisjoint(ends(other)) for other in group)]
+        at = groups.index(met[0]) if met else len(groups)
+        apart = [group for group in groups if group not in met]
+        groups = [*apart[:at], [*chain(*met), item], *apart[at:]]
     return groups

@@ -15,9 +15,9 @@ above it and fewer below it, so its best gap never lies higher.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import prod
+from typing import NamedTuple
 
 from doorsheet.layout.alike import Kind, Turn
 from doorsheet.layout.numbered import Side
@@ -25,8 +25,7 @@ from doorsheet.layout.numbered import Side
 __all__ = ["Filled", "Filler", "states"]
 
 
-@dataclass(frozen=True, slots=True)
-class Filled:
+class Filled(NamedTuple):
     """Kinds by number from top to bottom, None if none is better; their cost, or what all cost at least."""
 
     sequence: tuple[int, ...] | None
@@ -40,8 +39,7 @@ def states(kinds: Sequence[Kind]) -> int:
     return sum(prod(len(k.members) + 1 for k in kinds if k.block == block) for block in blocks)
 
 
-@dataclass(frozen=True, slots=True)
-class Private:
+class Private(NamedTuple):
     """A private terminal of a cluster turned one way: slots of the cluster's own wires above and below."""
 
     terminal: int  # the cluster's own terminal
@@ -50,8 +48,7 @@ class Private:
     down: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """A way to turn a cluster: crossings among its own wires to hubs, and its private terminals from the top.
 
     Those to private terminals of several frames count among its own; put as they come, none cross.

@@ -99,7 +99,7 @@ def _several(side: Sequence[Cluster]) -> bool:
 
 def _framed(side: Sequence[Cluster]) -> list[Cluster]:
     """Return a side in one frame."""
-    return [replace(cluster, block=0) for cluster in side]
+    return [cluster._replace(block=0) for cluster in side]
 
 
 def _by_frames(side: Sequence[Cluster], frames: Iterable[int]) -> list[Cluster]:
@@ -187,7 +187,7 @@ def in_frames(
     frame_of = {terminal: c.block for c in (*left, *right) for terminal in c.terminals}
 
     def named(side: Sequence[Cluster]) -> tuple[Cluster, ...]:
-        return tuple(replace(cluster, block=frame_of[cluster.terminals[0]]) for cluster in side)
+        return tuple(cluster._replace(block=frame_of[cluster.terminals[0]]) for cluster in side)
 
     crossings = count_crossings(ordering.left, ordering.right, pairs)
     return replace(ordering, left=named(ordering.left), right=named(ordering.right), crossings=crossings)
@@ -196,4 +196,4 @@ def in_frames(
 def _ranked(side: Sequence[Cluster]) -> list[Cluster]:
     """Number the frames as they come."""
     rank = {block: index for index, block in enumerate(dict.fromkeys(cluster.block for cluster in side))}
-    return [replace(cluster, block=rank[cluster.block]) for cluster in side]
+    return [cluster._replace(block=rank[cluster.block]) for cluster in side]

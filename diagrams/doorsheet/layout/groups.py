@@ -8,16 +8,15 @@ into one another are one group.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from doorsheet.layout.numbered import Network, Side, Standing
 
 __all__ = ["Group", "Members", "along_the_spine", "find_groups"]
 
 
-@dataclass(frozen=True, slots=True)
-class Members:
+class Members(NamedTuple):
     """Clusters of a group, by number, and the blocks they reach over on each side."""
 
     left: tuple[int, ...]
@@ -29,8 +28,7 @@ class Members:
         return all(own[1] <= their[0] for own, their in zip(self.span, other.span, strict=True))
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """A group in order."""
 
     members: Members

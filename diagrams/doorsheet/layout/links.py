@@ -7,7 +7,6 @@ links and shorter links; the wires' crossings stay as they are.
 
 from bisect import bisect_left, bisect_right, insort
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from itertools import groupby
 
 from doorsheet.layout.groups import Group
@@ -107,7 +106,7 @@ def _turn_over(network: Network, groups: list[Group], links: Sequence[tuple[int,
             before = sum(abs(at[a] - at[b]) for a, b in own)
             if sum(abs(after.get(a, at[a]) - after.get(b, at[b])) for a, b in own) < before:
                 at.update(after)
-                group = replace(group, left=left, right=right)
+                group = group._replace(left=left, right=right)
         out.append(group)
     return out
 

@@ -5,23 +5,21 @@ number is always earlier in the file, so that sorting by number is the file's or
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import chain
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Cluster, Freedom, places
-from doorsheet.layout.settle import settle
+from doorsheet.layout.settle import Settled, settle
 
-__all__ = ["Arranged", "Network", "Side", "Standing", "count", "settle_side", "spread", "turned"]
+__all__ = ["Network", "Side", "Standing", "count", "settle_side", "spread", "turned"]
 
 Standing: TypeAlias = tuple[int, tuple[int, ...]]
 """A cluster and its terminals from top to bottom."""
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(NamedTuple):
     """One side of the channel; all by number: `to[terminal]` lists the terminals its wires go to."""
 
     terminals: tuple[tuple[int, ...], ...]  # of each cluster
@@ -35,8 +33,7 @@ class Side:
         return sum(len(self.to[terminal]) for terminal in self.terminals[cluster])
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
+class Network(NamedTuple):
     """Both sides."""
 
     left: Side
@@ -70,18 +67,9 @@ def _side(side: Sequence[Cluster], count: int, ends: Iterable[tuple[int, int]]) 
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Arranged:
-    """One side from top to bottom, what it crosses, and what it can't go below."""
-
-    order: tuple[Standing, ...]
-    crossings: int
-    bound: int
-
-
 def settle_side(
     side: Side, members: Sequence[int], held: Mapping[int, int] | Sequence[int], circles: bool = True
-) -> Arranged:
+) -> Settled[Standing]:
     """Order some clusters of one side, all of them with wires, the other side's places being `held`.
 
     Turning a cluster over changes only crossings inside it, since all its ends stand above or below
@@ -91,42 +79,40 @@ def settle_side(
     inside = inside_bound = 0
     bundles: list[list[int]] = []
     for cluster in members:
-        terminals, crossings, bound = _arrange(side, cluster, held)
+        terminals, crossings, bound = _inside(side, cluster, held)
         standing.append((cluster, terminals))
         inside += crossings
         inside_bound += bound
         bundles.append(sorted([held[target] for terminal in terminals for target in side.to[terminal]]))
     settled = settle(bundles, [side.block[cluster] for cluster in members], circles)
-    return Arranged(
+    return Settled(
         tuple(standing[index] for index in settled.order),
         settled.crossings + inside,
         settled.bound + inside_bound,
     )
 
 
-def _arrange(
-    side: Side, cluster: int, held: Mapping[int, int] | Sequence[int]
-) -> tuple[tuple[int, ...], int, int]:
-    """Return a cluster's terminals in their best order, the crossings inside, and their bound."""
+def _inside(side: Side, cluster: int, held: Mapping[int, int] | Sequence[int]) -> Settled[int]:
+    """Return a cluster's terminals in their best order, with the crossings inside."""
     terminals, freedom = side.terminals[cluster], side.freedom[cluster]
     if len(terminals) == 1:
-        return terminals, 0, 0
+        return Settled(terminals, 0, 0)
     bundles = [sorted([held[target] for target in side.to[terminal]]) for terminal in terminals]
     if freedom is not Freedom.FREE:
         as_given = inversions(list(chain.from_iterable(bundles)))
         if freedom is Freedom.FIXED or not as_given:
-            return terminals, as_given, as_given
+            return Settled(terminals, as_given, as_given)
         upside_down = inversions(list(chain.from_iterable(bundles[::-1])))
         if upside_down < as_given:
-            return terminals[::-1], upside_down, upside_down
-        return terminals, as_given, as_given
+            return Settled(terminals[::-1], upside_down, upside_down)
+        return Settled(terminals, as_given, as_given)
     wired = [index for index, bundle in enumerate(bundles) if bundle]
     settled = settle([bundles[index] for index in wired])
     order = [wired[index] for index in settled.order]
     for index in range(len(terminals)):  # a terminal without wires follows the one before it in the file
         if not bundles[index]:
             order.insert(order.index(index - 1) + 1 if index else 0, index)
-    return tuple(terminals[index] for index in order), settled.crossings, settled.bound
+    return settled._replace(order=tuple(terminals[index] for index in order))
 
 
 def spread(order: Iterable[Standing]) -> dict[int, int]:

@@ -12,7 +12,7 @@ gives the same sheet.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from doorsheet.circuit.parts import Terminal
@@ -150,6 +150,6 @@ def _named(clusters: Sequence[Cluster], side: Side, order: Iterable[Standing]) -
         cluster = clusters[index]
         if own != side.terminals[index]:
             first = side.terminals[index][0]
-            cluster = replace(cluster, terminals=tuple(cluster.terminals[n - first] for n in own))
+            cluster = cluster._replace(terminals=tuple(cluster.terminals[n - first] for n in own))
         out.append(cluster)
     return tuple(out)

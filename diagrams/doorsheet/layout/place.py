@@ -5,15 +5,14 @@ Leaves: the column of everything, in whole steps; the channel takes what the pag
 """
 
 import math
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal
 from doorsheet.layout.clusters import places
 from doorsheet.layout.ordered import Ordered
 from doorsheet.layout.plan import GRID_MM, Columns, Size
 from doorsheet.layout.plate_words import name_lines, plate_text, rail_cell_mm, way_mm
-from doorsheet.layout.spines import edge_rows, tracks
+from doorsheet.layout.spines import edge_rows, loop_tracks, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
 from doorsheet.trade.lettering import text_width
 
@@ -30,8 +29,7 @@ WIDEST_CHANNEL_STEPS: Final = 34
 """Wider is only longer: what a page has beyond it stays air at its sides."""
 
 
-@dataclass(frozen=True, slots=True)
-class Widths:
+class Widths(NamedTuple):
     """Least widths in steps, from left to right."""
 
     name: int
@@ -121,7 +119,7 @@ def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, fl
 def _spine_steps(ordered: Ordered, size: Size) -> int:
     """Return the room left of the frames that joints take: a slot's half, or tracks of loops with plates."""
     rows = edge_rows(ordered.circuit, ordered.ordering.left)
-    count = max(tracks(ordered.joins, rows).values(), default=-1) + 1
+    count = max(loop_tracks(ordered.joins, rows).values(), default=-1) + 1
     return count * loop_pitch(ordered, size) + 1 if count else int(bool(ordered.joins))
 
 
@@ -165,13 +163,9 @@ def inner_tracks(ordered: Ordered) -> dict[tuple[Terminal, Terminal], int]:
     inside = [link for link in circuit.links if link.a.block is BlockKind.DRIVE]
     joined = [(link.a, link.b) for link in inside if abs(place[link.a] - place[link.b]) > 1]
     joined += [(part.pins[0].terminal, part.pins[1].terminal) for part in circuit.parts if _at_drive(part)]
-    spans = {pair: sorted((place[pair[0]], place[pair[1]])) for pair in joined if pair[0] != pair[1]}
-    tracks: dict[tuple[Terminal, Terminal], int] = {}
-    for pair in sorted(spans, key=lambda pair: (spans[pair][1] - spans[pair][0], spans[pair])):
-        top, bottom = spans[pair]
-        taken = {tracks[other] for other in tracks if spans[other][0] <= bottom and top <= spans[other][1]}
-        tracks[pair] = next(track for track in range(len(spans)) if track not in taken)
-    return tracks
+    ends = {(a, b): sorted((place[a], place[b])) for a, b in joined if a != b}
+    # two that meet at a terminal overlap
+    return tracks({pair: (top, bottom + 0.5) for pair, (top, bottom) in ends.items()})
 
 
 def set_columns(least: Widths, width: int) -> Columns:

@@ -84,8 +84,7 @@ class End(NamedTuple):
     wire: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Spacing:
+class Spacing(NamedTuple):
     """Smallest distances between rows, in steps."""
 
     terminal: int = 3  # between terminals of one cluster
@@ -98,12 +97,6 @@ class Spacing:
     stretch: int = 999  # a side is stretched by so much at most to make a wire straight
     extra_tracks: int | None = None
     """Tracks beyond the density that may be used to keep wires from crossing twice; None: all it takes."""
-
-    def __post_init__(self) -> None:
-        if min(self.terminal, self.clamp, self.foreign, self.track) < 2:
-            raise ValueError("wires keep at least two steps apart")
-        if self.extra_tracks is not None and self.extra_tracks < 0:
-            raise ValueError("there is no packing below the density")
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ Of hubs that are alike one stands for all, and of an order and the same upside d
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import factorial, prod
+from typing import NamedTuple
 
 from doorsheet.layout.alike import Turn, is_private, kind_key, kind_of, kinds, turns
 from doorsheet.layout.clusters import Freedom
@@ -24,8 +24,7 @@ from doorsheet.layout.numbered import Side, Standing, count, settle_side, spread
 __all__ = ["Searched", "effort", "search"]
 
 
-@dataclass(frozen=True, slots=True)
-class Searched:
+class Searched(NamedTuple):
     """The best order of both sides, if better than what was known, and what is proved."""
 
     own: tuple[Standing, ...] | None

@@ -13,10 +13,9 @@ they outweigh the other two.)  So only pairs with a wider cluster are looked at 
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate
-from typing import Final
+from typing import Final, Generic, NamedTuple, TypeVar
 
 from doorsheet.layout.bound import Bundle, inversions, preference
 
@@ -28,17 +27,21 @@ _CIRCLE_MOST: Final = 14
 _ROUNDS: Final = 40
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
-    """Indices of the bundles from top to bottom."""
+_One = TypeVar("_One")
 
-    order: tuple[int, ...]
+
+class Settled(NamedTuple, Generic[_One]):
+    """What stands from top to bottom, what it crosses, and what no order of it can go below."""
+
+    order: tuple[_One, ...]
     crossings: int
     bound: int
 
 
-def settle(bundles: Sequence[Bundle], blocks: Sequence[int] | None = None, circles: bool = True) -> Settled:
-    """Order the bundles for the fewest crossings among wires of different bundles.
+def settle(
+    bundles: Sequence[Bundle], blocks: Sequence[int] | None = None, circles: bool = True
+) -> Settled[int]:
+    """Order the bundles, by their indices, for the fewest crossings among wires of different bundles.
 
     Bundles of different `blocks` never mix: blocks stand in rising order.  Ties keep the given order.
     Without `circles`, preferences that run in circles are left as the moves leave them.

@@ -8,15 +8,17 @@ terminal ("back"); one that has such a wire too has a row of its own and goes th
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Part, PartKind, Terminal
-from doorsheet.layout.clusters import Cluster, places
+from doorsheet.layout.clusters import Cluster, meeting, places
 
 __all__ = [
     "NO_SPINE", "Spine", "along_loops", "bridged_groups", "drawn_joins", "edge_rows", "joins_of", "landings",
-    "spine", "tracks", "without",
+    "loop_tracks", "spine", "tracks", "without",
 ]  # fmt: skip
+
+_Key = TypeVar("_Key")
 
 _MOST: Final = 2
 """Joints of one terminal: more have no room at its edge."""
@@ -156,28 +158,24 @@ def edge_rows(circuit: Circuit, left: Sequence[Cluster]) -> dict[Terminal, float
 
 def bridged_groups(joins: Sequence[Join]) -> tuple[frozenset[Terminal], ...]:
     """Return the terminals that bridges join, each group once."""
-    groups: list[frozenset[Terminal]] = []
-    for join in joins:
-        if join.wire is None:
-            touching = [group for group in groups if group & {join.a, join.b}]
-            groups = [group for group in groups if group not in touching]
-            groups.append(frozenset({join.a, join.b}).union(*touching))
-    return tuple(groups)
+    bridges = [join for join in joins if join.wire is None]
+    groups = meeting(bridges, lambda bridge: (bridge.a, bridge.b))
+    return tuple(frozenset(end for bridge in group for end in (bridge.a, bridge.b)) for group in groups)
 
 
-def tracks(joins: Sequence[Join], rows: Mapping[Terminal, float]) -> dict[Join, int]:
-    """Give each looped wire a track left of the frame, 0 the nearest: of two that overlap the shorter."""
+def loop_tracks(joins: Sequence[Join], rows: Mapping[Terminal, float]) -> dict[Join, int]:
+    """Give each looped wire a track left of the frame."""
+    return tracks({join: (rows[join.a], rows[join.b]) for join in joins if join.wire is not None})
 
-    def span(join: Join) -> tuple[float, float]:
-        top, bottom = sorted((rows[join.a], rows[join.b]))
-        return top, bottom
 
-    out: dict[Join, int] = {}
-    loops = (join for join in joins if join.wire is not None)
-    for join in sorted(loops, key=lambda join: (span(join)[1] - span(join)[0], span(join))):
-        top, bottom = span(join)
-        taken = {out[other] for other in out if span(other)[0] < bottom and top < span(other)[1]}
-        out[join] = next(track for track in range(len(joins)) if track not in taken)
+def tracks(ends: Mapping[_Key, tuple[float, float]]) -> dict[_Key, int]:
+    """Give what runs from one row to another a track, 0 the nearest: of two that overlap the shorter."""
+    spans = {key: (min(own), max(own)) for key, own in ends.items()}
+    out: dict[_Key, int] = {}
+    for key in sorted(spans, key=lambda key: (spans[key][1] - spans[key][0], spans[key])):
+        top, bottom = spans[key]
+        taken = {out[other] for other in out if spans[other][0] < bottom and top < spans[other][1]}
+        out[key] = next(track for track in range(len(spans)) if track not in taken)
     return out
 
 

@@ -12,8 +12,8 @@ from itertools import pairwise
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Terminal, Wire
+from doorsheet.circuit.reading_words import normally
 from doorsheet.layout.spines import joins_of
-from doorsheet.trade.language import tr
 
 __all__ = ["named", "on_ways", "strands"]
 
@@ -99,4 +99,4 @@ def _words(part: Part) -> Iterator[str]:
     if part.rating:
         yield part.rating
     if part.kind is PartKind.FIELD_CONTACT:
-        yield tr("normally open") if part.normally == "open" else tr("normally closed")
+        yield normally(part)

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Reading, Sign, StripTerminal, Terminal
-from doorsheet.circuit.reading_words import cell
+from doorsheet.circuit.reading_words import at_rest, cell
 from doorsheet.layout.ordered import Elsewhere, Ordered, Unused
 from doorsheet.layout.plan import GRID_MM, Size
 from doorsheet.layout.plate_words import marked, screen_text
@@ -202,9 +202,7 @@ def reading_cells(reading: Reading | None) -> Cells | None:
 
 def said_in_words(reading: Reading | None) -> str:
     """Return what a reading says of a contact of the drive, which has no voltage of its own."""
-    if reading is None or not reading.contact:
-        return ""
-    return tr("open at rest") if reading.contact == "open" else tr("closed at rest")
+    return at_rest(reading.contact) if reading is not None and reading.contact else ""
 
 
 def _cells(circuit: Circuit, terminal: Terminal) -> Cells | None:

@@ -9,14 +9,15 @@ from typing import Final
 from doorsheet.checks import Finding, run_checks
 from doorsheet.checks.check import known_code
 from doorsheet.checks.dangers import is_dangerous
-from doorsheet.checks.examined import NEAR_ZERO_V, Report
-from doorsheet.checks.reading_against_given import expectation, why_words
+from doorsheet.checks.examined import Report
+from doorsheet.checks.reading_against_given import expectation
 from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import read_of
 from doorsheet.choice import UserError
 from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.sequence import next_action
 from doorsheet.logbook.edit import Change, EditError, edited
@@ -230,9 +231,10 @@ def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
         return
     found = expectation(report, read_of(report, replace(taken, index=0)))
     if found is not None:
-        yield f"{'agrees' if found.agrees else 'disagrees'}: expected {found.shown}"
-        if not found.agrees:
-            yield f"  {why_words(found.why)}"
+        expected, why = found
+        yield f"{'disagrees' if why else 'agrees'}: expected {expected}"
+        if why:
+            yield f"  {why}"
 
 
 _NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"

@@ -183,6 +183,16 @@ class AnalogSource(entry.Entry):
     top: entry.VoltageOrCurrent | None = None  # what it really gives at full command
     other_inputs: Annotated[tuple[entry.Ohms, ...], Field(max_length=16)] = ()  # further ones it feeds
 
+    @property
+    def range_is_default(self) -> bool:
+        """Whether nobody wrote down what it gives."""
+        return "range" not in self.model_fields_set
+
+    @property
+    def rating(self) -> str:
+        """What stands in its symbol: "0–10 V", with a * where that is the default."""
+        return self.range.replace("-", "–") + "*" * self.range_is_default
+
 
 class Potentiometer(entry.ShortEntry):
     """The potentiometer of the bench stage, or the final device where no source is named."""
@@ -225,7 +235,7 @@ class DriveContact(entry.Entry):
     """A relay contact of the drive that reports back to the controller."""
 
     terminals: tuple[entry.Terminal, entry.Terminal]
-    normally: Literal["open", "closed"] = "open"
+    normally: Literal["open", "closed"] | None = None
     input: ControllerInput
     wires: SignalWires = SignalWires.model_construct()
     cable: entry.Name | None = None

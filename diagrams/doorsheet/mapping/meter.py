@@ -2,7 +2,6 @@
 
 Room: mapping.  Only taking a line apart: which lines a mapping has, and which of them is a control's
 `meter`, is in `metered`; whether readings can be true together is asked in `doorsheet.checks`.
-Imported only for a mapping that has some.
 
 Labels are taken literally and may hold blanks, figures and words, so a line is taken apart in every
 way that its words allow, and only a way whose two labels are terminals of the drive counts.
@@ -32,21 +31,20 @@ _SAME_STATE: Final = {"on": "closed", "off": "open", "stopped": "standing"}
 
 _NUMBER: Final = r"[-+]?\s?[0-9]*[.,]?[0-9]+"
 _AT: Final = r"\b(?:at|command|commanded|at\s+command)\s+"
-_TAIL: Final = re.compile(
-    rf"(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>{_NUMBER})"
+# texts, not compiled: every drawing imports this module, and few have a reading to take apart
+_TAIL: Final = (
+    rf"(?is)(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>{_NUMBER})"
     r"\s*(?P<unit>V\s*DC|V\s*AC|V|mA\s*DC|mA|)"
     rf"(?:[\s,;(]*{_AT}(?P<early>{_NUMBER})\s*%)?[\s,;(]*(?P<state>[a-z]*)"
-    rf"(?:[\s,;(]*{_AT}(?P<late>{_NUMBER})\s*%)?[\s).]*",
-    re.IGNORECASE | re.DOTALL,
+    rf"(?:[\s,;(]*{_AT}(?P<late>{_NUMBER})\s*%)?[\s).]*"
 )
-_WHEN: Final = re.compile(
+_WHEN: Final = (
     r"[\s,;]*(?<![0-9])(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})"
     r"(?:[T\s]\s*(?P<time>[0-9]{1,2}:[0-9]{2})(?::[0-9]{2})?)?\s*\.?$"
 )
-_REMARK: Final = re.compile(
-    rf"[\s,;]*\((?!\s*(?:{'|'.join((*STATES, *_SAME_STATE))})?[\s,;]*(?:{_AT}{_NUMBER}\s*%)?\s*\))"
-    r"(?P<remark>[^()]*)\)\s*\.?$",
-    re.IGNORECASE,
+_REMARK: Final = (
+    rf"(?i)[\s,;]*\((?!\s*(?:{'|'.join((*STATES, *_SAME_STATE))})?[\s,;]*(?:{_AT}{_NUMBER}\s*%)?\s*\))"
+    r"(?P<remark>[^()]*)\)\s*\.?$"
 )
 """Brackets at the end, unless the state or the command is in them."""
 
@@ -152,7 +150,7 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     """
     line = text.replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", " ").strip()
     line, when, remark = _beside(line)
-    tail = _TAIL.fullmatch(line)
+    tail = re.fullmatch(_TAIL, line)
     if tail is None:
         raise ReadingError("this can't be read as a reading")
     pairs = [*_pairs(tail["head"])]
@@ -188,9 +186,9 @@ def _beside(line: str) -> tuple[str, datetime | None, str]:
     when: datetime | None = None
     remark = ""
     for _ in range(2):  # either may stand last
-        if when is None and (found := _WHEN.search(line)) is not None:
+        if when is None and (found := re.search(_WHEN, line)) is not None:
             line, when = line[: found.start()], _moment(found["day"], found["time"] or "0:00")
-        elif not remark and (found := _REMARK.search(line)) is not None:
+        elif not remark and (found := re.search(_REMARK, line)) is not None:
             line, remark = line[: found.start()], found["remark"].strip()
     return line, when, remark
 

@@ -13,7 +13,7 @@ nodes are eliminated star to mesh; Newton steps, held back by the co-content, fi
 Ranges (`signs`, `interval`).  Which way a reading goes with a figure is certain where the graph leaves but
 one sign to it, whatever the figures; such a figure stands at its end, and that is proved.  Resistances in
 series count as their sum.  What remains open is tried at every corner, up to eight figures (or sums);
-beyond, climbed from several starts by the adjoint's signs, then figure by figure.  An open figure that
+beyond, climbed from several starts by the adjoint's signs, then one by one and by twos.  An open figure that
 several elements share, or that spans decades, is also searched along its range.  Whatever remains open is
 found by trial, not proved.
 

@@ -1,14 +1,14 @@
 """Network room: how far an answer can go while every figure goes over its range.
 
 The outermost answers lie at corners, nearly always: a block of few figures is tried at every corner, a
-larger one is climbed from several starts, by the signs of the adjoint and then figure by figure.  A figure
+larger one is climbed from several starts, by the signs of the adjoint, then one by one and by twos.  A figure
 that several elements share, or that spans decades, is searched along its line as well.  Found by trial, not
 proved: see the package's docstring.
 """
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import product
+from itertools import combinations, product
 
 from doorsheet.network.elements import Figure
 from doorsheet.network.signs import in_series, signs
@@ -97,18 +97,25 @@ class Question:
         return self._outermost(-1), self._outermost(1)
 
     def _outermost(self, sign: int) -> Values:
-        corners = self._corners(sign) if len(self._open) <= _ALL_CORNERS else [self._climb(sign)]
+        few = len(self._open) <= _ALL_CORNERS
+        corners = self._corners(sign) if few else [self._climb(sign)]
         tries = sorted(corners, key=self.read, reverse=sign > 0)[: _TRIES if self._bent else 1]
-        return max((self._along(at, sign) for at in tries), key=lambda at: sign * self.read(at))
+        best = max((self._along(at, sign) for at in tries), key=lambda at: sign * self.read(at))
+        return best if few else self._turned(best, sign, together=2)
 
     def _corner(self, sign: int, highs: Iterable[bool]) -> Values:
         """Give a corner: what is certain stands at its end, each open group low or high."""
         pairs = zip(self.figures, self._signs, strict=True)
-        at = [figure.high if (lean or 0) * sign > 0 else figure.low for figure, lean in pairs]
-        for group, high in zip(self._open, highs, strict=True):
+        at = tuple([figure.high if (lean or 0) * sign > 0 else figure.low for figure, lean in pairs])
+        return self._put(at, self._open, highs)
+
+    def _put(self, at: Values, groups: Iterable[Sequence[int]], highs: Iterable[bool]) -> Values:
+        """Give values with each of some groups of figures low or high."""
+        ends = list(at)
+        for group, high in zip(groups, highs, strict=True):
             for i in group:
-                at[i] = self.figures[i].high if high else self.figures[i].low
-        return tuple(at)
+                ends[i] = self.figures[i].high if high else self.figures[i].low
+        return tuple(ends)
 
     def _corners(self, sign: int) -> list[Values]:
         return [self._corner(sign, highs) for highs in product((False, True), repeat=len(self._open))]
@@ -129,23 +136,22 @@ class Question:
                 at = tuple(ends)
         return self._turned(max(seen, key=lambda at: sign * self.read(at)), sign)
 
-    def _turned(self, at: Values, sign: int) -> Values:
-        """Turn single figures from end to end as long as that goes further out."""
+    def _turned(self, at: Values, sign: int, together: int = 1) -> Values:
+        """Turn open groups from end to end, so many together, as long as that goes further out."""
         gained = True
         while gained:
             gained = False
-            for other in self._neighbours(at, (i for group in self._open for i in group)):
+            for other in self._neighbours(at, self._open, together):
                 if sign * (self.read(other) - self.read(at)) > self._floor:
                     at, gained = other, True
                     break
         return at
 
-    def _neighbours(self, at: Values, places: Iterable[int]) -> Iterator[Values]:
-        for i in places:
-            figure = self.figures[i]
-            for end in (figure.low, figure.high):
-                if at[i] != end:
-                    yield (*at[:i], end, *at[i + 1 :])
+    def _neighbours(self, at: Values, groups: Iterable[Sequence[int]], together: int = 1) -> Iterator[Values]:
+        for some in combinations(groups, together):
+            for highs in product((False, True), repeat=together):
+                if (other := self._put(at, some, highs)) != at:
+                    yield other
 
     def _along(self, at: Values, sign: int) -> Values:
         """Go along the line of each figure whose outermost may lie inside, then turn the others again."""
@@ -215,7 +221,7 @@ class Question:
             way = start
             for i in unknown:
                 turned = (*way[:i], end[i], *way[i + 1 :])
-                steps = (*((start, other) for other in self._neighbours(start, (i,))), (way, turned))
+                steps = (*((start, other) for other in self._neighbours(start, [(i,)])), (way, turned))
                 if i not in found and any(a != b and self.moved(a, b) for a, b in steps):
                     found.add(i)
                 way = turned

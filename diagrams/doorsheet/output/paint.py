@@ -1,7 +1,7 @@
 """What several formats ask of an item: colours, where a text begins, a pattern's outlines (output room)."""
 
 from collections import defaultdict
-from functools import cache
+from functools import cache, lru_cache
 from math import cos, radians, sin
 
 from doorsheet.page.display import Pattern, Point, Role, Text
@@ -32,7 +32,7 @@ def text_start(text: Text) -> Point:
     return Point(text.x - before * cos(turn), text.y + before * sin(turn))
 
 
-@cache
+@lru_cache(32)
 def outlines(pattern: Pattern) -> tuple[tuple[tuple[int, int], ...], ...]:
     """Return the closed ways round all dark modules, in modules from the corner, the dark on their right.
 

@@ -96,8 +96,8 @@ def _serialise(page: Page, *, check: bool) -> str:
 def _blank(page: Page, check: bool = False) -> Drawing:
     """Return a drawing of the page's size with its title, and nothing on it."""
     drawing = Drawing(
-        size=(f"{_number(page.width)}mm", f"{_number(page.height)}mm"),
-        viewBox=f"0 0 {_number(page.width)} {_number(page.height)}",
+        size=(f"{_rounded(page.width)}mm", f"{_rounded(page.height)}mm"),
+        viewBox=f"0 0 {_rounded(page.width)} {_rounded(page.height)}",
         fill="none",
         font_family=", ".join(f"'{name}'" if " " in name else name for name in FONT_FAMILIES),
         debug=check,
@@ -111,7 +111,7 @@ def _drawn(page: Page, drawing: Drawing, taken: set[str], own: str = "") -> "_Wa
     """Put everything that is on the page into its drawing; its names begin with `own`, none is in `taken`."""
     walk = _Walk(drawing, taken, own)
     # white also where a viewer's ground is dark
-    drawing.add(drawing.rect(size=(_number(page.width), _number(page.height)), fill=PAPER))
+    drawing.add(drawing.rect(size=(_rounded(page.width), _rounded(page.height)), fill=PAPER))
     walk.draw(page.items, drawing)
     return walk
 
@@ -169,9 +169,10 @@ class _Walk:
         return path
 
     def _lettering(self, text: Text) -> BaseElement:
+        line = self._drawing.text(text.content, **self._look("text", text.role))
         x, y = _number(text.x), _number(text.y)
-        line = self._drawing.text(text.content, (x, y), **self._look("text", text.role))
-        line["font-size"] = _number(text.cap * EM_PER_CAP)
+        line["x"], line["y"] = x, y
+        line["font-size"] = _rounded(text.cap * EM_PER_CAP)
         if text.anchor != "start":
             line["text-anchor"] = text.anchor
         if text.bold:
@@ -207,11 +208,11 @@ def _rule(tag: str, role: Role, pen: Pen) -> str:
         return f"{tag}.ds-{role}{{fill:{pen.text or INK};font-kerning:none;font-variant-ligatures:none}}"
     parts = []
     if pen.stroke is not None:
-        parts.append(f"stroke-width:{_number(pen.width_mm)}")
+        parts.append(f"stroke-width:{_rounded(pen.width_mm)}")
         if pen.inked != "stroke":
             parts.append(f"stroke:{pen.stroke}")
     if pen.dash:
-        parts.append(f"stroke-dasharray:{' '.join(str(_number(length)) for length in pen.dash)}")
+        parts.append(f"stroke-dasharray:{' '.join(str(_rounded(length)) for length in pen.dash)}")
     if pen.round_joins:
         parts.append("stroke-linejoin:round")
     if pen.fill is not None and pen.inked != "fill" and tag != "polyline":
@@ -221,9 +222,7 @@ def _rule(tag: str, role: Role, pen: Pen) -> str:
 
 def _way(corners: tuple[tuple[int, int], ...]) -> str:
     """Write a closed way of upright and level legs, each from the end of the one before."""
-    steps = (
-        f"h{x - before[0]}" if y == before[1] else f"v{y - before[1]}" for before, (x, y) in pairwise(corners)
-    )
+    steps = [f"h{x - a}" if y == b else f"v{y - b}" for (a, b), (x, y) in pairwise(corners)]
     return f"M{corners[0][0]} {corners[0][1]}{''.join(steps)}z"
 
 
@@ -231,7 +230,11 @@ def _points(points: tuple[Point, ...]) -> list[tuple[float, float]]:
     return [(_number(x), _number(y)) for x, y in points]
 
 
+def _rounded(value: float) -> float:
+    """Round a number to three decimals, as the display list has its own already."""
+    return _number(round(value, 3))
+
+
 def _number(value: float) -> float:
-    """Round a number to three decimals; a whole one is written without any."""
-    rounded = round(value, 3)
-    return int(rounded) if rounded == int(rounded) else rounded
+    """Return a number that is written without decimals where it is whole."""
+    return value if value % 1 else int(value)

@@ -106,13 +106,13 @@ def levelled(wants: Sequence[float], least: Sequence[float], width: float) -> li
 
 def shifted(items: Sequence[Item], dx: float, dy: float, zoom: float = 1.0) -> tuple[Item, ...]:
     """Return items enlarged about (0, 0), then moved by (dx, dy), mm."""
-    return tuple(_moved(item, dx, dy, zoom) for item in items)
+    return tuple([_moved(item, dx, dy, zoom) for item in items])
 
 
 def _moved(item: Item, dx: float, dy: float, k: float) -> Item:
     match item:
         case Stroke(points, role, ink) | Area(points, role, ink):
-            return type(item)(tuple(Point(k * x + dx, k * y + dy) for x, y in points), role, ink)
+            return type(item)(tuple([Point(k * x + dx, k * y + dy) for x, y in points]), role, ink)
         case Oval(x, y, rx, ry, role):
             return Oval(k * x + dx, k * y + dy, k * rx, k * ry, role)
         case Pattern(x, y, module, rows, role):

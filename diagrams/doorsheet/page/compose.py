@@ -173,38 +173,40 @@ def _whole(
         for way in (_one_schematic, _side_by_side):
             for papers in choices:
                 for own in asked:
-                    found = _better(way(bound, own, paper) for paper in papers)
+                    found = _better(partial(way, bound, own), papers)
                     if found is not None:
                         return own, found
     return None
 
 
-def _one_schematic(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
-    return fit(whole, asked, asked.findings, paper)
+def _one_schematic(whole: Ordered, asked: Asked, paper: Paper, below: int) -> Fitted | None:
+    return fit(whole, asked, asked.findings, paper, below=below)
 
 
-def _side_by_side(whole: Ordered, asked: Asked, paper: Paper) -> Fitted | None:
+def _side_by_side(whole: Ordered, asked: Asked, paper: Paper, below: int) -> Fitted | None:
     """Cut a schematic between drives into two that stand side by side on one paper; None without room."""
     from doorsheet.page.split import split
 
-    def laid_out(parts: Sequence[Ordered], levels: Sequence[int] = ()) -> Fitted | None:
+    def laid_out(parts: Sequence[Ordered], levels: Sequence[int], below: int) -> Fitted | None:
         rings = {use: ring for part in parts for use, ring in part.rings.items()}
         joins = tuple(join for part in parts for join in part.joins)
         circuit = replace(whole.circuit, told=(*whole.circuit.told, *_twice(parts)))
         together = replace(whole, circuit=circuit, rings={**whole.rings, **rings}, joins=joins)
-        return fit(together, asked, asked.findings, paper, levels, beside=parts)
+        return fit(together, asked, asked.findings, paper, levels, beside=parts, below=below)
 
     if len(whole.circuit.drives) < 2:
         return None
     height_mm = room_of(asked, paper)[3]
     if least_mm(whole.circuit) > 2 * (height_mm + _BETWEEN_MM):
         return None
-    parts = split(
-        whole, lambda part: laid_out((part, part), _closest(part)) is not None, most=2, height_mm=height_mm
-    )
+
+    def has_room(part: Ordered) -> bool:
+        return laid_out((part, part), _closest(part), len(LEVELS)) is not None
+
+    parts = split(whole, has_room, most=2, height_mm=height_mm)
     if parts is None or len(parts) != 2 or any(part.elsewhere for part in parts):
         return None
-    return laid_out(parts)
+    return laid_out(parts, (), below)
 
 
 def _twice(parts: Sequence[Ordered]) -> Iterator[str]:
@@ -217,9 +219,12 @@ def _twice(parts: Sequence[Ordered]) -> Iterator[str]:
         yield tr("One, drawn in two places: {what}.", what=listed(named))
 
 
-def _better(fitted: Iterator[Fitted | None]) -> Fitted | None:
+def _better(fits: Callable[[Paper, int], Fitted | None], papers: Sequence[Paper]) -> Fitted | None:
     """Return the sheet with more findings and larger letters; of two alike the one that lies across."""
-    return min((one for one in fitted if one is not None), key=lambda one: one.level, default=None)
+    best: Fitted | None = None
+    for paper in papers:
+        best = fits(paper, best.level if best else len(LEVELS)) or best
+    return best
 
 
 def _larger(paper: Paper) -> Iterator[tuple[Paper, ...]]:

@@ -70,11 +70,7 @@ class Role(StrEnum):
 def _mm(value: float) -> float:
     if not math.isfinite(value):
         raise ValueError(f"not a length: {value!r}")
-    thousandths = value * 1000
-    whole = round(thousandths)
-    # what round(value, 3) gives, in a third of its time; only next to a half the two might differ
-    near = round(value, 3) if abs(abs(thousandths - whole) - 0.5) < 1e-6 else whole / 1000
-    return near + 0.0  # takes the sign off 0
+    return round(value, 3) + 0.0  # takes the sign off 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +84,7 @@ class _Corners:
     def __post_init__(self) -> None:
         if len(self.points) < self.LEAST:
             raise ValueError(f"{type(self).__name__.lower()}: at least {self.LEAST} points")
-        object.__setattr__(self, "points", tuple(Point(_mm(x), _mm(y)) for x, y in self.points))
+        object.__setattr__(self, "points", tuple([Point(_mm(x), _mm(y)) for x, y in self.points]))
 
 
 class Stroke(_Corners):

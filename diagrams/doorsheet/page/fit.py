@@ -5,13 +5,14 @@ Room: page.  Which papers are tried, and in which order, is `doorsheet.page.comp
 
 import math
 from collections.abc import Callable, Sequence
+from functools import cache, partial
 from typing import Final, NamedTuple
 
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import FitError, Ordered, lay_out, least_steps
-from doorsheet.layout.plan import GRID_MM, SIZES, Crossings
-from doorsheet.layout.strip import all_rest, set_strip
+from doorsheet.layout.plan import GRID_MM, SIZES, Crossings, Size
+from doorsheet.layout.strip import Strip, all_rest, set_strip
 from doorsheet.mapping.model import ExtraCrossings
 from doorsheet.mapping.model import Mapping as MappingModel
 from doorsheet.page.findings import Told, entries_at, flag_mm, told
@@ -100,7 +101,7 @@ class Fitted(NamedTuple):
     @property
     def crossings(self) -> Crossings:
         """How often wires cross on the sheet."""
-        return Crossings.summed(panel.plan.crossings for panel in self.panels)
+        return _crossings(self.panels)
 
     @property
     def area(self) -> tuple[float, float]:
@@ -126,83 +127,92 @@ def fit(
     levels: Sequence[int] = (),
     spare_mm: float = 0.0,
     beside: Sequence[Ordered] = (),
+    below: int = len(LEVELS),
 ) -> Fitted | None:
-    """Lay a sheet out on a paper as it lies, at the first level that has room; None when none has.
+    """Lay a sheet out on a paper as it lies, at the first level that has room; None when none `below` has.
 
     `own` are the findings about this sheet; `beside` are what it is cut into, to stand side by side.
     """
-    box = room_of(asked, paper)
-    if box[2] < _LEAST_MM:
+    if room_of(asked, paper)[2] < _LEAST_MM:
         return None
     worth = any(finding.severity is not Severity.NOTE for finding in own)
-    measured: dict[tuple[object, ...], Surroundings] = {}
-    for level in levels or (range(len(LEVELS)) if worth else _BY_SIZE):
-        fitted = _at(level, ordered, beside or (ordered,), asked, own, paper, box, spare_mm, measured)
-        if fitted is not None:
-            return fitted
-    return None
+    tried = levels or (range(len(LEVELS)) if worth else _BY_SIZE)
+    trial = _Trial(ordered, asked, own, paper, spare_mm, beside or (ordered,))
+    found = (trial.at(level) for level in tried if level < below)
+    return next((fitted for fitted in found if fitted is not None), None)
 
 
-def _at(
-    level: int,
-    ordered: Ordered,
-    parts: Sequence[Ordered],
-    asked: Asked,
-    own: Sequence[Finding],
-    paper: Paper,
-    box: tuple[float, float, float, float],
-    spare_mm: float,
-    measured: dict[tuple[object, ...], Surroundings],
-) -> Fitted | None:
-    most, size = LEVELS[level]
-    if size.close and not all_rest(ordered.circuit):
-        return None
-    if any(least_mm(part.circuit, size.zoom) > box[3] for part in parts):
-        return None
-    entries, more = told(own, ordered.circuit, most)
-    outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
-    # a stop has an outline and a flag instead of discs
-    marks = {at: tuple(one.mark for one in own[:3]) for at, own in entries_at(entries, stops=False).items()}
-    strips = [set_strip(part, marks, size, outlined) for part in parts]
-    small = is_small(paper)
-    brief = small or not size.under or len(parts) > 1
-    texts = [
-        frame_texts(part.circuit, asked.mapping, size, strip.columns.width, brief)
-        for part, strip in zip(parts, strips, strict=True)
-    ]
-    flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
-    each = (box[2] + _PANEL_GAP_MM) / len(parts) - _PANEL_GAP_MM
-    width = int(each / size.zoom / GRID_MM) - flags
+class _Trial:
+    """A sheet that is tried on a paper; what was measured for one level is kept for the others."""
 
-    def around(extra: int) -> Surroundings:
-        key = (most, size.colour_words, size.under, extra)
-        if key not in measured:
-            said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
-            _, _, with_title, with_head = asked.binding
-            measured[key] = surroundings(
-                ordered, asked.mapping, said, box[2], size, with_title, small, brief, with_head
+    def __init__(
+        self,
+        ordered: Ordered,
+        asked: Asked,
+        own: Sequence[Finding],
+        paper: Paper,
+        spare_mm: float,
+        parts: Sequence[Ordered],
+    ) -> None:
+        self._ordered, self._asked, self._own, self._paper = ordered, asked, own, paper
+        self._spare_mm, self._parts, self._box = spare_mm, parts, room_of(asked, paper)
+        self._around = cache(self._measured)
+
+    def at(self, level: int) -> Fitted | None:
+        """Lay the sheet out at one level."""
+        (most, size), parts, (_, _, width, height) = LEVELS[level], self._parts, self._box
+        if size.close and not all_rest(self._ordered.circuit):
+            return None
+        if any(least_mm(part.circuit, size.zoom) > height for part in parts):
+            return None
+        entries, _ = told(self._own, self._ordered.circuit, most)
+        outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
+        # a stop has an outline and a flag instead of discs
+        discs = entries_at(entries, stops=False).items()
+        marks = {terminal: tuple(one.mark for one in own[:3]) for terminal, own in discs}
+        strips = [set_strip(part, marks, size, outlined) for part in parts]
+        flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
+        each = (width + _PANEL_GAP_MM) / len(parts) - _PANEL_GAP_MM
+        steps = int(each / size.zoom / GRID_MM) - flags
+        around = partial(self._around, most, size.colour_words, self._brief(size))
+        blocks = around(0)
+        try:
+            found = self._panels(strips, size, steps, blocks)
+            if extra := _crossings(found).extra:  # the sheet says so: that takes room as well
+                found = self._panels(strips, size, steps, around(extra))
+                blocks = around(_crossings(found).extra)
+        except FitError:
+            return None
+        return Fitted(self._ordered, self._paper, found, blocks, entries, self._box, level)
+
+    def _brief(self, size: Size) -> bool:
+        return is_small(self._paper) or not size.under or len(self._parts) > 1
+
+    def _measured(self, most: int, colour_words: bool, brief: bool, extra: int) -> Surroundings:
+        asked, small = self._asked, is_small(self._paper)
+        entries, more = told(self._own, self._ordered.circuit, most)
+        said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
+        _, _, with_title, with_head = asked.binding
+        legend = not (colour_words or small)
+        return surroundings(
+            self._ordered, asked.mapping, said, self._box[2], legend, with_title, small, brief, with_head
+        )
+
+    def _panels(
+        self, strips: Sequence[Strip], size: Size, steps: int, around: Surroundings
+    ) -> tuple[Places, ...]:
+        """Lay out what stands side by side, each `steps` wide; FitError without room."""
+        taken = around.upper.height + around.lower.height + 2 * gap_mm(self._paper) + self._spare_mm
+        room = (self._box[3] - taken) / size.zoom / GRID_MM
+        out = []
+        for part, strip in zip(self._parts, strips, strict=True):
+            said = frame_texts(
+                part.circuit, self._asked.mapping, size, strip.columns.width, self._brief(size)
             )
-        return measured[key]
+            frames, extra = frame_room(said, size), self._asked.extra_crossings
+            out.append(Places(part, lay_out(part, steps, room, strip, size, frames, extra), strip, said))
+        return tuple(out)
 
-    def planned(blocks: Surroundings) -> tuple[Places, ...]:
-        room = box[3] - blocks.upper.height - blocks.lower.height - 2 * gap_mm(paper) - spare_mm
-        found = []
-        for part, strip, said in zip(parts, strips, texts, strict=True):
-            try:
-                plan = lay_out(
-                    part, width, room / size.zoom / GRID_MM, strip, size, frame_room(said, size),
-                    extra_crossings=asked.extra_crossings,
-                )  # fmt: skip
-            except FitError:
-                return ()
-            found.append(Places(part, plan, strip, said))
-        return tuple(found)
 
-    blocks = around(0)
-    found = planned(blocks)
-    extra = Crossings.summed(panel.plan.crossings for panel in found).extra
-    if extra:  # the sheet says so: that takes room as well
-        blocks = around(extra)
-        found = planned(blocks)
-        blocks = around(Crossings.summed(panel.plan.crossings for panel in found).extra)
-    return Fitted(ordered, paper, found, blocks, entries, box, level) if found else None
+def _crossings(panels: Sequence[Places]) -> Crossings:
+    return Crossings.summed(panel.plan.crossings for panel in panels)

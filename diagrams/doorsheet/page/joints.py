@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from doorsheet.circuit.parts import Join, Terminal, Wire
 from doorsheet.layout.place import loop_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal
-from doorsheet.layout.spines import landings, tracks
+from doorsheet.layout.spines import landings, loop_tracks
 from doorsheet.page.left_parts import Edge
 from doorsheet.page.places import Places, Way
 
@@ -77,7 +77,7 @@ def bars(at: Places) -> "Iterator[tuple[str, LinkBar]]":
 def loops(at: Places) -> Iterator[tuple[Wire, Way]]:
     """Yield each looped wire with the corners of its way down the frame's side, mm, y down."""
     x = at.x(at.plan.columns.left_frame)
-    for join, track in tracks(at.ordered.joins, _rows(at)).items():
+    for join, track in loop_tracks(at.ordered.joins, _rows(at)).items():
         if join.wire is None:
             continue
         pitch = loop_pitch(at.ordered, at.plan.size) * GRID_MM

@@ -4,7 +4,6 @@ Before the drawing is enlarged: `doorsheet.page.finish` does that with everythin
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Sign, Terminal
@@ -28,8 +27,7 @@ class FrameTexts(NamedTuple):
     foot: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(NamedTuple):
     """What is drawn, and where its columns and rows lie; (0, 0) is column 0 at the plan's top."""
 
     ordered: Ordered

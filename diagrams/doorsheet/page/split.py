@@ -26,7 +26,7 @@ from doorsheet.circuit.parts import (
     Wire,
 )
 from doorsheet.layout import Ordered, order_circuit
-from doorsheet.layout.clusters import places
+from doorsheet.layout.clusters import meeting, places
 from doorsheet.layout.ordered import Elsewhere
 from doorsheet.page.cuts import TOO_MANY, Runs, cheapest_cuts
 from doorsheet.page.fit import least_mm
@@ -265,7 +265,7 @@ def _shared_out(rest: Circuit, fits: Callable[[Circuit], bool]) -> list[Circuit]
     """
     bare = replace(rest, links=(), free_wires=(), parts=())
     sheets = [replace(rest, links=())] if rest.free_wires or rest.parts else []
-    for group in _meeting(rest.links):
+    for group in meeting(rest.links, lambda link: (link.a, link.b)):
         more = _with_links(sheets[-1] if sheets else bare, group, rest.strip)
         if sheets and fits(more):
             sheets[-1] = more
@@ -281,17 +281,6 @@ def _with_links(sheet: Circuit, group: Sequence[Link], strip: Sequence[StripTerm
     landed |= {wire.far for wire in sheet.free_wires}
     landed |= {pin.terminal for part in sheet.parts for pin in part.pins}
     return replace(sheet, links=links, strip=tuple(one for one in strip if one.terminal in landed))
-
-
-def _meeting(links: Sequence[Link]) -> list[tuple[Link, ...]]:
-    """Return links in groups, all that share terminals in one, in the order of the first of each."""
-    groups: list[tuple[Link, ...]] = []
-    for link in links:
-        met = [one for one in groups if any({link.a, link.b} & {other.a, other.b} for other in one)]
-        apart = [one for one in groups if one not in met]
-        at = groups.index(met[0]) if met else len(groups)
-        groups = [*apart[:at], (*(other for one in met for other in one), link), *apart[at:]]
-    return groups
 
 
 def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) -> Iterator[Ordered]:

@@ -6,8 +6,7 @@ still reads: nothing is told by a colour alone.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.page.display import Role
 from doorsheet.trade.colours import SCREEN_RGB
@@ -36,8 +35,7 @@ _SIGN: Final = "#f9a800"  # RAL 1003 signal yellow as screen colour, from memory
 FONT_FAMILIES: Final = ("DejaVu Sans", "Verdana", "sans-serif")
 
 
-@dataclass(frozen=True, slots=True)
-class Pen:
+class Pen(NamedTuple):
     """The look of one role; `None` means not drawn, an empty dash a solid line.
 
     `inked` says which part takes the colour that the item's `ink` names: "stroke", "fill" or neither.

@@ -11,7 +11,6 @@ from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
-from doorsheet.layout.plan import Size
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.model import Drive, Mapping
@@ -70,7 +69,7 @@ def surroundings(
     mapping: Mapping,
     said: Said,
     width: float,
-    size: Size,
+    legend: bool,
     with_title: bool,
     small: bool,
     brief: bool,
@@ -78,7 +77,7 @@ def surroundings(
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less.
 
-    A `brief` heading leaves what it can to the notes.
+    A `brief` heading leaves what it can to the notes; a `legend` says the colours in words.
     """
     gap = _SMALL_GAP_MM if small else _GAP_MM
     upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
@@ -88,7 +87,7 @@ def surroundings(
     meter = brief and any(reading.against is not None for reading in ordered.circuit.readings)
     notes = _notes(ordered, mapping, said.extra, width, meter, brief or not with_head)
     parts = [
-        None if size.colour_words or small else _legend(ordered.circuit, width),
+        _legend(ordered.circuit, width) if legend else None,
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
         notes,
         title_row(ordered, mapping, said.everywhere, width, small) if with_title else None,
@@ -308,8 +307,11 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
                 len(chosen),
                 wires=listed(chosen),
             )
-    if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts):
+    contacts = [part.normally for part in circuit.parts if part.kind is PartKind.DRIVE_CONTACT]
+    if contacts:
         yield tr("Contacts of the drive are drawn as they are with the drive unpowered.")
+    if None in contacts:
+        yield tr("Two dots: how the contact is at rest is not known; draw it.")
     yield from _references(ordered)
 
 

@@ -155,7 +155,7 @@ def _drive(mapping: Mapping) -> Iterator[tuple[str, str | None]]:
     yield tr("slide switches"), "; ".join(f"{one.name}: {one.set}" for one in drive.selectors)
     source = mapping.speed.source if mapping.speed is not None else None
     if source is not None:
-        said = tr("as given") if "range" in source.model_fields_set else tr("the default")
+        said = tr("the default") if source.range_is_default else tr("as given")
         yield tr("controller's speed output"), f"{source.range}, {said}"
 
 

@@ -229,7 +229,7 @@ def _path(control: SpeedControl | None, speeds: Speeds) -> Path:
     return Path(
         source=given,
         source_name=source.range if source else "",
-        source_is_default=source is not None and "range" not in source.model_fields_set,
+        source_is_default=source is not None and source.range_is_default,
         top=_signal(source.top if source else None, given),
         drive=drive,
         drive_name=taken or "",

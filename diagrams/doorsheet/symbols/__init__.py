@@ -6,7 +6,7 @@ Importing this room imports schemdraw (without matplotlib), so do it where a she
 """
 
 from doorsheet.symbols.analog import AnalogSource, Potentiometer
-from doorsheet.symbols.base import Box, Symbol
+from doorsheet.symbols.base import Symbol
 from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
 from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
@@ -15,7 +15,7 @@ from doorsheet.symbols.terminals import InLine, LinkBar, LinkBracket, Slot, Term
 from doorsheet.symbols.wires import Earth, ScreenRing, WirePath
 
 __all__ = [
-    "AnalogSource", "Box", "Burden", "Bus", "Contact", "ControllerInput", "DriveContact", "Earth",
+    "AnalogSource", "Burden", "Bus", "Contact", "ControllerInput", "DriveContact", "Earth",
     "HandSwitch", "InLine", "IsolatedOutput", "LinkBar", "LinkBracket", "LogicOutput", "OpenCollector",
     "Piece", "Potentiometer", "ScreenRing", "SingleRow", "Slot", "Symbol", "TerminalCell", "WirePath",
     "assemble", "flatten",

@@ -3,7 +3,7 @@
 import math
 from typing import Final
 
-from doorsheet.symbols.base import SYMBOL_BODY, Box, LeftPart
+from doorsheet.symbols.base import SYMBOL_BODY, LeftPart
 
 __all__ = ["AnalogSource", "Potentiometer"]
 
@@ -26,8 +26,6 @@ class AnalogSource(LeftPart):
         if roomy:
             radius = 7.4 if span < 13 or span > 17 else 7.6 if span < 14 else 9.0
         centre = (-12.5, self.mid)
-        over = max(2.5, radius - span / 2)
-        self.box = Box(min(self.LEFT, centre[0] - radius), -span - over, 0.0, over)
         self.circle(centre, radius, SYMBOL_BODY)
         for row in (0.0, -span):
             aside = radius**2 - (row - self.mid) ** 2

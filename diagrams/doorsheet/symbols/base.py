@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from copy import copy
 from itertools import pairwise
-from typing import Any, Final, NamedTuple, Self, TypeAlias
+from typing import Any, Final, Self, TypeAlias
 
 from doorsheet.symbols.bare import (
     BBox,
@@ -25,8 +25,8 @@ from doorsheet.symbols.bare import (
 
 __all__ = [
     "CELL", "DOT_RADIUS", "HOLE", "LINK", "LINK_BAR", "ROLES", "SCREEN", "SYMBOL", "SYMBOL_BODY",
-    "SYMBOL_SOLID", "SYMBOL_THICK", "WIRE_CORE", "WIRE_EDGE", "WIRE_TRACER", "XY", "Box", "LeftPart",
-    "Symbol", "around", "check_span",
+    "SYMBOL_SOLID", "SYMBOL_THICK", "WIRE_CORE", "WIRE_EDGE", "WIRE_TRACER", "XY", "LeftPart", "Symbol",
+    "check_span",
 ]  # fmt: skip
 
 XY: TypeAlias = tuple[float, float]
@@ -73,21 +73,6 @@ _STYLE: Final = {role: {**_PLAIN, **_LOOK.get(role, {})} for role in ROLES}
 _HEAD_LENGTH, _HEAD_WIDTH = 1.5, 1.2
 
 
-class Box(NamedTuple):
-    """The room a symbol asks for, in its own coordinates, mm."""
-
-    left: float
-    bottom: float
-    right: float
-    top: float
-
-
-def around(points: Sequence[XY], spare: float = 0.0) -> Box:
-    """Return the box that points take, and so much more on every side."""
-    xs, ys = zip(*points, strict=True)
-    return Box(min(xs) - spare, min(ys) - spare, max(xs) + spare, max(ys) + spare)
-
-
 def check_span(span: float, what: str = "part") -> None:
     """Raise ValueError where two rows stand too close for a symbol between them, mm."""
     if not (math.isfinite(span) and span >= 7.5):
@@ -123,8 +108,6 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
     once.  Unlike other schemdraw elements a symbol never joins an open ``with Drawing()``
     by itself; ``drawing.add(symbol)`` puts it there.
     """
-
-    box: Box
 
     def __new__(cls, *_args: object, **_kwargs: object) -> Self:
         """Make the element; our arguments are no schemdraw settings, so they aren't passed on."""
@@ -223,7 +206,6 @@ class LeftPart(Symbol):
         self.mid = -span / 2
         self.wide = span > 12.5
         self.half = 5.5 if self.wide else span / 2 + 2.5
-        self.box = Box(self.LEFT, -span - 2.5, 0.0, 2.5)
 
     def body(self, left: float = LEFT, right: float = BODY_RIGHT) -> None:
         """Draw the part's box."""

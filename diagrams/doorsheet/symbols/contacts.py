@@ -3,11 +3,12 @@
 import math
 from typing import Final, Literal
 
-from doorsheet.symbols.base import SYMBOL_THICK, Box, LeftPart, Symbol, check_span
+from doorsheet.symbols.base import SYMBOL_THICK, LeftPart, Symbol, check_span
 
 __all__ = ["Burden", "Contact", "DriveContact", "HandSwitch", "Normally"]
 
-Normally = Literal["open", "closed"]
+Normally = Literal["open", "closed"] | None
+"""How a contact is while nothing acts on it; where nobody knows, two dots wait for a blade."""
 
 _HALF_GAP: Final = 2.5  # from the middle to the fixed side, and to the blade's pivot
 _SLANT: Final = math.radians(30)  # blade off the contact's axis
@@ -23,6 +24,10 @@ def _leads(symbol: Symbol, x: float, span: float, half: float) -> None:
 def _blade(symbol: Symbol, x: float, mid: float, normally: Normally) -> None:
     """Draw blade and fixed side about (x, mid): pivot below, blade to the left when open."""
     pivot, fixed = mid - _HALF_GAP, mid + _HALF_GAP
+    if normally is None:
+        symbol.dot((x, pivot))
+        symbol.dot((x, fixed))
+        return
     if normally == "open":
         length = 5.6
         tip = (x - length * math.sin(_SLANT), pivot + length * math.cos(_SLANT))
@@ -72,11 +77,10 @@ class _AtStrip(Symbol):
 
     COLUMN: Final = 5.0
 
-    def __init__(self, span: float, right: float, what: str, origin: str) -> None:
+    def __init__(self, span: float, what: str, origin: str) -> None:
         super().__init__(origin)
         check_span(span, what)
         self.mid = -span / 2
-        self.box = Box(0.0, -span, right, 0.0)
         self.anchors["one"], self.anchors["two"] = (0.0, 0.0), (0.0, -span)
 
 
@@ -84,7 +88,7 @@ class DriveContact(_AtStrip):
     """A contact of the drive; make and break as in `Contact`.  Anchors: one (first row), two (last row)."""
 
     def __init__(self, span: float, normally: Normally = "open", *, origin: str = "") -> None:
-        super().__init__(span, 8.0, "contact", origin)
+        super().__init__(span, "contact", origin)
         _leads(self, self.COLUMN, span, _HALF_GAP)
         _blade(self, self.COLUMN, self.mid, normally)
 
@@ -98,7 +102,7 @@ class Burden(_AtStrip):
     HALF_WIDTH: Final = 1.2
 
     def __init__(self, span: float, *, origin: str = "") -> None:
-        super().__init__(span, self.COLUMN + self.HALF_WIDTH, "burden", origin)
+        super().__init__(span, "burden", origin)
         x, side = self.COLUMN, self.HALF_WIDTH
         self.frame(x - side, self.mid - 3.0, x + side, self.mid + 3.0)
         _leads(self, x, span, 3.0)

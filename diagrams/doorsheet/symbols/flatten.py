@@ -7,8 +7,7 @@ The only reader of schemdraw's drawing.  What the pieces look like is decided by
 import math
 import threading
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from doorsheet.symbols.bare import Drawing, Segment, SegmentArc, SegmentCircle, SegmentPoly, Transform
 from doorsheet.symbols.base import XY, Symbol
@@ -18,8 +17,7 @@ __all__ = ["Piece", "assemble", "flatten"]
 _ASSEMBLING = threading.RLock()  # schemdraw keeps state of the whole process: one drawing at a time
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """One primitive: a polyline, a closed polygon, or an ellipse about its only point.  mm, y down."""
 
     kind: Literal["stroke", "area", "oval"]

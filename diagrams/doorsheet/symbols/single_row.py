@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Final, Literal
 
-from doorsheet.symbols.base import DOT_RADIUS, SYMBOL_THICK, XY, Box, Symbol, around
+from doorsheet.symbols.base import SYMBOL_THICK, XY, Symbol
 from doorsheet.symbols.glyphs import Limb, light, plus_sign, pulse, rail, ramp, transistor
 
 __all__ = ["Bus", "SingleRow", "SingleRowKind"]
@@ -28,7 +28,6 @@ class SingleRow(Symbol):
 
     def __init__(self, kind: SingleRowKind, plus_terminal: bool = True, *, origin: str = "") -> None:
         super().__init__(origin)
-        self.box = Box(self.BUS, -self.HALF, 0.0, self.HALF)
         self.frame(self.LEFT, -self.HALF, self.RIGHT, self.HALF)
         match kind:
             case "isolated":
@@ -100,5 +99,4 @@ class Bus(Symbol):
         self.lead(*points)
         for place in dots:
             self.dot(place)
-        self.box = around((*points, *dots), DOT_RADIUS if dots else 0.0)
         self.anchors["first"], self.anchors["last"] = points[0], points[-1]

@@ -3,7 +3,7 @@
 import math
 from typing import Final, Literal
 
-from doorsheet.symbols.base import CELL, DOT_RADIUS, HOLE, LINK, LINK_BAR, SYMBOL_THICK, Box, Symbol
+from doorsheet.symbols.base import CELL, HOLE, LINK, LINK_BAR, SYMBOL_THICK, Symbol
 
 __all__ = ["InLine", "InLineKind", "LinkBar", "LinkBracket", "Slot", "TerminalCell"]
 
@@ -33,8 +33,6 @@ class Slot(Symbol):
         if not (math.isfinite(span) and span >= 0):
             raise ValueError(f"a slot has a span, not {span!r}")
         _slot(self, span)
-        r = _RADIUS
-        self.box = Box(-r, -span - r, r, r)
         self.anchors.update(first=(0.0, 0.0), last=(0.0, -span))
 
 
@@ -59,14 +57,11 @@ class TerminalCell(Symbol):
         super().__init__(origin)
         if not (math.isfinite(width) and width > _RADIUS and span >= 0):
             raise ValueError(f"a terminal's cell has room for its slot, not {width!r} by {span!r}")
-        outward = 1.0 if side == "right" else -1.0
-        far = outward * width
+        far = width if side == "right" else -width
         top, bottom = margins[0], -span - margins[1]
         self.frame(min(0.0, far), bottom, max(0.0, far), top, CELL)
         _slot(self, span)
         self.anchors.update(first=(0.0, 0.0), last=(0.0, -span), back=(far, 0.0))
-        reach = outward * -_RADIUS
-        self.box = Box(min(far, reach), bottom, max(far, reach), top)
 
 
 class LinkBar(Symbol):
@@ -83,7 +78,6 @@ class LinkBar(Symbol):
             raise ValueError(f"a link has a span, not {span!r}")
         half, slot = self.HALF_WIDTH, _RADIUS - 0.1
         self.frame(-half, slot - span, half, -slot, LINK_BAR)
-        self.box = Box(-half, slot - span, half, -slot)
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span))
 
 
@@ -100,11 +94,10 @@ class LinkBracket(Symbol):
         self.lead((0.0, 0.0), (depth, 0.0), (depth, -span), (0.0, -span), role=LINK)
         for row in (0.0, -span):
             self.dot((0.0, row))
-        self.box = Box(-DOT_RADIUS, -span - DOT_RADIUS, depth, DOT_RADIUS)
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span), middle=(depth, -span / 2))
 
 
-InLineKind = Literal["open", "closed", "resistor", "converter"]
+InLineKind = Literal["open", "closed", "resistor", "converter"] | None
 
 _HALF: Final = 2.4
 _CLAMP: Final = 1.1
@@ -114,12 +107,12 @@ class InLine(Symbol):
     """A cell from x = 0 to `width` about y = 0, a clamp on either edge, its symbol from x = `symbol` on.
 
     A contact, drawn without current in the coil, has its pivot left (IEC 60617 07-02-01 and 07-02-03 turned,
-    from memory); a resistor is a box (04-01-01, from memory); what converts, an arrow.  Anchors: one, two.
+    from memory), two dots where nobody knows which; a resistor is a box (04-01-01, from memory); what
+    converts, an arrow.  Anchors: one, two.
     """
 
     def __init__(self, width: float, symbol: float, kind: InLineKind, *, origin: str = "") -> None:
         super().__init__(origin)
-        self.box = Box(-_CLAMP, -_HALF, width + _CLAMP, _HALF)
         self.frame(0.0, -_HALF, width, _HALF, CELL)
         for edge in (0.0, width):
             self.circle((edge, 0.0), _CLAMP, HOLE)
@@ -133,6 +126,10 @@ class InLine(Symbol):
         else:
             self.lead((first, 0.0), (pivot, 0.0))
             self.lead((fixed, 0.0), (last, 0.0))
+            if kind is None:
+                self.dot((pivot, 0.0))
+                self.dot((fixed, 0.0))
+                return
             rise = (fixed - pivot) * math.tan(math.radians(28 if kind == "open" else 22))
             beyond = 0.95 if kind == "open" else 1.16
             self.stroke(((pivot, 0.0), (pivot + (fixed - pivot) * beyond, rise * beyond)), SYMBOL_THICK)

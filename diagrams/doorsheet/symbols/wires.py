@@ -6,7 +6,7 @@ Which way a wire takes is found in `doorsheet.layout`.
 from collections.abc import Sequence
 from typing import Final
 
-from doorsheet.symbols.base import SCREEN, WIRE_CORE, WIRE_EDGE, WIRE_TRACER, XY, Box, Symbol, around
+from doorsheet.symbols.base import SCREEN, WIRE_CORE, WIRE_EDGE, WIRE_TRACER, XY, Symbol
 
 __all__ = ["Earth", "ScreenRing", "WirePath"]
 
@@ -26,7 +26,6 @@ class WirePath(Symbol):
         self.stroke(points, WIRE_CORE, ink)
         if tracer:
             self.stroke(points, WIRE_TRACER, tracer)
-        self.box = around(points)
         self.anchors["first"], self.anchors["last"] = points[0], points[-1]
 
 
@@ -44,7 +43,6 @@ class ScreenRing(Symbol):
             raise ValueError(f"a ring has a height, not {height!r}")
         half = height / 2
         self.ellipse((0.0, 0.0), self.RADIUS_X, half, SCREEN)
-        self.box = Box(-self.RADIUS_X, -half, self.RADIUS_X, half)
         self.anchors["top"], self.anchors["bottom"] = (0.0, half), (0.0, -half)
 
 
@@ -64,6 +62,4 @@ class Earth(Symbol):
         for place, half in enumerate(self.HALF_BARS):
             y = -self.LEAD - place * self.PITCH
             self.stroke(((-half, y), (half, y)))
-        widest = self.HALF_BARS[0]
-        self.box = Box(-widest, -self.LEAD - 2 * self.PITCH, widest, 0.0)
         self.anchors["top"] = (0.0, 0.0)

@@ -18,12 +18,11 @@ class InputClass(NamedTuple):
     on_a: float
     off_v: float
     off_a: float
-    most_a: float = 0.015
 
 
 INPUT_CLASSES: Final[dict[int, InputClass]] = {
     1: InputClass(on_v=15.0, on_a=0.002, off_v=5.0, off_a=0.0005),
-    2: InputClass(on_v=11.0, on_a=0.006, off_v=5.0, off_a=0.002, most_a=0.03),
+    2: InputClass(on_v=11.0, on_a=0.006, off_v=5.0, off_a=0.002),
     3: InputClass(on_v=11.0, on_a=0.002, off_v=5.0, off_a=0.0015),
 }
 """IEC 61131-2:2007, standard operating ranges of digital inputs (V, a public article quoting the table).

@@ -15,9 +15,10 @@ property Emoji_Presentation of Unicode 14 (UTS #51), for the characters below U+
 blocks by their names in the Unicode standard.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
-from functools import cache, lru_cache
+from functools import lru_cache
 from pathlib import Path
 
 __all__ = [
@@ -103,7 +104,7 @@ CAP_TITLE = 5.0
 
 # units per em, height of an H in them, version; then for each run of characters that both fonts have and
 # that can be drawn one by one, the code point of the first and the advances of all, regular and bold
-_HEAD, _ASCII, *_RUNS = Path(__file__).with_name("advances.txt").read_text(encoding="ascii").splitlines()
+_HEAD, *_RUNS = Path(__file__).with_name("advances.txt").read_text(encoding="ascii").splitlines()
 UNITS_PER_EM, CAP_HEIGHT = map(int, _HEAD.split()[:2])
 
 EM_PER_CAP = UNITS_PER_EM / CAP_HEIGHT
@@ -169,7 +170,11 @@ def why_undrawable(char: str) -> str:
     """Say why a character can't be drawn, to follow "it is"; empty when it can."""
     if reason := refusal(char):
         return reason
-    return "" if char in _advances(False) else "not in the sheet's font"
+    try:
+        _ADVANCES[False][char]
+    except KeyError:
+        return "not in the sheet's font"
+    return ""
 
 
 @lru_cache(2048)
@@ -223,7 +228,7 @@ def _composed(content: str) -> str:
 
 
 def _units(content: str, bold: bool) -> int:
-    table = _ascii_advances(bold) if content.isascii() else _advances(bold)
+    table = _ADVANCES[bold]
     try:
         return sum([table[char] for char in content])
     except KeyError as unknown:
@@ -231,21 +236,23 @@ def _units(content: str, bold: bool) -> int:
         raise ValueError(f"can't measure {describe(char)}: it is {why_undrawable(char)}") from None
 
 
-@cache
-def _ascii_advances(bold: bool) -> dict[str, int]:
-    return _unpacked(_ASCII, bold)
+class _Advances(dict[str, int]):
+    """Advances by character; a run is unpacked when one of its characters is first asked for."""
+
+    def __init__(self, bold: bool) -> None:
+        self._bold = bold
+
+    def __missing__(self, char: str) -> int:
+        run = _RUNS[bisect_right(_RUNS, ord(char), key=_first) - 1]
+        each = (int(pair.split(",")[self._bold]) for pair in run.split()[1:])
+        self.update({chr(code): advance for code, advance in enumerate(each, _first(run))})
+        if char not in self:
+            raise KeyError(char)
+        return self[char]
 
 
-@cache
-def _advances(bold: bool) -> dict[str, int]:
-    """Unpack the whole table; about 5000 characters, so only when text leaves ASCII."""
-    every = _ascii_advances(bold).copy()
-    for run in _RUNS:
-        every |= _unpacked(run, bold)
-    return every
+def _first(run: str) -> int:
+    return int(run.partition(" ")[0], 16)
 
 
-def _unpacked(run: str, bold: bool) -> dict[str, int]:
-    first, *pairs = run.split()
-    each = (int(pair.split(",")[bold]) for pair in pairs)
-    return {chr(code): advance for code, advance in enumerate(each, int(first, 16))}
+_ADVANCES = _Advances(bold=False), _Advances(bold=True)
