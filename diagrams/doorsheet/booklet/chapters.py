@@ -6,7 +6,7 @@ from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
-from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Column, Grid, Row, say, say_or_write, write
+from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Cell, Column, Grid, Row, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
@@ -88,7 +88,7 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
             rows.append(Band(told))
         for row in group.rows:
             where = f"{row.name} ({row.where})" if row.where else row.name
-            rows.append((say(where), say_or_write(row.value, bold=True)))
+            rows.append((Cell(where), say_or_write(row.value, bold=True)))
     intro = counted(
         "{count} blank. Nothing here is guessed: what is printed stands in the mapping. "
         "Fill a blank from where its row says, and write it into the mapping too.",
@@ -110,7 +110,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     used = {one.label for one in pins if one.block is BlockKind.DRIVE}
     used |= {entry.terminal.label for entry in circuit.strip}
     columns = columns_of((tr("why"), 60.0), (tr("terminals"), 114.0))
-    rows: list[Row] = [(say(why), say(", ".join(labels), bold=True)) for why, labels in dropped.items()]
+    rows: list[Row] = [(Cell(why), Cell(", ".join(labels), bold=True)) for why, labels in dropped.items()]
     both = ", ".join(label for labels in dropped.values() for label in labels if label in used)
     intro = tr("The manual draws every terminal. Left out of this drawing, so that the rest can be seen:")
     if not dropped:
@@ -122,7 +122,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
     pieces: list[Piece] = [intro, Grid(columns, tuple(rows))]
     if both:
         said = tr("Listed as left out, yet drawn: {terminals}. One of the two is wrong.", terminals=both)
-        pieces.append(Grid(columns_of((tr("contradiction"), 1.0)), ((say(said, role=Role.TEXT_ALERT),),)))
+        pieces.append(Grid(columns_of((tr("contradiction"), 1.0)), ((Cell(said, role=Role.TEXT_ALERT),),)))
     kept = tuple(_kept(circuit, entry) for entry in circuit.strip)
     heads = narrow((tr("terminal"), 24.0), (tr("function"), 40.0), (tr("wires"), 21.0))
     pieces += [tr("What remains, and its wires in the final stage:"), InColumns(Grid(heads, kept))]
@@ -136,7 +136,7 @@ def _kept(circuit: Circuit, entry: StripTerminal) -> Row:
     others = ", ".join(str(link.b if link.a == own else link.a) for link in links)
     linked = tr("linked to {terminals}", terminals=others) if others else "—"
     wires = ", ".join(wire.number for wire in circuit.wires if wire.far == own)
-    return say(own.label, bold=True), say(entry.function or linked), say(wires or tr("none"))
+    return Cell(own.label, bold=True), Cell(entry.function or linked), Cell(wires or tr("none"))
 
 
 def settings_chapters(units: Units) -> Iterator[tuple[str, Chapter]]:
@@ -173,7 +173,7 @@ def _drive_settings(mapping: Mapping) -> tuple[str | Grid, ...]:
 
 def _controller(units: Units) -> Grid:
     own: list[Row] = [
-        (say(one.name), say(one.set), say_or_write(one.read), say_or_write(_day(one.date)))
+        (Cell(one.name), Cell(one.set), say_or_write(one.read), say_or_write(_day(one.date)))
         for one in units[0][1].mapping.controller.settings
     ]
     asked = [of_drive(drive, name) for drive, read in units for name in _controller_settings(read.mapping)]
@@ -188,14 +188,14 @@ def _controller(units: Units) -> Grid:
 def _setting(meaning: str | None, needs: str, setting: DriveSetting | None) -> Row:
     what = say_or_write(": ".join(words for words in (meaning, needs) if words))
     if setting is None:
-        return (what, write(), write(), write(), write(), write(), say(""))
+        return (what, write(), write(), write(), write(), write(), Cell(""))
     factory, made, reads = setting.factory, setting.set, setting.read
     changed = made is not None and factory is not None and made != factory
-    mark = say("≠" if changed else "", bold=True)
+    mark = Cell("≠" if changed else "", bold=True)
     if reads is not None and made is not None and reads != made:
-        mark = say("!", bold=True, role=Role.TEXT_ALERT)
+        mark = Cell("!", bold=True, role=Role.TEXT_ALERT)
     values = say_or_write(factory), say_or_write(made, bold=True), say_or_write(reads)
-    return (what, say(setting.number, bold=True), *values, say_or_write(_day(setting.date)), mark)
+    return (what, Cell(setting.number, bold=True), *values, say_or_write(_day(setting.date)), mark)
 
 
 def _controller_settings(mapping: Mapping) -> Iterator[str]:
@@ -218,7 +218,7 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
         for one in new:
             told.add((one.wire.number, *one[1:]))
             named = f"{one.wire.number} {one.wire.colour.letters}"
-            rows.append((say(named, bold=True), *map(say, one[1:])))
+            rows.append((Cell(named, bold=True), *map(Cell, one[1:])))
     intro = tr(
         "Computed with that one fault in the network, and the drive's commons joined inside or not. What "
         "says measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing "
@@ -243,9 +243,9 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         alert = Role.TEXT_ALERT if finding.severity is Severity.STOP else Role.TEXT
         named = ", ".join((f"{tr(finding.severity)} {finding.code}", *_places(finding)))
         reason = f"{finding.reason_on_paper} ({finding.source})"
-        rows.append((say(named, bold=True, role=alert), say(reason, role=alert), say(finding.do_on_paper)))
+        rows.append((Cell(named, bold=True, role=alert), Cell(reason, role=alert), Cell(finding.do_on_paper)))
     if not findings:
-        rows = [(say(tr("none, all stages"), bold=True), say(tr("nothing found")), say("—"))]
+        rows = [(Cell(tr("none, all stages"), bold=True), Cell(tr("nothing found")), Cell("—"))]
     pieces: list[Piece] = [tr("A clean check does not make a machine safe.")]
     if unknown:
         each = dict.fromkeys(
@@ -253,7 +253,7 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         )
         codes = ", ".join(dict.fromkeys(finding.code for finding in unknown))
         heads = narrow((tr("not written down ({codes})", codes=codes), 1.0))
-        pieces.append(InColumns(Grid(heads, tuple((say(one),) for one in each))))
+        pieces.append(InColumns(Grid(heads, tuple((Cell(one),) for one in each))))
     what = tr("what, and why (the rule's source)")
     shared = (
         columns_of((tr("code, where"), 30.0), (what, why), (tr("do"), 144.0 - why))
@@ -278,9 +278,9 @@ def revisions(mapping: Mapping) -> Chapter:
     )  # fmt: skip
     rows: list[Row] = [
         (
-            say(one.index, bold=True),
+            Cell(one.index, bold=True),
             *map(say_or_write, (_day(one.date), one.who, one.what, one.why)),
-            write() if one.tested is None else say(tr("yes") if one.tested else tr("no")),
+            write() if one.tested is None else Cell(tr("yes") if one.tested else tr("no")),
         )
         for one in mapping.sheet.revisions
     ]

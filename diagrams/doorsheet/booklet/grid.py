@@ -15,7 +15,7 @@ from doorsheet.page.display import Item, Role
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
-    "TICK", "Band", "Cell", "Column", "Cut", "Grid", "Row", "cut_columns", "say", "say_or_write", "write",
+    "TICK", "Band", "Cell", "Column", "Cut", "Grid", "Row", "cut_columns", "say_or_write", "write",
 ]  # fmt: skip
 
 T = TypeVar("T")
@@ -63,11 +63,6 @@ class Band(NamedTuple):
 Row = tuple[Cell, ...] | Band
 
 
-def say(content: str, bold: bool = False, role: Role = Role.TEXT) -> Cell:
-    """Return a cell with words."""
-    return Cell(content, bold, role)
-
-
 def write(unit: str = "") -> Cell:
     """Return a cell with a line to write on, and perhaps the unit behind it."""
     return Cell(unit, write=True)
@@ -75,7 +70,7 @@ def write(unit: str = "") -> Cell:
 
 def say_or_write(content: str | None, bold: bool = False) -> Cell:
     """Return the words, or a line to write on where there are none."""
-    return say(content, bold) if content else write()
+    return Cell(content, bold) if content else write()
 
 
 TICK: Final = Cell(tick=True)
@@ -106,7 +101,7 @@ class Grid:
 
     def head(self) -> Block:
         """Return the row of headings, which is repeated overleaf."""
-        return _row(self.columns, tuple(say(column.heading, bold=True) for column in self.columns))
+        return _row(self.columns, tuple(Cell(column.heading, bold=True) for column in self.columns))
 
     def blocks(self) -> tuple[Block, ...]:
         """Return a block for each row."""

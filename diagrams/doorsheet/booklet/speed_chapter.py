@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import zip_longest
 
 from doorsheet.booklet.chapters import columns_of
-from doorsheet.booklet.grid import Band, Grid, Row, say, say_or_write, write
+from doorsheet.booklet.grid import Band, Cell, Grid, Row, say_or_write, write
 from doorsheet.booklet.leaf import Chapter, Piece
 from doorsheet.booklet.speed_plot import chart
 from doorsheet.circuit.sides import words
@@ -80,7 +80,7 @@ def _row(command: str, rpm: float | None, signal: float | None, expected: float 
 
 
 def _said(report: SpeedReport) -> Iterator[Piece]:
-    rows = [(say(what, bold=True), say(words)) for what, words in _told(report)]
+    rows = [(Cell(what, bold=True), Cell(words)) for what, words in _told(report)]
     if rows:
         yield Grid(columns_of(("", 30.0), (tr("from the mapping's own figures"), 144.0)), tuple(rows))
     if report.measured is not None:
@@ -115,7 +115,7 @@ def _measured(measured: Measured) -> Grid:
         share = f"{error / command * 100:+z.2f} %" if command else "—"
         off = "—" if stray is None else f"{stray:+z.0f}"
         texts = (text.replace("-", "−") for text in (f"{error:+z.0f}", share, off))
-        rows.append(tuple(map(say, (number(command, 0), number(pair.real_rpm, 0), *texts))))
+        rows.append(tuple(map(Cell, (number(command, 0), number(pair.real_rpm, 0), *texts))))
     heads = (tr("commanded rpm"), tr("measured rpm"), tr("error rpm"), tr("error"), tr("off the line, rpm"))
     columns = columns_of(*((head, 52.0) for head in heads))
     return Grid(columns, (Band(tr("Measured, as the mapping gives it")), *rows))

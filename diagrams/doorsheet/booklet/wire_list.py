@@ -5,7 +5,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from doorsheet.booklet.chapters import columns_of
-from doorsheet.booklet.grid import TICK, Band, Cell, Grid, Row, say, say_or_write
+from doorsheet.booklet.grid import TICK, Band, Cell, Grid, Row, say_or_write
 from doorsheet.booklet.leaf import Chapter, Piece
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Wire, of_drive
 from doorsheet.circuit.reading_words import normally
@@ -98,15 +98,15 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire) -> Row:
     onward = rail.onward(number) if rail is not None else ""  # the wire on the rail that goes on for it
     far = tr("bridge to {terminal}", terminal=rail.label(onward)) if rail and onward else wire.far.full
     return (
-        say(number, bold=True),
+        Cell(number, bold=True),
         Cell(letters + ("" if wire.colour_given else "†"), inks=wire.colour.parts),
-        say(far, bold=True),
-        *((say(rail.label(number)),) if rail is not None else ()),
-        say(wire.near.full),
-        say(wire.job),
+        Cell(far, bold=True),
+        *((Cell(rail.label(number)),) if rail is not None else ()),
+        Cell(wire.near.full),
+        Cell(wire.job),
         say_or_write(wire.cable),
         say_or_write(cable.length if cable is not None else None),
-        say(next(earthed, tr("none"))),
+        Cell(next(earthed, tr("none"))),
         TICK,
         TICK,
     )
@@ -135,7 +135,7 @@ def _between_rows(circuits: Sequence[Circuit], railed: bool) -> Iterator[Row]:
 
 
 def _between_row(one: Between, railed: bool) -> Row:
-    none = say("")
+    none = Cell("")
     rail = (none,) if railed else ()
-    place = (say(one.far, bold=True), *rail, say(one.near), say(one.what), none, none, none)
-    return (say(one.name, bold=True), none, *place, TICK, TICK)
+    place = (Cell(one.far, bold=True), *rail, Cell(one.near), Cell(one.what), none, none, none)
+    return (Cell(one.name, bold=True), none, *place, TICK, TICK)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from doorsheet.booklet.chapters import columns_of, narrow
-from doorsheet.booklet.grid import TICK, Grid, Row, say, write
+from doorsheet.booklet.grid import TICK, Cell, Grid, Row, write
 from doorsheet.booklet.leaf import WIDTH_MM, Chapter, InColumns
 from doorsheet.booklet.steps import Step
 from doorsheet.circuit.units import discharge_of
@@ -48,16 +48,16 @@ def work_order(read: ReadMapping, of_job: Sequence[Step], entries: Sequence[tupl
 
     `entries` are the booklet's chapters, with the sheet each begins on.
     """
-    mapping, at = read.mapping, dict(entries)
+    mapping, sheets = read.mapping, dict(entries)
     steps: list[Row] = []
     named = [titled(number, step) for number, step in enumerate(of_job, 1)]
     for title, step in zip(named, of_job, strict=True):
-        words = (say(title, bold=True), say(_work_of(step)), say(str(at[title])))
+        words = (Cell(title, bold=True), Cell(_work_of(step)), Cell(str(sheets[title])))
         steps.append((*words, TICK, write()))
     heads = columns_of(
         (tr("step"), 70.0), (tr("work"), 56.0), (tr("sheet"), 13.0), (tr("done"), 13.0), (tr("date"), 22.0)
     )
-    others = tuple((say(title), say(str(sheet), bold=True)) for title, sheet in entries if title not in named)
+    others = tuple((Cell(name), Cell(str(at), bold=True)) for name, at in entries if name not in named)
     signed = columns_of(
         (tr("ordered by"), 40.0), (tr("qualified person in charge"), 62.0),
         (tr("lock no."), 24.0), (tr("from"), 24.0), (tr("until"), 24.0),
@@ -67,7 +67,7 @@ def work_order(read: ReadMapping, of_job: Sequence[Step], entries: Sequence[tupl
         (
             warning_box(discharge_of(mapping), WIDTH_MM, several=bool(mapping.drives), sign_mm=16.0),
             Grid(signed, (tuple(write() for _ in signed),)),
-            Grid(columns_of((tr("before anything else"), 1.0)), tuple((say(tr(one)),) for one in CAUTIONS)),
+            Grid(columns_of((tr("before anything else"), 1.0)), tuple((Cell(tr(one)),) for one in CAUTIONS)),
             Grid(heads, tuple(steps)),
             InColumns(Grid(narrow((tr("chapter"), 70.0), (tr("sheet"), 15.0)), others)),
             tr(

@@ -5,7 +5,7 @@ tried where it stands before it moves.  Who can't do an action may do what does 
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
@@ -65,7 +65,7 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
         return Judged(action.phase is Phase.IDENTIFY or first not in _FAILED, said)
     match action.asked:
         case KeyAsked(path):
-            return Judged(value_at(own, path) not in (None, "unknown"))
+            return Judged(value_at(own, *path) not in (None, "unknown"))
         case SpeedAsked(commanded):
             pairs = own.speeds.measured if own.speeds is not None else ()
             if commanded is None:  # nobody knows which is which: three make a line
@@ -102,7 +102,7 @@ def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | No
     if taken is not None:
         return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
     key = {"open": "meter", "closed": "meter-closed"}.get(asked.state)
-    value = value_at(own, (action.controls[0], key)) if key and asked.kept and asked.unit == "V" else None
+    value = value_at(own, action.controls[0], key) if key and asked.kept and asked.unit == "V" else None
     return _weighed(action, f"{value:g} V", "V") if isinstance(value, float) else Judged(False)
 
 
@@ -127,10 +127,10 @@ def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Ju
     return Judged(outcome is None and not action.right, figure, outcome)
 
 
-def value_at(of: object, path: Sequence[str]) -> object:
-    """Return what a mapping has at a path; None for nothing."""
+def value_at(of: object, *path: str) -> object:
+    """Return what a mapping, or its data, has at a path; None for nothing."""
     for key in path:
-        of = of.get(key) if isinstance(of, dict) else getattr(of, key.replace("-", "_"), None)
+        of = of.get(key) if isinstance(of, AbstractMapping) else getattr(of, key.replace("-", "_"), None)
     return of
 
 

@@ -12,7 +12,8 @@ from doorsheet.job.decisions import decisions
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.expect import Row, around
-from doorsheet.speed.report import SpeedReport, speed_reports
+from doorsheet.speed.known import installed
+from doorsheet.speed.report import SpeedReport, speed_report
 from doorsheet.trade.language import capital, tr
 from doorsheet.trade.lettering import drawn
 
@@ -26,15 +27,12 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
     """Yield the speeds and the settings of one drive."""
     mapping, action = own.mapping, partial(_action, read.mapping, drive)
     if mapping.speed is not None and mapping.speed.source is not None:
-        report = next(one for one in speed_reports(read) if one.drive == drive)
+        report = speed_report(own, drive, installed(read))
         for row in report.rows:
             if row.share in _SHARES:
-                title, line = (
-                    tr("Real speed at {percent} %", percent=f"{row.share * 100:g}"),
-                    _speed(report, row),
-                )
-                ident, asked = f"speed:{row.share * 100:g}", SpeedAsked(row.commanded_rpm)
-                yield action(Phase.SPEED, ident, title, (line,), asked)
+                share, asked = f"{row.share * 100:g}", SpeedAsked(row.commanded_rpm)
+                title, line = tr("Real speed at {percent} %", percent=share), _speed(report, row, share)
+                yield action(Phase.SPEED, f"speed:{share}", title, (line,), asked)
     missing = [one for one in decisions(mapping) if not one.settings]
     if missing:
         lines = tuple(Trial(f"{capital(one.meaning)}.", one.needs or tr("decided")) for one in missing)
@@ -46,7 +44,7 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
         yield action(Phase.SETTINGS, f"setting:{one.number}", title, (line,), SettingAsked(one.number))
 
 
-def _speed(report: SpeedReport, row: Row) -> Trial:
+def _speed(report: SpeedReport, row: Row, share: str) -> Trial:
     ends = around(row, report.band.worst_rpm) if report.band else None
     command = f"{row.commanded_rpm:.0f} rpm" if row.commanded_rpm is not None else BLANK
     tool = f"{row.tool_rpm:.0f} rpm" if row.tool_rpm is not None else f"{BLANK} rpm"
@@ -54,7 +52,7 @@ def _speed(report: SpeedReport, row: Row) -> Trial:
         tool = f"{tool}; " + tr("from {low:.0f} to {high:.0f} rpm", low=ends[0], high=ends[1])
     do = tr(
         "Command {percent} % of full speed ({command}), measure the real speed.",
-        percent=f"{row.share * 100:g}", command=command,
+        percent=share, command=command,
     )  # fmt: skip
     return live(do, tool, "rpm")
 

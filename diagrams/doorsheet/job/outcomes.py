@@ -20,7 +20,7 @@ from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
-from doorsheet.job.probes import COMMANDS, Probe, event_of, expect_words
+from doorsheet.job.probes import COMMANDS, Probe, event_of
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
@@ -189,8 +189,7 @@ def believed(of: Trials, probe: Probe) -> Probe:
     read = value.low * scale, value.high * scale
     if not _apart(read, _with_slack(of, probe, (level.low * scale, level.high * scale))):
         return probe
-    computed = expected(probe.key, level)
-    return replace(probe, value=computed, expect=expect_words(computed))
+    return replace(probe, value=expected(probe.key, level))
 
 
 def _right(of: Trials, probe: Probe) -> Span | None:

@@ -13,7 +13,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["COMMANDS", "Probe", "event_of", "expect_words", "part_of", "probes", "unplugged"]
+__all__ = ["COMMANDS", "Probe", "event_of", "part_of", "probes", "unplugged"]
 
 _STATES: Final = {
     "open": tr_later("{part} open"), "closed": tr_later("{part} closed"),
@@ -49,12 +49,16 @@ class Probe:
     black: str  # "" where the meter stands in the wire
     unit: str  # V or mA
     state: str
-    expect: str
     control: str
     key: str  # of the state: "open", "low", "supply"
     value: Expected
     measured: str | None = None  # what the mapping says was read
     sign_open: bool = False  # nobody knows yet which way round it reads
+
+    @property
+    def expect(self) -> str:
+        """The figure to be seen, as the sheet has it; what nobody gave is said to be so."""
+        return expect_words(self.value)
 
 
 def part_of(circuit: Circuit | None, control: str) -> Part | None:
@@ -84,7 +88,7 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         in_wire, state = value.unit == "A", _STATES.get(value.state)
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            tr(state, part=named) if state else "", expect_words(value), wire.control, value.state, value,
+            tr(state, part=named) if state else "", wire.control, value.state, value,
             figure_text(value) if value.origin == "measured" else None,
             value.state == "open" and value.either_sign,
         )  # fmt: skip

@@ -298,7 +298,7 @@ def _key(said: Said) -> Wish | None:
     if found is None or path is None:
         return None
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
-    at = value_at(said.read.mapping, path)
+    at = value_at(said.read.mapping, *path)
     if at not in (None, "unknown", ()) and str(at) != value:
         line = said.read.source.line_of(*path)
         given = (

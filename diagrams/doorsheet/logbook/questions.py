@@ -4,11 +4,11 @@ from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass, replace
 from functools import partial
-from types import MappingProxyType
 from typing import Final, TypeAlias
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.reading_words import listed as and_words
+from doorsheet.job.done import value_at
 from doorsheet.logbook import answers
 from doorsheet.logbook.answers import NONE, AnswerError, Changes
 from doorsheet.logbook.edit import Change
@@ -48,12 +48,12 @@ def questions(data: _Data, lists: AbstractMapping[str, Sequence[Listed]]) -> Ite
     """
     yield from (_of("", data, one) for one in (*_plain(data, _FIRST), _how_many(data)))
     drives = data.get("drives")
-    several = [*drives] if isinstance(drives, AbstractMapping) else []
-    units = {name: {**own, "drive": own} for name in several if isinstance(own := _at(drives, name), dict)}
+    several = drives.items() if isinstance(drives, AbstractMapping) else ()
+    units = {name: {**own, "drive": own} for name, own in several if isinstance(own, dict)}
     first = next(iter(units), "")
     units = units or {"": dict(data)}
     for name, own in units.items():
-        like = {} if name == first else units[first]
+        like = None if name == first else units[first]
         yield from (_of(name, own, one) for one in _plain(own, _DRIVE, like, first))
     yield from (_of("", data, one) for one in _plain(data, _SHARED))
     for name, own in units.items():
@@ -77,7 +77,7 @@ def _of(drive: str, data: _Data, question: Question) -> Question:
     name, as it is asked of that.
     """
     if question.is_answered is None:
-        question = replace(question, is_answered=_at(data, *question.key.split(".")) is not None)
+        question = replace(question, is_answered=value_at(data, *question.key.split(".")) is not None)
     if not drive:
         return question
 
@@ -139,20 +139,14 @@ _OFTEN_ALIKE: Final = ("drive.name", "drive.manual")
 
 
 def _plain(
-    data: _Data, rows: Sequence[tuple[str, str, str]], like: _Data = MappingProxyType({}), first: str = ""
+    data: _Data, rows: Sequence[tuple[str, str, str]], like: _Data | None = None, first: str = ""
 ) -> Iterator[Question]:
     for key, ask, why in rows:
         path = tuple(key.split("."))
         blank = (Change(path, BLANK),) if key == "machine" else ()
-        alike = str(_at(like, *path) or "") if key in _OFTEN_ALIKE else ""
+        alike = str(value_at(like, *path) or "") if key in _OFTEN_ALIKE else ""
         because = f"{first} has it" if alike else ""
         yield Question(key, ask, why, partial(answers.one, path), alike, because, unknown=blank)
-
-
-def _at(data: object, *path: str) -> object:
-    for key in path:
-        data = data.get(key) if isinstance(data, AbstractMapping) else None
-    return data
 
 
 # ---- Terminals ----
@@ -188,10 +182,10 @@ def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
     for key, ask in _ROLES:
         if key in _ALWAYS or propose(listed, key) is not None or key.partition(".")[0] in data:
             yield _terminal(data, listed, key, ask, why)
-    inputs = [label for name in _controls(data) if isinstance(label := _at(data, name, "input"), str)]
+    inputs = [label for name in _controls(data) if isinstance(label := value_at(data, name, "input"), str)]
     if inputs:
         yield _common(data, listed, f"Which terminal is the common of {and_words(inputs)}?")
-    of_signal = f"Which terminal is the common of {_at(data, 'speed', 'signal')}?"
+    of_signal = f"Which terminal is the common of {value_at(data, 'speed', 'signal')}?"
     for key, ask, why in (
         ("speed.signal", "Which terminal takes the speed signal?",
          "The potentiometer, and later the controller, gives it."),
@@ -212,7 +206,7 @@ def _terminals(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
             yield Question(
                 f"{name}.input", f"Which input of the controller hears {_REPORTS[name]}? Like IN1 0V",
                 "Its two terminals stand on the final sheet.", partial(answers.heard, name),
-                is_answered=_at(data, name, "input", "signal") != BLANK,
+                is_answered=value_at(data, name, "input", "signal") != BLANK,
             )  # fmt: skip
 
 
@@ -241,7 +235,7 @@ def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: 
 
 
 def _common(data: _Data, listed: Sequence[Listed], ask: str) -> Question:
-    missing = [name for name in _controls(data) if _at(data, name, "common") is None]
+    missing = [name for name in _controls(data) if value_at(data, name, "common") is None]
 
     def take(words: str) -> Changes:
         made = [change for name in missing for change in _label(data, listed, (name, "common"), words)]
@@ -264,7 +258,7 @@ def _used(data: _Data) -> frozenset[str]:
 
 def _left_out(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
     reasons = left_out(listed, _used(data))
-    if not reasons or _at(data, "drive", "dropped") is not None:
+    if not reasons or value_at(data, "drive", "dropped") is not None:
         return
     said = "; ".join(f"{reason}: {', '.join(labels)}" for reason, labels in reasons.items())
 
@@ -287,7 +281,7 @@ def _left_out(data: _Data, listed: Sequence[Listed]) -> Iterator[Question]:
 
 
 def _switch_and_output(data: _Data, name: str) -> Iterator[Question]:
-    label = _at(data, name, "input")
+    label = value_at(data, name, "input")
     yield Question(
         f"{name}.switch", f"Which hand switch closes {label} on the bench? Like S1, with terminals S1 13 14",
         "The drive runs from it first.", partial(answers.switch, name),
@@ -302,7 +296,7 @@ def _switch_and_output(data: _Data, name: str) -> Iterator[Question]:
 
 def _speed(data: _Data) -> Iterator[Question]:
     first = (
-        "speed.range", f"What is {_at(data, 'speed', 'signal')} set to: {', '.join(RANGES)}?",
+        "speed.range", f"What is {value_at(data, 'speed', 'signal')} set to: {', '.join(RANGES)}?",
         "A switch on the board or a setting decides it; the controller must give the same.",
     )  # fmt: skip
     yield from _plain(data, (first, _POTENTIOMETER))
@@ -329,7 +323,7 @@ _TOP_SPEED: Final = (
 def _colours(data: _Data) -> Iterator[Question]:
     wires = [*_wires(data)]
     if wires:
-        answered = any(_at(data, name, "wires") is not None for name, _, _ in wires)
+        answered = any(value_at(data, name, "wires") is not None for name, _, _ in wires)
         yield Question(
             "colours",
             f"Which wire colours have you at hand, for {len(wires)} wires? Like white, brown, grey",
@@ -345,8 +339,8 @@ def _wires(data: _Data) -> Iterator[tuple[str, str, Purpose]]:
     """Yield the wires to the drive: control, role, what the colour should say."""
     for name in _controls(data):
         yield name, "input", "signal"
-        if _at(data, name, "common") is not None:
+        if value_at(data, name, "common") is not None:
             yield name, "common", "common"
     for role in _SPEED_WIRES:
-        if _at(data, "speed", role) is not None:
+        if value_at(data, "speed", role) is not None:
             yield "speed", role, _SPEED_WIRES[role]

@@ -88,9 +88,6 @@ class Blank:
     ask: str
     ask_on_paper: str  # likewise, for who has the paper and not the file
 
-    def __str__(self) -> str:
-        return f"{self.what}: can't tell; {self.ask}"
-
 
 @dataclass(frozen=True, slots=True)
 class Path:
