@@ -5,7 +5,6 @@ Room: page.  Which papers are tried, and in which order, is `doorsheet.page.comp
 
 import math
 from collections.abc import Callable, Sequence
-from functools import cache, partial
 from typing import Final, NamedTuple
 
 from doorsheet.checks.finding import Finding, Severity
@@ -137,79 +136,74 @@ def fit(
         return None
     worth = any(finding.severity is not Severity.NOTE for finding in own)
     tried = levels or (range(len(LEVELS)) if worth else _BY_SIZE)
-    trial = _Trial(ordered, asked, own, paper, spare_mm, beside or (ordered,))
+    trial = _Trial(ordered, asked, own, paper, spare_mm, beside or (ordered,), {})
     found = (trial.at(level) for level in tried if level < below)
     return next((fitted for fitted in found if fitted is not None), None)
 
 
-class _Trial:
+class _Trial(NamedTuple):
     """A sheet that is tried on a paper; what was measured for one level is kept for the others."""
 
-    def __init__(
-        self,
-        ordered: Ordered,
-        asked: Asked,
-        own: Sequence[Finding],
-        paper: Paper,
-        spare_mm: float,
-        parts: Sequence[Ordered],
-    ) -> None:
-        self._ordered, self._asked, self._own, self._paper = ordered, asked, own, paper
-        self._spare_mm, self._parts, self._box = spare_mm, parts, room_of(asked, paper)
-        self._around = cache(self._measured)
+    ordered: Ordered
+    asked: Asked
+    own: Sequence[Finding]
+    paper: Paper
+    spare_mm: float
+    parts: Sequence[Ordered]
+    measured: dict[tuple[int, bool, bool, int], Surroundings]
 
     def at(self, level: int) -> Fitted | None:
         """Lay the sheet out at one level."""
-        (most, size), parts, (_, _, width, height) = LEVELS[level], self._parts, self._box
-        if size.close and not all_rest(self._ordered.circuit):
+        (most, size), parts, box = LEVELS[level], self.parts, room_of(self.asked, self.paper)
+        if size.close and not all_rest(self.ordered.circuit):
             return None
-        if any(least_mm(part.circuit, size.zoom) > height for part in parts):
+        if any(least_mm(part.circuit, size.zoom) > box[3] for part in parts):
             return None
-        entries, _ = told(self._own, self._ordered.circuit, most)
+        entries, _ = told(self.own, self.ordered.circuit, most)
         outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
         # a stop has an outline and a flag instead of discs
         discs = entries_at(entries, stops=False).items()
         marks = {terminal: tuple(one.mark for one in own[:3]) for terminal, own in discs}
         strips = [set_strip(part, marks, size, outlined) for part in parts]
         flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
-        each = (width + _PANEL_GAP_MM) / len(parts) - _PANEL_GAP_MM
+        each = (box[2] + _PANEL_GAP_MM) / len(parts) - _PANEL_GAP_MM
         steps = int(each / size.zoom / GRID_MM) - flags
-        around = partial(self._around, most, size.colour_words, self._brief(size))
-        blocks = around(0)
+        blocks = self._around(most, size, 0)
         try:
             found = self._panels(strips, size, steps, blocks)
             if extra := _crossings(found).extra:  # the sheet says so: that takes room as well
-                found = self._panels(strips, size, steps, around(extra))
-                blocks = around(_crossings(found).extra)
+                found = self._panels(strips, size, steps, self._around(most, size, extra))
+                blocks = self._around(most, size, _crossings(found).extra)
         except FitError:
             return None
-        return Fitted(self._ordered, self._paper, found, blocks, entries, self._box, level)
+        return Fitted(self.ordered, self.paper, found, blocks, entries, box, level)
 
     def _brief(self, size: Size) -> bool:
-        return is_small(self._paper) or not size.under or len(self._parts) > 1
+        return is_small(self.paper) or not size.under or len(self.parts) > 1
 
-    def _measured(self, most: int, colour_words: bool, brief: bool, extra: int) -> Surroundings:
-        asked, small = self._asked, is_small(self._paper)
-        entries, more = told(self._own, self._ordered.circuit, most)
-        said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
-        _, _, with_title, with_head = asked.binding
-        legend = not (colour_words or small)
-        return surroundings(
-            self._ordered, asked.mapping, said, self._box[2], legend, with_title, small, brief, with_head
-        )
+    def _around(self, most: int, size: Size, extra: int) -> Surroundings:
+        key = most, size.colour_words, size.under, extra
+        if key not in self.measured:
+            asked, small, width = self.asked, is_small(self.paper), room_of(self.asked, self.paper)[2]
+            entries, more = told(self.own, self.ordered.circuit, most)
+            said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
+            _, _, title, head = asked.binding
+            legend = not (size.colour_words or small)
+            self.measured[key] = surroundings(
+                self.ordered, asked.mapping, said, width, legend, title, small, self._brief(size), head
+            )
+        return self.measured[key]
 
     def _panels(
         self, strips: Sequence[Strip], size: Size, steps: int, around: Surroundings
     ) -> tuple[Places, ...]:
         """Lay out what stands side by side, each `steps` wide; FitError without room."""
-        taken = around.upper.height + around.lower.height + 2 * gap_mm(self._paper) + self._spare_mm
-        room = (self._box[3] - taken) / size.zoom / GRID_MM
+        taken = around.upper.height + around.lower.height + 2 * gap_mm(self.paper) + self.spare_mm
+        room = (room_of(self.asked, self.paper)[3] - taken) / size.zoom / GRID_MM
         out = []
-        for part, strip in zip(self._parts, strips, strict=True):
-            said = frame_texts(
-                part.circuit, self._asked.mapping, size, strip.columns.width, self._brief(size)
-            )
-            frames, extra = frame_room(said, size), self._asked.extra_crossings
+        for part, strip in zip(self.parts, strips, strict=True):
+            said = frame_texts(part.circuit, self.asked.mapping, size, strip.columns.width, self._brief(size))
+            frames, extra = frame_room(said, size), self.asked.extra_crossings
             out.append(Places(part, lay_out(part, steps, room, strip, size, frames, extra), strip, said))
         return tuple(out)
 
