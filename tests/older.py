@@ -15,7 +15,17 @@ def older(text: str) -> dict[str, Any]:
     for table, new, old in _renamed(data):
         if new in table:
             table[old] = table.pop(new)
+    for drive in (data, *data.get("drives", {}).values()):
+        for control in drive.values():
+            if isinstance(control, dict) and "chain" in control:
+                control["chain"] = [*map(_with_ends, control["chain"])]
     return data
+
+
+def _with_ends(entry: str | dict[str, Any]) -> dict[str, Any]:
+    """Return a contact of a chain with its terminals; those that nobody named are called in and out."""
+    named = {"name": entry} if isinstance(entry, str) else entry
+    return {"terminals": ["in", "out"], **named}
 
 
 def _renamed(data: dict[str, Any]) -> Iterator[tuple[dict[str, Any], str, str]]:
