@@ -335,7 +335,7 @@ def test_what_is_no_wire_is_in_the_wire_list_too() -> None:
     assert others == [
         ["link", "EXT", "+24V", "on the drive's strip, factory fitted"],
         ["bridge", "M", "0V", "at the controller"],
-        ["B1", "B1:14", "B1:13", "door, normally closed"],
+        ["B1", "B1:14", "B1:13", "door, normally ______"],
         ["R1", "AGND", "AI1", "burden, 500 ohm"],
     ]
     conveyor = read_mapping(TOP / "gallery" / "conveyor.toml")
@@ -360,7 +360,7 @@ def test_newer_keys_are_facts_or_blanks() -> None:
     converter = 'kind = "pulse", converter = { input = "I", output = "Q", isolated = "no" }'
     pulse = PRESS.replace('range = "4-20 mA", powered-by = "unknown"', converter).replace("burden", "series")
     rows = {row.name: row for group in facts(parse_mapping(pulse, "m.toml")) for row in group.rows}
-    assert rows["converter of the pulses"].value == "U1, gives 0-10 V"
+    assert rows["converter of the pulses"].value == "U1, gives 0-10 V (default)"
     assert rows["output of U1 from its input"].value == "not isolated"
     assert rows["time constant of U1"].value is None
 

@@ -139,7 +139,7 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
     "not set to mA": (CURRENT, _words(sequence, "dead_work", _without("to milliamperes"))),
     "a resistor never fitted": (CURRENT, _words(sequence, "dead_work", _without("Fit R1"))),
-    "a contact of the chain never tried": (VOLTS, _words(sequence, "dead_work", _without("B1, B1:1"))),
+    "a contact of the chain never tried": (VOLTS, _words(sequence, "dead_work", _without("B1, B1:in"))),
     "a controller's bridge forgotten": (VOLTS, _words(sequence, "dead_work", _without("Bridge 0V"))),
     "a link forgotten": (VOLTS, _words(sequence, "dead_work", _without("Link "))),
     "a wire never moved": (VOLTS, _words(sequence, "dead_work", _without("to OUT2-"))),

@@ -371,7 +371,7 @@ def test_every_part_has_its_step() -> None:
     text = "\n".join(trial.do for stage in stages for group in stage for trial in group.trials)
     for words in (
         "Link +24V – EXT (factory fitted).", "Bridge 0V to M (in the cabinet).", "Bridge S1:2 to S2:2.",
-        "Take the bridge S1:2 to S2:2 off.", "B1 (door), B1:1 to B1:2", "R1 (series resistor), not yet fit",
+        "Take the bridge S1:2 to S2:2 off.", "B1 (door), B1:in to B1:out", "R1 (series resistor), not yet fit",
         "Fit R1 at R1:1 and R1:2.", "OUT1- to OUT2-", "Take wire",
     ):  # fmt: skip
         assert text.count(words) == 1, words
@@ -397,7 +397,7 @@ def test_the_input_is_set_to_what_the_stage_gives_it() -> None:
 
 
 def test_an_output_is_read_unplugged_with_its_real_top() -> None:
-    text = LATHE.read_text(encoding="utf-8").replace('common = "0V" }', 'common = "0V", top = "9.6 V" }')
+    text = LATHE.read_text(encoding="utf-8").replace('common = "0V",', 'common = "0V", top = "9.6 V",')
     assert said(text, "nothing on AO1") == ["0 V", "4.8 V", "9.6 V"]
 
 
