@@ -70,8 +70,8 @@ def plant(drives: int, sharing: int = 4) -> str:
             lines += [f"[{drive}.{name}]", f'input = "DI{index}"', 'common = "COM"', "meter = 24.3"]
             lines += [f'output = {{ plus = "{output}+", minus = "{output}-" }}']
         lines += [f"[{drive}.speed]", 'signal = "AI1"', 'common = "AGND"', 'supply = "+10V"']
-        lines += [f'source = {{ signal = "AO{number}", common = "{group}M" }}']
-        lines += [f"[{drive}.fault]", 'terminals = ["RA", "RC"]']
+        lines += [f'source = {{ signal = "AO{number}", common = "{group}M", gives = "0-10 V" }}']
+        lines += [f"[{drive}.fault]", 'terminals = ["RA", "RC"]', 'normally = "open"']
         lines += [f'input = {{ signal = "IN{number}", common = "{group}L" }}']
     return "\n".join(lines) + "\n"
 
@@ -93,7 +93,7 @@ def everything(drives: int, sharing: int = 4, readings: int = 0) -> str:
             lines += [f"[{drive}.{name}]", f'input = "DI{index}"', 'common = "COM"']
             lines += [f'output = {{ plus = "{output}+", minus = "{output}-" }}']
         lines += [f"[{drive}.speed]", 'signal = "AI1"', 'common = "AGND"', 'reference = "+10V"']
-        lines += [f'source = {{ signal = "AO{number}", common = "{group}M" }}']
+        lines += [f'source = {{ signal = "AO{number}", common = "{group}M", gives = "0-10 V" }}']
         for name, (one, other, at) in {"fault": ("RA", "RC", "IN"), "running": ("RB", "RD", "IR")}.items():
             lines += [f"[{drive}.{name}]", f'terminals = ["{one}", "{other}"]']
             lines += [f'input = {{ signal = "{at}{number}", common = "{group}L" }}']
