@@ -97,7 +97,7 @@ def test_climbing_reaches_the_outermost_corner(monkeypatch: pytest.MonkeyPatch) 
 
 def test_signs_alone_climb_nearly_as_far(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without turning single figures at the end, which would hide signs that point the wrong way."""
-    monkeypatch.setattr(Question, "_turned", lambda self, at, sign, together=1: at)
+    monkeypatch.setattr(Question, "_turned", lambda self, at, sign: at)
     asked, missed = climbed(monkeypatch, 1000)
     assert missed <= asked / 100
 

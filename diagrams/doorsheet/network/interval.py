@@ -8,7 +8,7 @@ proved: see the package's docstring.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations, product
+from itertools import product
 
 from doorsheet.network.elements import Figure
 from doorsheet.network.signs import in_series, signs
@@ -101,7 +101,7 @@ class Question:
         corners = self._corners(sign) if few else [self._climb(sign)]
         tries = sorted(corners, key=self.read, reverse=sign > 0)[: _TRIES if self._bent else 1]
         best = max((self._along(at, sign) for at in tries), key=lambda at: sign * self.read(at))
-        return best if few else self._turned(best, sign, together=2)
+        return best if few else self._by_twos(best, sign)
 
     def _corner(self, sign: int, highs: Iterable[bool]) -> Values:
         """Give a corner: what is certain stands at its end, each open group low or high."""
@@ -136,21 +136,39 @@ class Question:
                 at = tuple(ends)
         return self._turned(max(seen, key=lambda at: sign * self.read(at)), sign)
 
-    def _turned(self, at: Values, sign: int, together: int = 1) -> Values:
-        """Turn open groups from end to end, so many together, as long as that goes further out."""
+    def _turned(self, at: Values, sign: int) -> Values:
+        """Turn open groups from end to end, one by one, as long as that goes further out."""
         gained = True
         while gained:
             gained = False
-            for other in self._neighbours(at, self._open, together):
+            for other in self._neighbours(at, self._open):
                 if sign * (self.read(other) - self.read(at)) > self._floor:
                     at, gained = other, True
                     break
         return at
 
-    def _neighbours(self, at: Values, groups: Iterable[Sequence[int]], together: int = 1) -> Iterator[Values]:
-        for some in combinations(groups, together):
-            for highs in product((False, True), repeat=together):
-                if (other := self._put(at, some, highs)) != at:
+    def _by_twos(self, at: Values, sign: int) -> Values:
+        """Turn each open group that moves the reading together with each other one, as long as that helps."""
+        farther: Values | None = at
+        while farther is not None:
+            at, here = farther, self.read(farther)
+            moving = [
+                group
+                for group in self._open
+                if any(abs(self.read(other) - here) > self._floor for other in self._neighbours(at, [group]))
+            ]
+            turned = (
+                self._put(at, pair, highs)
+                for pair in product(moving, self._open)
+                for highs in product((False, True), repeat=2)
+            )
+            farther = next((one for one in turned if sign * (self.read(one) - here) > self._floor), None)
+        return at
+
+    def _neighbours(self, at: Values, groups: Iterable[Sequence[int]]) -> Iterator[Values]:
+        for group in groups:
+            for high in (False, True):
+                if (other := self._put(at, [group], [high])) != at:
                     yield other
 
     def _along(self, at: Values, sign: int) -> Values:
