@@ -21,6 +21,7 @@ from doorsheet.electrics.events import (
     alone,
     commanded,
 )
+from doorsheet.electrics.failures import neighbours
 from tests.electrics.lathes import LATHE, at, changed, solved
 from tests.plants import TWO_PUMPS
 
@@ -242,6 +243,38 @@ def test_nobody_knows_whether_it_is_earthed() -> None:
     assert solved(earthed('earthed = "no"', 'earthed = "no"')).state(FORWARD, REST, Earthed(at("DI1"))) is (
         State.OFF
     )
+
+
+TWO = """\
+machine = "Two"
+[[cables]]
+{name}length = "100 m"
+resistance = "20 ohm/km"
+""" + "".join(
+    f'[drives.{drive}.inputs]\nvoltage = "24 V"\nresistance = "2.4 kohm"\n'
+    f'[drives.{drive}.run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = 24\n{{cable}}'
+    f'output = {{{{ kind = "open-collector", signal = "Q{drive}", common = "0V", saturation = "0 V" }}}}\n'
+    for drive in ("a", "b")
+)
+
+
+@pytest.mark.parametrize(("name", "shared"), [("W1", True), ("", False)])
+def test_drives_may_share_a_cable_with_a_name(name: str, shared: bool) -> None:
+    """C: returns of one cable are alike, so each carries half of 10 mA where their far ends touch.
+
+    Of no length it is the milliohm of their touch that counts as well: two thirds go the other way.
+    """
+    named = f'name = "{name}"\n' if name else ""
+    two = solved(TWO.format(name=named, cable=named.replace("name", "cable")))
+    _, first, _, second = two.circuit.wires
+    assert (first.role, second.role) == ("common", "common")
+    assert (second in neighbours(two, first)) is shared
+    level = two.amps(("wire", first.number), alone(("a", "run-forward")), Touching(first.far, second.far))
+    assert level is not None
+    if shared:
+        assert (level.low, level.high) == pytest.approx((0.005, 0.01 * 2 / 3), rel=2e-3)
+    else:
+        assert level.low < 1e-4 and level.high == pytest.approx(0.01, rel=1e-3)
 
 
 @pytest.mark.parametrize(("normally", "low", "high"), [("open", 24, 24), ("closed", 0, 0), ("", 0, 24)])

@@ -158,7 +158,7 @@ class Said:
                 * (_TINNED if unit == "AWG" else 1)
                 * (1 + _ALPHA * (float(entry.get("temperature", "20 C").split()[0]) - 20))
             )
-        return Figure(f"cable {cable}", 0.0, per_km * ends(entry["length"])[1] / 1000)
+        return Figure(f"cable {cable or self.drive}", 0.0, per_km * ends(entry["length"])[1] / 1000)
 
     def label_v(self, label: str) -> float | None:
         found = re.fullmatch(r"\+?(\d+)V", label)

@@ -82,7 +82,7 @@ def faults_of(plant: Plant) -> Iterator[Fault]:
         yield Fault("open", (wire.near, wire.far))
     for ends in ([wire.far for wire in wires], [wire.near for wire in wires]):
         distinct = list(dict.fromkeys(ends))
-        cable = {node: (wire.drive, wire.cable) for node, wire in zip(ends, wires, strict=True)}
+        cable = {node: wire.cable or (wire.drive,) for node, wire in zip(ends, wires, strict=True)}
         for place, (one, other) in ((abs(distinct.index(a) - distinct.index(b)), (a, b))
                                     for a, b in combinations(distinct, 2)):  # fmt: skip
             if cable[one] == cable[other] or place == 1:

@@ -27,6 +27,7 @@ from doorsheet.circuit.parts import (
     Step,
     Terminal,
     Wire,
+    cable_of,
 )
 from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts
 from doorsheet.circuit.units import Units, units_of
@@ -95,11 +96,6 @@ def _numbers(groups: list[list[Run]]) -> list[str]:
     return out
 
 
-def _cable(run: Run) -> tuple[str, str]:
-    """Identify the cable that a wire runs in: by its name, else as the drive's own."""
-    return ("", run.cable) if run.cable else (run.drive, "")
-
-
 def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColour, bool]]:
     taken: dict[tuple[str, str], set[str]] = {}  # letters in use, by cable
     count: dict[str, int] = {}  # wires of each drive
@@ -107,7 +103,7 @@ def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColo
     given = [parse_colour(text) if text is not None else None for text in written]
     for runs, colour in zip(groups, given, strict=True):
         if colour is not None:
-            taken.setdefault(_cable(runs[0]), set()).add(colour.letters)
+            taken.setdefault(cable_of(runs[0].cable, runs[0].drive), set()).add(colour.letters)
     out: list[tuple[WireColour, bool]] = []
     for runs, colour in zip(groups, given, strict=True):
         before = count.get(drive := runs[0].drive, 0)
@@ -115,7 +111,7 @@ def _colours(groups: list[list[Run]], region: str | None) -> list[tuple[WireColo
         if colour is not None:
             out.append((colour, True))
             continue
-        used = taken.setdefault(_cable(runs[0]), set())
+        used = taken.setdefault(cable_of(runs[0].cable, runs[0].drive), set())
         choices = handed_out(runs[0].purpose, region)
         left = [choice for choice in choices if choice.letters not in used]
         # a cable with more cores than colours begins again: the number tells them apart

@@ -16,7 +16,7 @@ from doorsheet.trade.language import tr, tr_later
 __all__ = [
     "Block", "BlockKey", "BlockKind", "Circuit", "Expected", "FreeWire", "Join", "Link", "OnWay", "Part",
     "PartKind", "Pin", "Rail", "Reading", "ScreenRound", "Sign", "Stage", "Step", "StripTerminal", "Terminal",
-    "Use", "Wire", "of_drive",
+    "Use", "Wire", "cable_of", "of_drive",
 ]  # fmt: skip
 
 
@@ -172,6 +172,11 @@ class Part(NamedTuple):
     def home(self) -> BlockKey:
         """The frame that it stands in."""
         return self.block, "" if self.block is BlockKind.CONTROLLER else self.drive
+
+
+def cable_of(cable: str, drive: str) -> tuple[str, str]:
+    """Identify a cable: by its name, which drives may share; without a name it is the drive's own."""
+    return ("", cable) if cable else (drive, "")
 
 
 class Wire(NamedTuple):

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from doorsheet.circuit.parts import PartKind, Terminal, Wire
+from doorsheet.circuit.parts import PartKind, Terminal, Wire, cable_of
 from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Use, alone, commanded
 from doorsheet.electrics.solved import Level, Solved, State
 from doorsheet.mapping.signals import RANGES
@@ -72,7 +72,7 @@ class Consequence:
 
 def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
     """Return the wires that one can touch: those of its cable, and those at the terminals beside its own."""
-    beside: set[Terminal] = set()
+    beside, cable = set[Terminal](), cable_of(wire.cable, wire.drive)
     labels = [entry.terminal for entry in solved.circuit.strip]
     for one, other in pairwise(labels):
         beside |= {other} if one == wire.far else {one} if other == wire.far else set()
@@ -81,7 +81,7 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
         for other in solved.circuit.wires
         if other.number != wire.number
         and other.far != wire.far
-        and ((other.cable, other.drive) == (wire.cable, wire.drive) or other.far in beside)
+        and (cable_of(other.cable, other.drive) == cable or other.far in beside)
     )
 
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Final, NamedTuple
 
+from doorsheet.circuit.parts import cable_of
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, SwitchedControl
 from doorsheet.mapping.other_tables import Cable, SwitchInputs
@@ -464,7 +465,8 @@ class Figures:
         """
         row = _Row(tr_later("resistance of one wire"), "", "ohm", "", 0, 100)
         found, per_km = self.cable_of(cable), self.ohm_per_km(cable)
-        base = self._fact(f"wire/{cable}", row, None, per_km.path)
+        base = self._fact("wire", row, None, per_km.path)
+        base = replace(base, key="/".join(("wire", *cable_of(cable, self.drive))))
         if found is None:
             return base.or_default(0.0, 0.0, tr("no cable given, its wires taken as nothing"))
         index, entry = found
