@@ -177,11 +177,9 @@ class Said:
         return self.figure(f"feed {label}", self.inputs.get("voltage"), 0, 60)
 
     def analog_ohm(self, dial: bool) -> Figure:
-        """Return the speed input's resistance; for the dial of the bench it is set to volts."""
-        milliamperes = (
-            not (dial and self.source)
-            and RANGES[self.speed.get("range") or self.source.get("range", "0-10 V")][3] == "A"
-        )
+        """Return the speed input's resistance; for the dial of the bench, or a burden, it is set to volts."""
+        given = "0-10 V" if "burden" in self.speed else self.source.get("range", "0-10 V")
+        milliamperes = not (dial and self.source) and RANGES[self.speed.get("range") or given][3] == "A"
         low, high = (10, 500) if milliamperes else (1e3, 10e6)
         return self.figure("analog input", self.analog.get("resistance"), low, high)
 

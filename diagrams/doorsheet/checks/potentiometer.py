@@ -49,8 +49,7 @@ def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Found
     and controller the range is changed with the power off.
     Formula: range in V while the potentiometer is fitted
     Source: follows from Ohm's law: a few hundred ohm across part of a track of some kilohm"""
-    final = speed.source.range if speed.source is not None else None
-    said = speed.range or (final if speed.burden is None else None)
+    final, said = speed.source.range if speed.source is not None else None, speed.in_the_end
     if not (said or "").endswith("mA"):
         return
     words = f"input {speed.signal} is set to {said}"

@@ -276,8 +276,8 @@ class Installation:
             speed = figures.speed
             if speed.common is not None:
                 ohm = figures.of("analog resistance")
-                said = speed.range or (figures.source.range if figures.source is not None else "0-10 V")
-                if not ohm.is_known and RANGES[said].unit == "A" and not self.reads_volts(drive):
+                in_amps = RANGES[speed.in_the_end or "0-10 V"].unit == "A"
+                if not ohm.is_known and in_amps and not self.reads_volts(drive):
                     ohm = figures.current_input()
                 ends = Terminal(DRIVE, speed.signal, drive), Terminal(DRIVE, speed.common, drive)
                 yield made.resistor(("analog input", drive), *ends, self.figure(ohm))

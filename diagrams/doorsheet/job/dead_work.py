@@ -10,7 +10,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
-from doorsheet.mapping.controls import AnalogSource
+from doorsheet.mapping.controls import AnalogSource, SpeedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
@@ -71,7 +71,7 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
     for link in mapping.drive.links:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
         yield Trial(tr("Link {link}.", link=named), tr("in place"))
-    later = _unit_at(mapping, circuit) != _unit_in_the_end(mapping)
+    later = mapping.speed is None or _unit_at(mapping, circuit) != _unit_in_the_end(mapping.speed)
     for selector in mapping.drive.selectors:
         # one that says mA belongs to the controller's signal, and a potentiometer gives volts
         if not (later and _MILLIAMPERES.search(selector.set)):
@@ -82,12 +82,8 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
             yield Trial(do, part.rating or tr("value not given"), "ohm")
 
 
-def _unit_in_the_end(mapping: Mapping) -> str:
-    """Return what the drive's speed input has to be set to for the controller's signal: "V" or "A"."""
-    speed = mapping.speed
-    if speed is None or speed.source is None or speed.burden is not None:
-        return "V"
-    return RANGES[speed.source.range].unit
+def _unit_in_the_end(speed: SpeedControl) -> str:
+    return RANGES[speed.in_the_end or "0-10 V"].unit
 
 
 def _unit_at(mapping: Mapping, circuit: Circuit | None) -> str:
@@ -95,7 +91,8 @@ def _unit_at(mapping: Mapping, circuit: Circuit | None) -> str:
     part = part_of(circuit, "speed")
     if part is None:
         return ""
-    return "V" if part.kind is PartKind.POTENTIOMETER else _unit_in_the_end(mapping)
+    dial, speed = part.kind is PartKind.POTENTIOMETER, mapping.speed
+    return "V" if dial or speed is None else _unit_in_the_end(speed)
 
 
 def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
@@ -103,16 +100,23 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
     speed, now = mapping.speed, _unit_at(mapping, circuit)
     if speed is None or not now or now == _unit_at(mapping, before):
         return
-    if _unit_in_the_end(mapping) == "V" and (speed.source is None or RANGES[speed.source.range].unit == "V"):
+    source = speed.source
+    if _unit_in_the_end(speed) == "V" and (source is None or RANGES[source.range].unit == "V"):
         return  # volts from first to last
     by = tr("its switch or link")
     if now == "V":
-        do = tr(
+        part = part_of(circuit, "speed")
+        dial = part is not None and part.kind is PartKind.POTENTIOMETER
+        words = tr_later(
             "Set the drive's input {signal} to volts, which the potentiometer gives: {by} now, its setting "
-            "before any command.",
-            signal=speed.signal, by=by,
-        )  # fmt: skip
-        yield Trial(do, tr("set to V"))
+            "before any command."
+        )
+        if not dial:
+            words = tr_later(
+                "Set the drive's input {signal} to volts, which the burden makes of milliamperes: {by} now, "
+                "its setting before any command."
+            )
+        yield Trial(tr(words, signal=speed.signal, by=by), tr("set to V"))
         return
     said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
     by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by

@@ -120,7 +120,10 @@ def _titled(topic: str, needs: str) -> Decision:
 
 def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
     source, selectors = speed.source, mapping.drive.selectors
-    given = speed.range or (range_words(source) if source else None)
+    given = speed.range or (range_words(source) if source and speed.in_the_end else None)
+    given = given or (
+        tr("volts, which the burden makes of milliamperes") if speed.burden and source else None
+    )
     said: list[str] = [given] if given else []
     said += [tr("{switch} set to {set}", switch=one.name, set=one.set) for one in selectors]
     return "; ".join(said if selectors else (*said, tr("look for a link or slide switch on the board too")))

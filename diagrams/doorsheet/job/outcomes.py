@@ -245,7 +245,7 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
 
 def _full_v(of: Trials) -> float:
     speed = of.mapping.speed
-    said = speed and (speed.range or (speed.source.range if speed.source else None))
+    said = speed and speed.in_the_end
     return RANGES[said].full if said and RANGES[said].unit == "V" else 10.0
 
 

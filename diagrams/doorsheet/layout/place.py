@@ -16,7 +16,7 @@ from doorsheet.layout.spines import edge_rows, loop_tracks, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
 from doorsheet.trade.lettering import text_width
 
-__all__ = ["Widths", "inner_pitch", "inner_tracks", "loop_pitch", "set_columns", "widths"]
+__all__ = ["Widths", "inner_pitch", "inner_tracks", "lies_between", "loop_pitch", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
@@ -130,15 +130,16 @@ def loop_pitch(ordered: Ordered, size: Size) -> int:
     return _steps(max(plates, default=0.0) + 3.9)
 
 
-def _at_drive(part: Part) -> bool:
+def lies_between(part: Part) -> bool:
     """Whether a part lies between two terminals of a strip: a contact of the drive, or a burden."""
     burden = part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE
     return part.kind is PartKind.DRIVE_CONTACT or burden
 
 
 def inner_pitch(circuit: Circuit) -> int:
-    """Return the steps from one track of links, contacts and burdens to the next."""
-    return 4 if any(map(_at_drive, circuit.parts)) else 2
+    """Return the steps from one track of links, contacts and burdens, which have a name, to the next."""
+    kinds = {part.kind for part in filter(lies_between, circuit.parts)}
+    return 5 if PartKind.RESISTOR in kinds else 4 if kinds else 2
 
 
 def _rail_steps(circuit: Circuit, size: Size) -> int:
@@ -162,7 +163,7 @@ def inner_tracks(ordered: Ordered) -> dict[tuple[Terminal, Terminal], int]:
     circuit, place = ordered.circuit, places(ordered.ordering.right)
     inside = [link for link in circuit.links if link.a.block is BlockKind.DRIVE]
     joined = [(link.a, link.b) for link in inside if abs(place[link.a] - place[link.b]) > 1]
-    joined += [(part.pins[0].terminal, part.pins[1].terminal) for part in circuit.parts if _at_drive(part)]
+    joined += [(part.pins[0].terminal, part.pins[1].terminal) for part in circuit.parts if lies_between(part)]
     ends = {(a, b): sorted((place[a], place[b])) for a, b in joined if a != b}
     # two that meet at a terminal overlap
     return tracks({pair: (top, bottom + 0.5) for pair, (top, bottom) in ends.items()})

@@ -223,6 +223,16 @@ class SpeedControl(entry.Entry):
     cable: entry.Name | None = None
     screen: Screen | None = None
 
+    @property
+    def in_the_end(self) -> InputRange | None:
+        """The range that the drive's input has to be set to for the controller's signal.
+
+        Where nobody says it is the source's, if no burden makes volts of that; else nobody can tell.
+        """
+        if self.range is not None or self.source is None:
+            return self.range
+        return None if self.burden is not None and self.source.range.endswith("mA") else self.source.range
+
 
 class ControllerInput(entry.Entry):
     """The controller's input that a contact of the drive closes."""

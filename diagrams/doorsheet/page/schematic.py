@@ -7,9 +7,9 @@ written beside the symbols is in `doorsheet.page.schematic_texts`.
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Part, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
-from doorsheet.layout.place import inner_pitch
+from doorsheet.layout.place import inner_pitch, lies_between
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.frame_boxes import frames
@@ -18,7 +18,7 @@ from doorsheet.page.joints import back_cell, bars, edge, loops, slot
 from doorsheet.page.left_parts import left_symbols
 from doorsheet.page.places import Places, Way
 from doorsheet.page.rail_cells import rail_items, through_rail
-from doorsheet.page.schematic_texts import controller_row, edge_row, names, plate, strip_row
+from doorsheet.page.schematic_texts import burden_name, controller_row, edge_row, names, plate, strip_row
 from doorsheet.trade.language import tr, tr_later
 
 if TYPE_CHECKING:
@@ -34,6 +34,8 @@ def draw_schematic(at: Places) -> tuple[Item, ...]:
     pieces: dict[str, list[Item]] = {}
     for piece in flatten(assemble(_symbols(at))):
         pieces.setdefault(piece.origin, []).append(_item(piece))
+    for part, origin, shift, ends in _between(at):
+        pieces[origin] += burden_name(at, part, shift, sum(ends) / 2)
     items: list[Item] = list(frames(at))
     items += _other_groups(pieces)
     for placed in at.plan.left:
@@ -124,12 +126,25 @@ def stub_rows(at: Places) -> dict[str, float]:
     return {wire.number: rows[wire.near] for wire in at.circuit.stubs}
 
 
+def _rows(at: Places) -> dict[Terminal, float]:
+    return {t.terminal: at.y(t.middle) for placed in at.plan.right for t in placed.terminals}
+
+
+def _between(at: Places) -> Iterator[tuple[Part, str, float, tuple[float, float]]]:
+    """Yield what lies between two terminals of a drive: part, origin, how far right of them, their rows."""
+    rows, pitch = _rows(at), inner_pitch(at.circuit)
+    for part in filter(lies_between, at.circuit.parts):
+        a, b = part.pins[0].terminal, part.pins[1].terminal
+        if a != b:  # nothing lies between a terminal and itself; the checks stop it
+            origin = " ".join(("part", *filter(None, (part.drive,)), part.name or part.control))
+            first, last = sorted((rows[a], rows[b]))
+            yield part, origin, at.plan.inner_tracks[(a, b)] * pitch * GRID_MM, (first, last)
+
+
 def _inside_drive(at: Places) -> "Iterator[Symbol]":
     from doorsheet.symbols import Burden, Bus, DriveContact, LinkBracket
 
-    back = at.x(at.plan.columns.right_cell)
-    rows = {t.terminal: at.y(t.middle) for placed in at.plan.right for t in placed.terminals}
-    pitch = inner_pitch(at.circuit)
+    back, rows, pitch = at.x(at.plan.columns.right_cell), _rows(at), inner_pitch(at.circuit)
     for link in at.circuit.links:
         track = at.plan.inner_tracks.get((link.a, link.b))
         if track is None:
@@ -138,23 +153,12 @@ def _inside_drive(at: Places) -> "Iterator[Symbol]":
         depth = (1 + track * pitch) * GRID_MM
         bracket = LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a.full} {link.b.full}")
         yield bracket.at((back, -top))
-    for part in at.circuit.parts:
-        if part.kind is not PartKind.DRIVE_CONTACT and part.kind is not PartKind.RESISTOR:
-            continue
-        a, b = part.pins[0].terminal, part.pins[1].terminal
-        if a == b:
-            continue  # nothing lies between a terminal and itself; the checks stop it
-        top, bottom = sorted((rows[a], rows[b]))
-        shift = at.plan.inner_tracks[(a, b)] * pitch * GRID_MM
-        origin = f"part {part.control}"
-        if part.kind is PartKind.RESISTOR:
-            origin = f"part {part.name}"
-            yield Burden(round(bottom - top, 3), origin=origin).at((back + shift, -top))
-        else:
-            yield DriveContact(round(bottom - top, 3), part.normally, origin=origin).at((back + shift, -top))
-        if shift:
-            for row in (top, bottom):
-                yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
+    for part, origin, shift, ends in _between(at):
+        span, burden = round(ends[1] - ends[0], 3), part.kind is PartKind.RESISTOR
+        symbol = Burden(span, origin=origin) if burden else DriveContact(span, part.normally, origin=origin)
+        yield symbol.at((back + shift, -ends[0]))
+        for row in ends if shift else ():
+            yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
 
 
 def _neighbour_links(at: Places) -> "Iterator[tuple[str, LinkBar]]":

@@ -14,9 +14,11 @@ from doorsheet.page.left_parts import name_row, source_centre
 from doorsheet.page.places import Places
 from doorsheet.trade.lettering import text_width
 
-__all__ = ["PLATE_HEIGHT_MM", "controller_row", "edge_row", "names", "plate", "strip_row"]
+__all__ = ["PLATE_HEIGHT_MM", "burden_name", "controller_row", "edge_row", "names", "plate", "strip_row"]
 
 PLATE_HEIGHT_MM: Final = 4.6
+_BURDEN_MM: Final = 5.0
+"""Where a burden's name begins: `Burden.COLUMN`, half the box, and air."""
 
 
 def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
@@ -147,6 +149,13 @@ def names(at: Places, placed: PlacedCluster) -> Iterator[Item]:
             yield at.text(x, y + cap, line, cap, bold=name)
             y += cap * 1.45
         yield from _source_text(at, part, placed)
+
+
+def burden_name(at: Places, part: Part, shift: float, middle: float) -> Iterator[Item]:
+    """Yield the name beside a burden, so far right of its terminals; a contact of the drive has none."""
+    if part.name:
+        x, cap = at.x(at.plan.columns.right_cell) + shift + _BURDEN_MM, at.plan.size.text
+        yield at.text(x, middle + cap / 2, part.name, cap, bold=True)
 
 
 def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item]:

@@ -75,7 +75,7 @@ class HandSwitch(Contact):
 class _AtStrip(Symbol):
     """Something between two terminals of a strip: leads start at x = 0 and run right, rows 0 and -`span`."""
 
-    COLUMN: Final = 5.0
+    COLUMN: float = 5.0
 
     def __init__(self, span: float, what: str, origin: str) -> None:
         super().__init__(origin)
@@ -99,6 +99,7 @@ class Burden(_AtStrip):
     Anchors: one (first row), two (last row).
     """
 
+    COLUMN = 3.0
     HALF_WIDTH: Final = 1.2
 
     def __init__(self, span: float, *, origin: str = "") -> None:
