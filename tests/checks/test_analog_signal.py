@@ -85,6 +85,14 @@ def test_burden_beside_an_input() -> None:
     assert "2.44 %" in reason("A303", text.replace("500 ohm", "250 ohm"))
 
 
+def test_with_a_burden_nobody_takes_the_input_for_one_of_milliamperes() -> None:
+    """500 ohm beside anything from 1 kohm on: what that takes is not known, so nothing is said of it."""
+    text = (
+        tripping("A303").replace('range = "2-10 V"', "").replace('resistance = "10 kohm"', 'limit = "12 V"')
+    )
+    assert "burden" in text and "range = " not in text and "A303" not in codes(text)
+
+
 def test_a_burden_divides_the_current_with_a_current_input() -> None:
     """20 mA through 500 ohm beside 250 ohm: two thirds, 13.33 mA, go through the smaller one (C)."""
     assert "13.33 mA reaches the input" in reason("A308", tripping("A308"))

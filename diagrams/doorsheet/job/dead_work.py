@@ -105,18 +105,12 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
         return  # volts from first to last
     by = tr("its switch or link")
     if now == "V":
-        part = part_of(circuit, "speed")
-        dial = part is not None and part.kind is PartKind.POTENTIOMETER
-        words = tr_later(
+        do = tr(
             "Set the drive's input {signal} to volts, which the potentiometer gives: {by} now, its setting "
-            "before any command."
-        )
-        if not dial:
-            words = tr_later(
-                "Set the drive's input {signal} to volts, which the burden makes of milliamperes: {by} now, "
-                "its setting before any command."
-            )
-        yield Trial(tr(words, signal=speed.signal, by=by), tr("set to V"))
+            "before any command.",
+            signal=speed.signal, by=by,
+        )  # fmt: skip
+        yield Trial(do, tr("set to V"))
         return
     said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
     by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by
