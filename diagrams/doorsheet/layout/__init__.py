@@ -5,7 +5,7 @@ clusters -> order -> strip -> rows -> channel -> place.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import islice, pairwise
+from itertools import pairwise
 from typing import NamedTuple
 
 from doorsheet.circuit.parts import BlockKey, Circuit, Terminal
@@ -176,27 +176,13 @@ def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom, size: Size) -> tup
     half = {terminal: row.half for terminal, row in strip.rows.items()}
     above = {terminal: size.line * len(row.above) for terminal, row in strip.rows.items()}
     below = {terminal: size.line * len(row.below) for terminal, row in strip.rows.items()}
-    return (
-        Room({}, _loop_room(ordered), {}, head, foot, _last_screened(ordered, 0)),
-        Room(half, above, below, head, foot, _last_screened(ordered, 1)),
-    )
-
-
-def _loop_room(ordered: Ordered) -> dict[Terminal, float]:
-    """Return the steps over each looped terminal's row that the plate of a looped wire takes."""
-    looped = [join for join in ordered.joins if join.wire is not None]
-    backs = ordered.spine.backs
-    return {backs.get(end, end): 1.0 for join in looped for end in (join.a, join.b)}
-
-
-def _last_screened(ordered: Ordered, side: int) -> frozenset[str]:
-    """Return the lowest wire of each screen that has a ring and is earthed on a side, 0 the controller's."""
-    here, out = ("controller", "drive")[side], set[str]()
-    for screen in ordered.circuit.screens:
-        if ordered.rings[screen.drive, screen.control][side] and screen.earthed in (here, "both"):
-            own = (end.wire for end in reversed(ordered.ends[side]) if end.wire in screen.wires)
-            out.update(wire for wire in islice(own, 1) if wire is not None)
-    return frozenset(out)
+    ends = (end for join in ordered.joins if join.wire is not None for end in (join.a, join.b))
+    plates = {ordered.spine.backs.get(end, end): 1.0 for end in ends}  # of looped wires
+    last = [
+        frozenset(end.wire for screen, end in ordered.ringed_ends(side) if screen.earthed in (here, "both"))
+        for side, here in enumerate(("controller", "drive"))
+    ]
+    return Room({}, plates, {}, head, foot, last[0]), Room(half, above, below, head, foot, last[1])
 
 
 def _routes(

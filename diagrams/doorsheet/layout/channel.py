@@ -164,13 +164,14 @@ def _sweep(
     for index in order:
         span = spans[index]
         for legs in active.values():
-            for track in legs.leave(span.top - clear + 1):
-                free |= 1 << track
+            for freed in legs.leave(span.top - clear + 1):
+                free |= 1 << freed
         beyond = active[span.down].ending_before(span.bottom)
-        chosen = _choose(free, count, beyond, span.down)
-        if chosen is None and strict:
+        track = _choose(free, count, beyond, span.down)
+        if track is None and strict:
             return None
-        track = chosen if chosen is not None else _least_harm(free, span.down)
+        if track is None:  # the one on the wrong side of as few as possible
+            track = (free & -free if span.down else free).bit_length() - 1
         extra += 2 * sum((other < track) is span.down for other in beyond)
         free &= ~(1 << track)
         tracks[index] = track
@@ -186,13 +187,6 @@ def _choose(free: int, count: int, beyond: Sequence[int], down: bool) -> int | N
     first = max(beyond, default=-1) + 1
     allowed = free >> first
     return first + (allowed & -allowed).bit_length() - 1 if allowed else None
-
-
-def _least_harm(free: int, down: bool) -> int:
-    """Return the free track on the wrong side of as few as possible: none is on the right side."""
-    if down:
-        return (free & -free).bit_length() - 1
-    return free.bit_length() - 1
 
 
 # --- the wires of a sheet ------------------------------------------------

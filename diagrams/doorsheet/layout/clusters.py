@@ -53,13 +53,9 @@ def clusters(
         if entry.terminal in placed:
             continue
         # a strip as fitted is taken as it stands, whatever lies behind its terminals
-        group = None if circuit.as_fitted else of_parts.get(entry.terminal)
-        if group is None:
-            cluster = Cluster(rank[entry.terminal.home], (entry.terminal,), Freedom.FIXED, ())
-        else:
-            cluster = _cluster(rank[entry.terminal.home], group)
-        far.append(cluster)
-        placed.update(cluster.terminals)
+        group, home = None if circuit.as_fitted else of_parts.get(entry.terminal), rank[entry.terminal.home]
+        far.append(_cluster(home, group) if group else Cluster(home, (entry.terminal,), Freedom.FIXED, ()))
+        placed.update(far[-1].terminals)
     return near, tuple(far)
 
 
@@ -102,14 +98,10 @@ def _ends(part: Part) -> tuple[Terminal, ...]:
     return tuple(pin.terminal for pin in part.pins)
 
 
-def _terminals(parts: list[Part]) -> tuple[Terminal, ...]:
-    return tuple(dict.fromkeys(chain(*map(_ends, parts))))
-
-
 def _cluster(rank: int, parts: list[Part], behind: Collection[Terminal] = ()) -> Cluster:
     freedom = Freedom.MIRROR if len(parts) == 1 else Freedom.FREE
-    terminals = tuple(terminal for terminal in _terminals(parts) if terminal not in behind)
-    return Cluster(rank, terminals, freedom, tuple(parts))
+    terminals = dict.fromkeys(end for end in chain(*map(_ends, parts)) if end not in behind)
+    return Cluster(rank, tuple(terminals), freedom, tuple(parts))
 
 
 def meeting(items: Iterable[_Item], ends: Callable[[_Item], Collection[Terminal]]) -> list[list[_Item]]:

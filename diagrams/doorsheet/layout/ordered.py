@@ -49,6 +49,12 @@ class Ordered:
     joins: tuple[Join, ...] = ()  # as they are drawn
     spine: Spine = NO_SPINE  # where the terminals stand that they join
 
+    def ringed_ends(self, side: int) -> Iterator[tuple[ScreenRound, End]]:
+        """Yield each screen with a ring on a side, 0 the controller's, and the lowest end of its wires."""
+        for screen in self.circuit.screens:
+            if self.rings[screen.drive, screen.control][side]:
+                yield screen, [end for end in self.ends[side] if end.wire in screen.wires][-1]
+
     def joined(self, one: Terminal, other: Terminal) -> bool:
         """Whether bridges are drawn from one terminal to another."""
         return any({one, other} <= group for group in bridged_groups(self.joins))

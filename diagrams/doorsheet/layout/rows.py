@@ -60,7 +60,7 @@ class Room(NamedTuple):
     below: Mapping[Terminal, float]
     head: Mapping[int, float]  # of each frame: what stands in it over its first row
     foot: Mapping[int, float]
-    drained: frozenset[str]  # last wires of screens earthed on this side
+    drained: frozenset[str | None]  # last wires of screens earthed on this side
 
     def over(self, terminal: Terminal) -> float:
         """Return what stands over a terminal's first wire, in its frame."""

@@ -17,9 +17,8 @@ from math import factorial, prod
 from typing import NamedTuple
 
 from doorsheet.layout.alike import Turn, is_private, kind_key, kind_of, kinds, turns
-from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.fill import Filler, states
-from doorsheet.layout.numbered import Side, Standing, count, settle_side, spread
+from doorsheet.layout.numbered import Side, Standing, count, settle_side, spread, turned
 
 __all__ = ["Searched", "effort", "search"]
 
@@ -73,7 +72,10 @@ class _Walk:
         self.turns = {cluster: turns(side, cluster) for cluster in hubs}
         self.waiting = sorted(hubs, key=lambda cluster: (side.block[cluster], cluster))
         self.placed: list[tuple[int, Turn]] = []
-        self.same_upside_down = _reversible(side, members) and _reversible(other, others)
+        self.same_upside_down = all(
+            turned(own, [(cluster, own.terminals[cluster]) for cluster in clusters]) is not None
+            for own, clusters in ((side, members), (other, others))
+        )
         # wires of each hub's terminal by kind
         self.ends: dict[int, dict[int, int]] = {}
         for number, kind in enumerate(self.kinds):
@@ -207,9 +209,3 @@ class _Walk:
             for cluster, turn in order
         )
         return own, their
-
-
-def _reversible(side: Side, members: Sequence[int]) -> bool:
-    return len({side.block[cluster] for cluster in members}) == 1 and not any(
-        side.freedom[cluster] is Freedom.FIXED and len(side.terminals[cluster]) > 1 for cluster in members
-    )

@@ -125,7 +125,8 @@ def set_strip(
 
     `outlined` are rows that need room for a line.
     """
-    circuit, beside, earths = ordered.circuit, ordered.unused, _earths(ordered)
+    circuit, beside = ordered.circuit, ordered.unused
+    earths = {end.terminal: screen_text(screen) for screen, end in ordered.ringed_ends(1)}
     entries = {entry.terminal: entry for entry in circuit.strip}
     order = [entries[terminal] for cluster in ordered.ordering.right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
@@ -142,11 +143,8 @@ def set_strip(
         room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
         after = beside.get(entry.terminal, Unused()).after
-        below: list[Line] = []
-        if entry.terminal in earths:
-            below.append(Plain(earths[entry.terminal]))
-        if after:
-            below.append(_unused_words(after))
+        below: list[Line] = [Plain(earths[entry.terminal])] if entry.terminal in earths else []
+        below += [_unused_words(after)] if after else []
         rows[entry.terminal] = StripRow(
             label=entry.terminal.label,
             sign=entry.sign,
@@ -159,16 +157,6 @@ def set_strip(
             below=tuple(below),
         )
     return Strip(rows, _columns(rows.values(), label_at, widest, size))
-
-
-def _earths(ordered: Ordered) -> dict[Terminal, str]:
-    """Return the words about ringed screens, each at the terminal of its last wire."""
-    earths: dict[Terminal, str] = {}
-    for screen in ordered.circuit.screens:
-        if ordered.rings[screen.drive, screen.control][1]:
-            last = [end.terminal for end in ordered.ends[1] if end.wire in screen.wires][-1]
-            earths[last] = screen_text(screen)
-    return earths
 
 
 _PAIRS: Final = (
@@ -200,11 +188,6 @@ def reading_cells(reading: Reading | None) -> Cells | None:
     return Cells(("", ""), "V", (cell(reading.values[0]), None))
 
 
-def said_in_words(reading: Reading | None) -> str:
-    """Return what a reading says of a contact of the drive, which has no voltage of its own."""
-    return at_rest(reading.contact) if reading is not None and reading.contact else ""
-
-
 def _cells(circuit: Circuit, terminal: Terminal) -> Cells | None:
     own = [reading_cells(reading) for reading in circuit.readings if reading.terminal == terminal]
     return next((cells for cells in own if cells is not None), None)
@@ -215,7 +198,7 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     terminal = entry.terminal
     own = [reading for reading in circuit.readings if reading.terminal == terminal]
     said = [entry.function] if entry.function else []
-    said += dict.fromkeys(words for reading in own if (words := said_in_words(reading)))
+    said += dict.fromkeys(at_rest(reading.contact) for reading in own if reading.contact)
     if any(reading.against == terminal for reading in circuit.readings):
         said.append(tr("black lead"))
     others = sorted({str(other.sheet) for other in elsewhere if other.terminal == terminal})
@@ -277,10 +260,8 @@ def _lines(
     """Yield the lines above each terminal: those not used, then headings where the figures change."""
     heads: tuple[str, tuple[tuple[str, str], str]] | None = None
     for entry in order:
-        lines: list[Line] = []
         before = beside.get(entry.terminal, Unused()).before
-        if before:
-            lines.append(_unused_words(before))
+        lines: list[Line] = [_unused_words(before)] if before else []
         own = cells[entry.terminal]
         now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:

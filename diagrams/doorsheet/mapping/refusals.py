@@ -192,9 +192,11 @@ def _tables_with(key: str) -> Iterator[str]:
 
 
 def _said(error: ErrorDetails, path: KeyPath) -> _Words:
-    """Fill in what to call the value, its key and an example of the line."""
+    """Fill in what to call the value, its key, an example of the line, what was given, and its bounds."""
     noun, example = _words_for(path)
-    named = {"noun": noun, "example": example, "key": key_of(path)}
+    given, length = in_toml(error["input"]), len(str(error["input"]).strip())
+    named = {"noun": noun, "example": example, "key": key_of(path), "given": given, "length": length}
+    named |= error.get("ctx", {})
     reason, do = _SAID[error["type"]]
     return reason.format(**named), do.format(**named)
 
@@ -232,11 +234,6 @@ def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
     return reason, f"write it like {example}"
 
 
-def _too_long(error: ErrorDetails, path: KeyPath) -> _Words:
-    limit, length = error["ctx"]["max_length"], len(str(error["input"]).strip())
-    return f"{length} characters are too many for the sheet", f"shorten it to {limit} characters at most"
-
-
 def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
     wrote, table = error["input"], table_at(error["loc"][:-1])
     choices = _choices(_fields(table).get(key_of(error["loc"])))
@@ -267,20 +264,6 @@ def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
     return f"the {meaning} {reason or advice}", advice if reason else f"write it like {example}"
 
 
-def _volts_out_of_range(error: ErrorDetails, path: KeyPath) -> _Words:
-    limit, given = f"{READING_LIMIT_V:g}", in_toml(error["input"])
-    reason = f"{given} is no reading of a control input: it must be from -{limit} to {limit} V"
-    return reason, "read the meter again, with its range in view"
-
-
-def _beyond(error: ErrorDetails, path: KeyPath) -> _Words:
-    """Word a whole number, or a ratio, beyond its bounds."""
-    meaning, example = _words_for(path)
-    ((kind, bound),) = error["ctx"].items()
-    said = {"ge": f"{bound} or more", "gt": f"more than {bound}", "le": f"at most {bound}"}[kind]
-    return f"the {meaning} must be {said}", f"write it like {example}"
-
-
 def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
     _, example = _words_for(path)
     return error["msg"], f"write it like {example}" if example else "compare it with an example"
@@ -288,10 +271,8 @@ def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
 
 _WORDED: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Words]]] = {
     "missing": _missing, "extra_forbidden": _unknown_key, "string_type": _not_text,
-    "string_too_long": _too_long, "literal_error": _not_a_choice, "model_type": _not_a_table,
-    "model_attributes_type": _not_a_table, "dict_type": _not_a_table, "too_long": _list_too_long,
-    "volts_range": _volts_out_of_range, "figure": _not_a_figure, "greater_than_equal": _beyond,
-    "greater_than": _beyond, "less_than_equal": _beyond,
+    "literal_error": _not_a_choice, "model_type": _not_a_table, "model_attributes_type": _not_a_table,
+    "dict_type": _not_a_table, "too_long": _list_too_long, "figure": _not_a_figure,
 }  # fmt: skip
 """Types of errors of the library that checks the model, and the function that words each."""
 
@@ -301,6 +282,16 @@ _FLOAT: Final = ("the {noun} must be a number, without quotes", _LIKE)
 _DATE: Final = ("the date must be a day: year, month, day", f"{_LIKE}, without quotes")
 _DATETIME: Final = ("it must be a day and a time: year, month, day, T, hour, minute", _LIKE)
 _SAID: Final[AbstractMapping[str, _Words]] = {
+    "string_too_long": (
+        "{length} characters are too many for the sheet", "shorten it to {max_length} characters at most"
+    ),
+    "volts_range": (
+        f"{{given}} is no reading of a control input: it must be from -{READING_LIMIT_V:g} to "
+        f"{READING_LIMIT_V:g} V", "read the meter again, with its range in view"
+    ),
+    "greater_than_equal": ("the {noun} must be {ge} or more", _LIKE),
+    "greater_than": ("the {noun} must be more than {gt}", _LIKE),
+    "less_than_equal": ("the {noun} must be at most {le}", _LIKE),
     "string_too_short": ("the {noun} is empty", "write it, or take the whole line away if it isn't known"),
     "tuple_type": ("the {noun} must stand in a list, between [ and ]", _LIKE),
     "volts": (

@@ -8,7 +8,7 @@ from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit
 from doorsheet.layout import FrameRoom
 from doorsheet.layout.plan import GRID_MM, Size
 from doorsheet.mapping.model import Mapping as MappingModel
-from doorsheet.page.boxes import rectangle
+from doorsheet.page.boxes import line, rectangle
 from doorsheet.page.display import Item, Role
 from doorsheet.page.places import FrameTexts, Places
 from doorsheet.page.surroundings import METER, board_lines
@@ -37,7 +37,7 @@ def frame_texts(
         drive = block.kind is BlockKind.DRIVE
         title = wrap(block.full, size.title, wide if drive else _TITLE_ROOM_MM / size.zoom**0.5, True)
         head = wrap(tr(METER), size.job, wide) if drive and meter and not brief else ()
-        foot = tuple(line for entry in board for line in wrap(entry, size.job, wide)) if drive else ()
+        foot = tuple(each for entry in board for each in wrap(entry, size.job, wide)) if drive else ()
         meter = meter and not drive
         out[block.key] = FrameTexts(title, head, foot)
     return out
@@ -63,8 +63,8 @@ def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
         foot[key] = math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2
         if not own.foot:  # a frame ends visibly below its last row, but where rows are closest
             foot[key] = 0.0 if drive and size.close else 0.5
-        wide = [text_width(line, size.title, True) for line in own.title]
-        wide += [text_width(line, size.job, False) for line in (*own.head, *own.foot)]
+        wide = [text_width(each, size.title, True) for each in own.title]
+        wide += [text_width(each, size.job, False) for each in (*own.head, *own.foot)]
         widest[drive] = max([widest[drive], *wide])
     return FrameRoom(head, foot, (widest[0], widest[1]))
 
@@ -80,12 +80,12 @@ def frames(at: Places) -> Iterator[Item]:
         yield rectangle(x0, top, x1 - x0, bottom - top, Role.DEVICE)
         own = at.texts[frame.block]
         y = top + _AIR_MM + size.title
-        for line in own.title:
-            yield at.text(x0 + _INSET_MM, y, line, size.title, bold=True)
+        for words in own.title:
+            yield line(x0 + _INSET_MM, y, words, size.title, bold=True)
             y += _title_line(size)
         y += size.job - size.title
-        for line in own.head:
-            yield at.text(x0 + _INSET_MM, y, line, size.job)
+        for words in own.head:
+            yield line(x0 + _INSET_MM, y, words, size.job)
             y += _job_line(size)
-        for index, line in enumerate(reversed(own.foot)):
-            yield at.text(x0 + _INSET_MM, bottom - 1.6 - index * _job_line(size), line, size.job)
+        for index, words in enumerate(reversed(own.foot)):
+            yield line(x0 + _INSET_MM, bottom - 1.6 - index * _job_line(size), words, size.job)

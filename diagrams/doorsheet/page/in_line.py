@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from doorsheet.circuit.parts import OnWay, PartKind, Wire
 from doorsheet.layout.plate_words import PLATE_PAD_MM, WAY_GAP_MM, WayCell, plate_text, way_cell, way_mm
+from doorsheet.page.boxes import line
 from doorsheet.page.display import Item
 from doorsheet.page.places import Places, Way
 from doorsheet.trade.lettering import text_width
@@ -73,7 +74,7 @@ def words(at: Places, wire: Wire, row_mm: float) -> Iterator[tuple[str, tuple[It
     """Yield what is written in each, after the `origin` of its symbol."""
     cap = at.plan.size.text
     for on, cell, x, _ in _placed(at, wire):
-        items = (at.text(x + left, row_mm + cap / 2, said, cap, bold=bold) for left, said, bold in cell.words)
+        items = (line(x + left, row_mm + cap / 2, said, cap, bold=bold) for left, said, bold in cell.words)
         yield _origin(on), tuple(items)
 
 

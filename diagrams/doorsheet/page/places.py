@@ -10,8 +10,6 @@ from doorsheet.circuit.parts import BlockKey, BlockKind, Circuit, Sign, Terminal
 from doorsheet.layout import Ordered
 from doorsheet.layout.plan import GRID_MM, Plan
 from doorsheet.layout.strip import Strip
-from doorsheet.page.display import Anchor, Role, Text
-from doorsheet.trade.lettering import text_width
 
 __all__ = ["FrameTexts", "Places", "Way"]
 
@@ -57,19 +55,6 @@ class Places(NamedTuple):
     def rail_x(self) -> float:
         """Return the middle of the terminal rail, mm."""
         return self.x(self.plan.columns.rail or 0)
-
-    def text(
-        self,
-        x: float,
-        y: float,
-        content: str,
-        cap: float,
-        anchor: Anchor = "start",
-        bold: bool = False,
-        role: Role = Role.TEXT,
-    ) -> Text:
-        """Return a text as wide as it is measured."""
-        return Text(x, y, content, cap, text_width(content, cap, bold), anchor, bold, role)
 
     def sign(self, terminal: Terminal) -> Sign:
         """Return the polarity mark of a terminal."""

@@ -8,7 +8,7 @@ from typing import Final
 
 from doorsheet.circuit.parts import Rail
 from doorsheet.layout.plate_words import RAIL_BRIDGE_MM, rail_cell_mm
-from doorsheet.page.boxes import rectangle
+from doorsheet.page.boxes import line, rectangle
 from doorsheet.page.display import Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.places import Places, Way
 from doorsheet.trade.language import tr
@@ -42,7 +42,7 @@ def rail_items(at: Places, stubs: Mapping[str, float]) -> Iterator[Item]:
             rectangle(x - half, middle - _HALF_MM, 2 * half, 2 * _HALF_MM, Role.CELL),
             Oval(x - half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
             Oval(x + half, middle, _CLAMP_MM, _CLAMP_MM, Role.HOLE),
-            at.text(x - left, middle + cap / 2, number, cap, "middle", True),
+            line(x - left, middle + cap / 2, number, cap, True, anchor="middle"),
         )
         yield Group(f"rail-{number}", cell, tr("terminal {label}", label=rail.label(wire)))
     yield from _bridges(rail, {wire: at.y(row) for row, wire in rows}, x + half - _BRIDGE_MM)
@@ -74,7 +74,7 @@ def _frame(at: Places, rail: Rail, first: float, last: float, half: float) -> It
     """Yield name and frame, which is open at its sides, where the wires go through."""
     x, cap = at.rail_x, at.plan.size.text
     baseline = first - _HALF_MM - _NAME_MM
-    yield at.text(x, baseline, rail.name, cap, "middle", True)
+    yield line(x, baseline, rail.name, cap, True, anchor="middle")
     reach = max(half + _CLAMP_MM, text_width(rail.name, cap, True) / 2) + 1.0
     for edge, inward in ((baseline - cap - _AIR_MM, 1), (last + _HALF_MM + _AIR_MM, -1)):
         tick = edge + inward * _TICK_MM

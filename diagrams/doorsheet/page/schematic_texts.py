@@ -7,7 +7,7 @@ from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal
 from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
 from doorsheet.layout.strip import HANGING, JOB_PITCH, LABEL_INSET_MM, Heads, Line, Plain, words_mm
-from doorsheet.page.boxes import rectangle, rule
+from doorsheet.page.boxes import line, rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.page.findings import disc
 from doorsheet.page.left_parts import name_row, source_centre
@@ -29,7 +29,7 @@ def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
     # as high as lets two wires of one terminal have theirs above each other
     high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
-    yield at.text(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.3), content, cap, "middle", True)
+    yield line(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.3), content, cap, True, anchor="middle")
 
 
 def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
@@ -43,7 +43,7 @@ def _sign(at: Places, x: float, y: float, sign: Sign) -> Iterator[Item]:
         role = Role.TEXT_INVERSE if filled else Role.TEXT
         # both signs stand on the font's middle line, not on the capitals'
         cap = size.label
-        yield at.text(x + size.sign / 2, y + 0.45 * cap, sign.value, cap, "middle", True, role)
+        yield line(x + size.sign / 2, y + 0.45 * cap, sign.value, cap, True, role, anchor="middle")
 
 
 def controller_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
@@ -56,7 +56,7 @@ def controller_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     sign = at.sign(placed.terminal)
     yield from _sign(at, x - LABEL_INSET_MM - size.sign + 0.4, y, sign)
     inset = LABEL_INSET_MM + (size.sign + 0.8 if sign is not Sign.NONE else 0.0)
-    yield at.text(x - inset, y + cap / 2, placed.terminal.label, cap, "end", True)
+    yield line(x - inset, y + cap / 2, placed.terminal.label, cap, True, anchor="end")
 
 
 def edge_row(at: Places, terminal: Terminal) -> Iterator[Item]:
@@ -65,7 +65,7 @@ def edge_row(at: Places, terminal: Terminal) -> Iterator[Item]:
     x, sign = at.x(at.plan.columns.left_frame), at.sign(terminal)
     yield from _sign(at, x + LABEL_INSET_MM - 0.4, y, sign)
     inset = LABEL_INSET_MM + (size.sign + 1.1 if sign is not Sign.NONE else 0.0)
-    yield at.text(x + inset, y + size.label / 2, terminal.label, size.label, bold=True)
+    yield line(x + inset, y + size.label / 2, terminal.label, size.label, bold=True)
 
 
 def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
@@ -84,19 +84,19 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
         first = y + size.label / 2 + row.gap + size.job
     yield from _sign(at, x + LABEL_INSET_MM - 0.4, at.y(placed.middle), row.sign)
     label_at = columns.label if row.sign is not Sign.NONE else LABEL_INSET_MM
-    yield at.text(x + label_at, y + size.label / 2, row.label, size.label, bold=True)
+    yield line(x + label_at, y + size.label / 2, row.label, size.label, bold=True)
     for index, words in enumerate(row.jobs):
         job_at = columns.job if not size.under or row.sign is not Sign.NONE else label_at
-        yield at.text(x + job_at, first + index * pitch, words, size.job)
+        yield line(x + job_at, first + index * pitch, words, size.job)
     yield from _figures(at, placed, y)
     right = at.x(at.plan.columns.right_cell)
     for index, mark in enumerate(row.marks):
         yield from disc(right - 3.4 - 5.4 * (len(row.marks) - 1 - index), y, mark, 2.5 * size.small)
     high = size.line * GRID_MM
-    for index, line in enumerate(row.above):
-        yield from _line(at, x, at.y(placed.top) - (len(row.above) - index) * high, line)
-    for index, line in enumerate(row.below):
-        yield from _line(at, x, at.y(placed.bottom) + index * high, line)
+    for index, told in enumerate(row.above):
+        yield from _line(at, x, at.y(placed.top) - (len(row.above) - index) * high, told)
+    for index, told in enumerate(row.below):
+        yield from _line(at, x, at.y(placed.bottom) + index * high, told)
 
 
 def _figures(at: Places, placed: PlacedTerminal, y: float) -> Iterator[Item]:
@@ -108,32 +108,32 @@ def _figures(at: Places, placed: PlacedTerminal, y: float) -> Iterator[Item]:
     for edge, room, figure in zip(columns.figures, columns.figure_rooms, cells.figures, strict=True):
         if figure:
             said = figure if cells.heads[0] else f"{figure} {cells.unit}"
-            yield at.text(x + edge - 0.8, y + size.text / 2, said, size.text, "end", True)
+            yield line(x + edge - 0.8, y + size.text / 2, said, size.text, True, anchor="end")
         elif figure is not None:
             half = min(3.1, (placed.bottom - placed.top) * GRID_MM / 2 - 0.7)
             middle = min(max(y, at.y(placed.top) + half + 0.5), at.y(placed.bottom) - half - 0.5)
             left = x + edge - room + 0.8
             yield rectangle(left, middle - half, room - 1.6, 2 * half, Role.CELL)
             if not cells.heads[0]:
-                yield at.text(x + edge - 1.4, middle + half - 0.8, cells.unit, size.job, "end")
+                yield line(x + edge - 1.4, middle + half - 0.8, cells.unit, size.job, anchor="end")
 
 
-def _line(at: Places, x: float, top: float, line: Line) -> Iterator[Item]:
+def _line(at: Places, x: float, top: float, told: Line) -> Iterator[Item]:
     """Yield a line between rows."""
     columns, size = at.strip.columns, at.plan.size
     right = at.x(at.plan.columns.right_cell)
     high = size.line * GRID_MM
     baseline = top + min((high + size.job) / 2, high - 0.33 * size.job - 0.3)  # letters hang below it
-    if isinstance(line, Heads):
+    if isinstance(told, Heads):
         yield rule(x, top + high, right, top + high)
-        yield at.text(x + LABEL_INSET_MM, baseline, line.words, size.job, role=Role.TEXT_SOFT)
-        for edge, head in zip(columns.figures, line.heads, strict=True):
-            yield at.text(x + edge - 0.8, baseline, head, size.job, "end", role=Role.TEXT_SOFT)
-    elif isinstance(line, Plain):
-        yield at.text(x + LABEL_INSET_MM, baseline, line.words, size.job)
+        yield line(x + LABEL_INSET_MM, baseline, told.words, size.job, role=Role.TEXT_SOFT)
+        for edge, head in zip(columns.figures, told.heads, strict=True):
+            yield line(x + edge - 0.8, baseline, head, size.job, role=Role.TEXT_SOFT, anchor="end")
+    elif isinstance(told, Plain):
+        yield line(x + LABEL_INSET_MM, baseline, told.words, size.job)
     else:
         yield rectangle(x, top, right - x, high, Role.UNUSED)
-        yield at.text(x + LABEL_INSET_MM, baseline, line, size.job, role=Role.TEXT_SOFT)
+        yield line(x + LABEL_INSET_MM, baseline, told, size.job, role=Role.TEXT_SOFT)
 
 
 def names(at: Places, placed: PlacedCluster) -> Iterator[Item]:
@@ -144,9 +144,9 @@ def names(at: Places, placed: PlacedCluster) -> Iterator[Item]:
         lines = () if behind else name_lines(part)  # its terminals' labels say the name
         high = sum((size.label if name else size.job) * 1.45 for _, name in lines)
         y = at.y(name_row(part, placed, at.ordered.spine)) - high / 2
-        for line, name in lines:
+        for words, name in lines:
             cap = size.label if name else size.job
-            yield at.text(x, y + cap, line, cap, bold=name)
+            yield line(x, y + cap, words, cap, bold=name)
             y += cap * 1.45
         yield from _source_text(at, part, placed)
 
@@ -155,7 +155,7 @@ def burden_name(at: Places, part: Part, shift: float, middle: float) -> Iterator
     """Yield the name beside a burden, so far right of its terminals; a contact of the drive has none."""
     if part.name:
         x, cap = at.x(at.plan.columns.right_cell) + shift + _BURDEN_MM, at.plan.size.text
-        yield at.text(x, middle + cap / 2, part.name, cap, bold=True)
+        yield line(x, middle + cap / 2, part.name, cap, bold=True)
 
 
 def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item]:
@@ -164,4 +164,4 @@ def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item
         return
     x, size = at.x(at.plan.columns.left_cell) - 12.5, 2.5 * at.plan.size.small
     for index, word in enumerate(part.rating.split(" ", 1)):
-        yield at.text(x, at.y(row) - 0.1 + index * 1.3 * size, word, size, "middle")
+        yield line(x, at.y(row) - 0.1 + index * 1.3 * size, word, size, anchor="middle")

@@ -60,17 +60,9 @@ def light(symbol: Symbol, tail: XY, reach: XY, apart: float = 1.6, size: float =
 
 def pulse(symbol: Symbol, centre: XY, width: float = 6.0, height: float = 3.0) -> None:
     """Draw one square pulse."""
-    x, y, step = centre[0] - width / 2, centre[1] - height / 2, width / 3
-    symbol.stroke(
-        (
-            (x, y),
-            (x + step, y),
-            (x + step, y + height),
-            (x + 2 * step, y + height),
-            (x + 2 * step, y),
-            (x + width, y),
-        )
-    )
+    x, y = centre[0] - width / 2, centre[1] - height / 2
+    corners = ((0, 0), (1, 0), (1, 1), (2, 1), (2, 0), (3, 0))
+    symbol.stroke([(x + third * width / 3, y + up * height) for third, up in corners])
 
 
 def ramp(symbol: Symbol, centre: XY, width: float = 5.0, height: float = 3.0) -> None:
