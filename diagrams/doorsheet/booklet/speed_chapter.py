@@ -4,6 +4,7 @@ Every sum in it is `doorsheet.speed`'s.
 """
 
 from collections.abc import Iterator
+from contextlib import suppress
 from itertools import zip_longest
 
 from doorsheet.booklet.chapters import columns_of
@@ -27,7 +28,9 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
 
     Of several drives `read` is that of the one called `drive`, and `whole` that of all.
     """
-    report = _report(read, whole or read, drive)
+    report = None
+    with suppress(SpeedError):
+        report = speed_report(read, drive, installed(whole or read))
     intro = tr(
         "Say beforehand which error passes: ________ . Instrument ________________ , checked "
         "____________ , ambient ______ °C. Speed was read at: motor / tool. A commanded speed that "
@@ -36,13 +39,6 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
     said = _said(report) if report is not None else ()
     pieces = (intro, *said, _grid(tuple(_rows(read.mapping, report)), report))
     return Chapter(tr("Speed, as found and as left"), pieces)
-
-
-def _report(read: ReadMapping, whole: ReadMapping, drive: str) -> SpeedReport | None:
-    try:
-        return speed_report(read, drive, installed(whole))
-    except SpeedError:
-        return None
 
 
 def _grid(rows: tuple[Row, ...], report: SpeedReport | None) -> Grid:

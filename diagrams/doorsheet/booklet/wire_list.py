@@ -7,8 +7,8 @@ from typing import NamedTuple
 from doorsheet.booklet.chapters import columns_of
 from doorsheet.booklet.grid import TICK, Band, Cell, Grid, Row, say_or_write
 from doorsheet.booklet.leaf import Chapter, Piece
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Wire, of_drive
-from doorsheet.circuit.reading_words import normally
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Wire, of_drive
+from doorsheet.layout.strands import part_words
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later
 
@@ -44,7 +44,7 @@ def between(circuit: Circuit) -> Iterator[Between]:
                 near, far = (", ".join(end for out, end in sides if out is gives) for gives in (False, True))
             case _:
                 continue
-        yield Between(of_drive(part.drive, part.name), near, far, _words(part))
+        yield Between(of_drive(part.drive, part.name), near, far, part_words(part))
 
 
 _GIVEN = frozenset(("output", "output-common"))
@@ -55,11 +55,6 @@ _WHERE = {
     BlockKind.FIELD: tr_later("on the machine"),
     BlockKind.DRIVE: tr_later("on the drive's strip"),
 }
-
-
-def _words(part: Part) -> str:
-    rest = normally(part) if part.kind is PartKind.FIELD_CONTACT else ""
-    return ", ".join(word for word in (part.caption, part.rating, rest) if word)
 
 
 def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
@@ -122,20 +117,16 @@ _EARTHED = {
 
 def _between_rows(circuits: Sequence[Circuit], railed: bool) -> Iterator[Row]:
     """Yield what is no wire: first what the machine has in the end, then what only the bench has."""
-    final, told = circuits[-1], set(between(circuits[-1]))
+    final, told, none = circuits[-1], set(between(circuits[-1])), Cell("")
+    rail = (none,) if railed else ()
     bench = dict.fromkeys(one for circuit in circuits for one in between(circuit) if one not in told)
     for heading, found in (
         (tr("Links, bridges and what is fitted between"), between(final)),
         (tr("Bridges between bench parts; off in the final stage"), bench),
     ):
-        rows = [_between_row(one, railed) for one in found]
-        if rows:
-            yield Band(heading)
-            yield from rows
-
-
-def _between_row(one: Between, railed: bool) -> Row:
-    none = Cell("")
-    rail = (none,) if railed else ()
-    place = (Cell(one.far, bold=True), *rail, Cell(one.near), Cell(one.what), none, none, none)
-    return (Cell(one.name, bold=True), none, *place, TICK, TICK)
+        for one in found:
+            if heading:
+                yield Band(heading)
+                heading = ""
+            place = (Cell(one.far, bold=True), *rail, Cell(one.near), Cell(one.what), none, none, none)
+            yield (Cell(one.name, bold=True), none, *place, TICK, TICK)

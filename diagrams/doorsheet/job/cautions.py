@@ -1,6 +1,6 @@
 """What stands before an action, whatever else is said."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from doorsheet.job.action import Phase, Power, Trial
@@ -8,10 +8,16 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["NOT_ISOLATED", "cautions", "danger", "is_isolated", "shock"]
+__all__ = ["NOT_ISOLATED", "cautions", "danger", "is_isolated", "shock", "wait_words"]
 
 
 _BLANK: Final = "__________"
+_GIVEN: Final = (
+    tr_later("{time} (as given for this drive)"), tr_later("{time} (as given for these drives)")
+)  # fmt: skip
+_FROM_LABELS: Final = (
+    tr_later("{blank} (from the drive's label)"), tr_later("{blank} (from the drives' labels, the longest)")
+)  # fmt: skip
 
 NOT_ISOLATED: Final = tr_later(
     "Nobody has said that the control terminals are isolated from the mains: they count as "
@@ -36,19 +42,18 @@ def danger() -> str:
 
 def shock(given: str | None, several: bool) -> str:
     """Return the caution that stands on every leaf; a waiting time only as given, of all drives."""
-    if given is None and several:
-        wait = tr("{blank} (from the drives' labels, the longest)", blank=_BLANK)
-    elif given is None:
-        wait = tr("{blank} (from the drive's label)", blank=_BLANK)
-    elif several:
-        wait = tr("{time} (as given for these drives)", time=given)
-    else:
-        wait = tr("{time} (as given for this drive)", time=given)
     return tr(
         "Electric shock can kill: lock off, wait {wait}, prove dead, then touch. Follow the drive's manual "
         "and the local code; if unsure, ask a qualified person.",
-        wait=wait,
+        wait=wait_words(given, several, _FROM_LABELS),
     )
+
+
+def wait_words(given: str | None, several: bool, from_labels: Sequence[str]) -> str:
+    """Say a waiting time as it was given, else a blank with where it is from, of one drive or several."""
+    if given is None:
+        return tr(from_labels[several], blank=_BLANK)
+    return tr(_GIVEN[several], time=given)
 
 
 def is_isolated(mapping: Mapping) -> bool:

@@ -15,7 +15,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, T
 from doorsheet.circuit.reading_words import normally
 from doorsheet.layout.spines import joins_of
 
-__all__ = ["named", "on_ways", "strands"]
+__all__ = ["named", "on_ways", "part_words", "strands"]
 
 _INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
 """Which pin of a part on the way a conductor goes on from, and which it comes in by."""
@@ -89,14 +89,11 @@ def _strand(parts: list[Part], way: tuple[Wire, ...]) -> Wire:
 def on_ways(circuit: Circuit) -> Iterator[str]:
     """Yield in words what each part is that stands in the way of the wires shown."""
     for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
-        what = ", ".join(_words(part))
+        what = part_words(part)
         yield f"{part.name}: {what}." if what else f"{part.name}."
 
 
-def _words(part: Part) -> Iterator[str]:
-    if part.caption:
-        yield part.caption
-    if part.rating:
-        yield part.rating
-    if part.kind is PartKind.FIELD_CONTACT:
-        yield normally(part)
+def part_words(part: Part) -> str:
+    """Say what a part on the way is; of a contact too how it stands while nothing acts on it."""
+    rest = normally(part) if part.kind is PartKind.FIELD_CONTACT else ""
+    return ", ".join(filter(None, (part.caption, part.rating, rest)))

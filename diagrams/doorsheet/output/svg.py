@@ -138,8 +138,10 @@ class _Walk:
                     parent.add(self._lettering(item))
                 case Pattern():
                     parent.add(self._pattern(item))
-                case Group():
-                    self.draw(item.items, self._group(item, parent))
+                case Group(ident, items, title, description):
+                    made = parent.add(self._drawing.g(id=f"{self._own}{self._free_id(ident)}"))
+                    made.set_desc(title or None, description or None)
+                    self.draw(items, made)
                 case _:
                     assert_never(item)
 
@@ -185,11 +187,6 @@ class _Walk:
         if text.angle:
             line.rotate(_number(-text.angle), (x, y))  # SVG turns clockwise, the page counter-clockwise
         return line
-
-    def _group(self, group: Group, parent: BaseElement) -> BaseElement:
-        made = parent.add(self._drawing.g(id=f"{self._own}{self._free_id(group.ident)}"))
-        made.set_desc(group.title or None, group.description or None)
-        return made
 
     def _free_id(self, ident: str) -> str:
         """Make a legal XML name of any text, and a number behind it if that name is taken."""

@@ -53,8 +53,12 @@ class Room:
         wide, high = math.ceil(width), math.ceil(height)
         best: tuple[float, float, float] | None = None
         within = ((1 << max(0, math.floor(right) - wide - math.ceil(left) + 1)) - 1) << math.ceil(left)
-        rows = _widened(self._rows, wide)
-        for y, taken in enumerate(_deepened(rows, high)):
+        rows = self._rows
+        for step in _doublings(wide):  # a bit then says that one of `wide` squares from there on is taken
+            rows = [row | row >> step for row in rows]
+        for step in _doublings(high):  # the same downwards, but for the last rows, from which it'd leave
+            rows = [a | b for a, b in zip(rows, rows[step:], strict=False)]
+        for y, taken in enumerate(rows):
             free = within & ~taken
             if not free or y < top or y + high > bottom:
                 continue
@@ -64,20 +68,6 @@ class Room:
                 if best is None or off + aside < best[0]:
                     best = (off + aside, float(x), float(y))
         return None if best is None else best[1:]
-
-
-def _widened(rows: list[int], wide: int) -> list[int]:
-    """Return rows in which a bit says that one of `wide` squares from there on is taken."""
-    for step in _doublings(wide):
-        rows = [row | row >> step for row in rows]
-    return rows
-
-
-def _deepened(rows: list[int], high: int) -> list[int]:
-    """Do the same downwards; the last rows, from which it would leave the page, are left out."""
-    for step in _doublings(high):
-        rows = [a | b for a, b in zip(rows, rows[step:], strict=False)]
-    return rows
 
 
 def _doublings(length: int) -> Iterator[int]:

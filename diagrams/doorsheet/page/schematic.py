@@ -16,7 +16,7 @@ from doorsheet.page.frame_boxes import frames
 from doorsheet.page.in_line import cells, cut, plates_at, words
 from doorsheet.page.joints import back_cell, bars, edge, loops, slot
 from doorsheet.page.left_parts import left_symbols
-from doorsheet.page.places import Places, Way
+from doorsheet.page.places import Places
 from doorsheet.page.rail_cells import rail_items, through_rail
 from doorsheet.page.schematic_texts import burden_name, controller_row, edge_row, names, plate, strip_row
 from doorsheet.trade.language import tr, tr_later
@@ -37,15 +37,18 @@ def draw_schematic(at: Places) -> tuple[Item, ...]:
     for part, origin, shift, ends in _between(at):
         pieces[origin] += burden_name(at, part, shift, sum(ends) / 2)
     items: list[Item] = list(frames(at))
-    items += _other_groups(pieces)
+    others = (key for key in pieces if key.split(" ", 1)[0] not in ("wire", "terminal", "on-way"))
+    items += [_other(origin, pieces[origin]) for origin in others]
     for placed in at.plan.left:
         items += names(at, placed)
     for route in at.plan.routes:
         items += _wire_groups(at, route, pieces)
-    for wire, way in loops(at):
-        items.append(_loop_group(at, wire, way, pieces))
-    for wire in at.circuit.stubs:
-        items.append(_stub_group(at, wire, pieces))
+    for wire, way in loops(at):  # its plate in the middle of its upright leg
+        middle = (way[2][0], (way[1][1] + way[2][1]) / 2)
+        items.append(_wire_group(at, wire, wire.far.full, middle, pieces))
+    for wire, row in zip(at.circuit.stubs, stub_rows(at).values(), strict=True):
+        middle = (at.x(at.plan.columns.label), at.y(row))
+        items.append(_wire_group(at, wire, _on_rail(at, wire), middle, pieces))
     items += rail_items(at, stub_rows(at))
     items += _terminal_groups(at, pieces)
     for origin, bar in (*_neighbour_links(at), *bars(at)):
@@ -71,14 +74,10 @@ def _symbols(at: Places) -> "Iterator[Symbol]":
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
             yield from _cell(at, terminal)
-    yield from _backs(at)
-
-
-def _backs(at: Places) -> "Iterator[Symbol]":
-    rows = {terminal.terminal: terminal for placed in at.plan.left for terminal in placed.terminals}
-    width = edge(at).back_mm - at.x(at.plan.columns.left_frame)
-    for terminal, row in at.ordered.spine.backs.items():
-        yield back_cell(at, terminal, rows[row], width, f"terminal {_key(terminal)}")
+    placed_at = {terminal.terminal: terminal for placed in at.plan.left for terminal in placed.terminals}
+    width = edge(at).back_mm - at.x(columns.left_frame)
+    for back, row in at.ordered.spine.backs.items():
+        yield back_cell(at, back, placed_at[row], width, f"terminal {_key(back)}")
 
 
 def _cell(at: Places, placed: PlacedTerminal) -> "Iterator[Symbol]":
@@ -213,12 +212,6 @@ _OTHERS: Final = {
 """What groups that are no wire's and no terminal's are called, by the first word of their origin."""
 
 
-def _other_groups(pieces: dict[str, list[Item]]) -> Iterator[Item]:
-    for origin, own in pieces.items():
-        if origin.split(" ", 1)[0] not in ("wire", "terminal", "on-way"):
-            yield _other(origin, own)
-
-
 def _other(origin: str, items: Iterable[Item], ident: str = "") -> Group:
     kind, _, name = origin.partition(" ")
     return Group((ident or origin).replace(" ", "-"), tuple(items), tr(_OTHERS[kind], name=name))
@@ -250,20 +243,19 @@ def _wire_groups(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) ->
         yield _other(origin.rsplit(" ", 1)[0], (*pieces[origin], *texts), origin)
 
 
-def _loop_group(at: Places, wire: Wire, way: Way, pieces: dict[str, list[Item]]) -> Group:
-    """Return a looped wire, its plate in the middle of its upright leg."""
-    title = _titled(wire, wire.near.full, wire.far.full)
-    own = plate(at, wire, way[1][0], (way[1][1] + way[2][1]) / 2)
+def _wire_group(
+    at: Places, wire: Wire, to: str, middle: tuple[float, float], pieces: dict[str, list[Item]]
+) -> Group:
+    """Return a wire that doesn't go to the drive, the middle of its plate where it is given."""
+    title, own = _titled(wire, wire.near.full, to), plate(at, wire, *middle)
     return Group(f"wire-{wire.number}", (*pieces[f"wire {wire.number}"], *own), title, f"{title}.")
 
 
-def _stub_group(at: Places, wire: Wire, pieces: dict[str, list[Item]]) -> Group:
+def _on_rail(at: Places, wire: Wire) -> str:
     rail = at.circuit.rail
     assert rail is not None
     onward = tr("bridged to {terminal}", terminal=rail.label(rail.onward(wire.number)))
-    title = _titled(wire, wire.near.full, f"{rail.label(wire.number)}, {onward}")
-    own = plate(at, wire, at.x(at.plan.columns.label), at.y(stub_rows(at)[wire.number]))
-    return Group(f"wire-{wire.number}", (*pieces[f"wire {wire.number}"], *own), title, f"{title}.")
+    return f"{rail.label(wire.number)}, {onward}"
 
 
 def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item]:

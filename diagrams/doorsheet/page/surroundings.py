@@ -232,7 +232,10 @@ def _notes(
     ordered: Ordered, mapping: Mapping, extra: int, width: float, meter: bool, all_of_them: bool
 ) -> Block | None:
     """Return the notes under the schematic; where the leads go if no frame says it."""
-    said = [*_footnotes(ordered), *_board_notes(ordered.circuit, mapping)]
+    # frames of several drives are small: how their boards are set stands here
+    boards = [(name, board_lines(drive)) for name, drive in (mapping.drives or {}).items()]
+    shown = [(name, lines) for name, lines in boards if lines and name in ordered.circuit.drives]
+    said = [*_footnotes(ordered), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
     said += [extra_words(extra)] if extra else []
     said = [tr(METER), *said] if meter else said
     if all_of_them:
@@ -247,14 +250,6 @@ def board_lines(drive: Drive) -> tuple[str, ...]:
     lines += [tr("manual: {title}", title=drive.manual)] if drive.manual else []
     lines += [tr("serial: {number}", number=drive.serial)] if drive.serial else []
     return tuple(lines)
-
-
-def _board_notes(circuit: Circuit, mapping: Mapping) -> list[str]:
-    """Return the same of each of several drives that the sheet shows, as notes: their frames are small."""
-    if not mapping.drives:
-        return []
-    drives = ((name, board_lines(drive)) for name, drive in mapping.drives.items() if name in circuit.drives)
-    return [f"{name}: {'; '.join(lines)}." for name, lines in drives if lines]
 
 
 def _footnotes(ordered: Ordered) -> Iterator[str]:

@@ -59,11 +59,6 @@ class _Cell(NamedTuple):
     wide: float = 0.0  # room for any value of its kind, mm, so that no other value moves the rest
 
     @property
-    def value_width(self) -> float:
-        """Width of what it says, mm."""
-        return self.wide or (text_width(self.value, CAP_SMALL) if self.value else 0.0)
-
-    @property
     def least(self) -> float:
         """The width below which a word of it would be broken."""
         words = (self.label, *(() if self.wide else (self.value or "").split()))
@@ -107,10 +102,9 @@ def label_on(ordered: Ordered) -> Label:
 
 def _wants(cells: _Cells, blank: float = 15.0) -> list[float]:
     """Return the width that each cell asks for; a blank is long enough for a hand."""
-    return [
-        2 * _PAD_MM + 0.2 + max(text_width(cell.label, CAP_SMALL), cell.value_width if cell.value else blank)
-        for cell in cells
-    ]
+    said = [cell.wide or text_width(cell.value, CAP_SMALL) if cell.value else blank for cell in cells]
+    labels = [text_width(cell.label, CAP_SMALL) for cell in cells]
+    return [2 * _PAD_MM + 0.2 + max(each) for each in zip(labels, said, strict=True)]
 
 
 def _row(cells: _Cells, width: float, scale: float) -> Block:

@@ -8,6 +8,7 @@ import math
 from functools import lru_cache
 from typing import Final
 
+from doorsheet.job.cautions import wait_words
 from doorsheet.page.boxes import Block, paragraph, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Point, Role
 from doorsheet.trade.language import tr, tr_later
@@ -15,7 +16,10 @@ from doorsheet.trade.language import tr, tr_later
 __all__ = ["shock_sign", "warning_box"]
 
 HEADING: Final = tr_later("WARNING: electric shock can kill")
-BLANK: Final = "__________"
+_FROM_LABELS: Final = (
+    tr_later("{blank} (copy the time from the drive's label)"),
+    tr_later("{blank} (copy the longest time from the drives' labels)"),
+)
 
 _PAD_MM: Final = 3.0
 _SIGN_MM: Final = 21.0
@@ -35,7 +39,11 @@ def warning_box(
         "Covers off is live work, for qualified persons only. Follow the drive's manual "
         "and the local code; if unsure, ask a qualified person."
     )
-    return _box((tr(HEADING), _wait(discharge, several), law), width, sign_mm)
+    wait = tr(
+        "A lethal voltage stays after switch-off. Lock off, wait {wait}, prove dead, then touch.",
+        wait=wait_words(discharge, several, _FROM_LABELS),
+    )
+    return _box((tr(HEADING), wait, law), width, sign_mm)
 
 
 @lru_cache(64)  # the same on every sheet of an installation
@@ -55,20 +63,6 @@ def _box(said: tuple[str, str, str], width: float, sign_mm: float) -> Block:
     box = rectangle(0.0, 0.0, width, height, Role.WARNING_BOX)
     group = Group("warning", (box, *sign, *items), tr("warning: electric shock"))
     return Block((group,), width, height)
-
-
-def _wait(discharge: str | None, several: bool) -> str:
-    if discharge is None and several:
-        wait = tr("{blank} (copy the longest time from the drives' labels)", blank=BLANK)
-    elif discharge is None:
-        wait = tr("{blank} (copy the time from the drive's label)", blank=BLANK)
-    elif several:
-        wait = tr("{time} (as given for these drives)", time=discharge)
-    else:
-        wait = tr("{time} (as given for this drive)", time=discharge)
-    return tr(
-        "A lethal voltage stays after switch-off. Lock off, wait {wait}, prove dead, then touch.", wait=wait
-    )
 
 
 def shock_sign(side: float) -> tuple[Area, ...]:

@@ -63,13 +63,10 @@ def _scale(facts: SpeedFacts) -> _Scale:
     largest = max(abs(pair.commanded_rpm) for pair in facts.pairs)
     full = facts.full_scale_rpm or largest
     given = band(facts)
-    usual = ABOUT_TWO_PERCENT * largest
-    usual_said = "about 2 % of the largest command, read as below 2.5 %: common practice, no source"
-    if given is None:
-        return _Scale(largest, full, usual, usual_said)
-    whole = all(part.percent is not None for part in facts.tolerances)
-    if not whole and given.worst_rpm < usual:
-        return _Scale(largest, full, usual, usual_said)
+    usual, whole = ABOUT_TWO_PERCENT * largest, all(part.percent is not None for part in facts.tolerances)
+    if given is None or (not whole and given.worst_rpm < usual):
+        said = "about 2 % of the largest command, read as below 2.5 %: common practice, no source"
+        return _Scale(largest, full, usual, said)
     parts = " + ".join(f"{number(part.percent)} %" for part in facts.tolerances if part.percent is not None)
     return _Scale(largest, full, given.worst_rpm, f"{parts} of the top speed, as given")
 
