@@ -28,7 +28,7 @@ from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
-from doorsheet.page.display import Group, Item, Page, Role, Stroke, Text
+from doorsheet.page.display import Page, Role, Stroke, Text, leaves
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 
@@ -48,16 +48,8 @@ def made(text: str) -> Booklet:
     return make_booklet(parse_mapping(text, "m.toml"))
 
 
-def flat(items: tuple[Item, ...]) -> Iterator[Item]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from flat(item.items)
-        else:
-            yield item
-
-
 def texts(page: Page) -> list[str]:
-    return [item.content.replace("\xa0", " ") for item in flat(page.items) if isinstance(item, Text)]
+    return [item.content.replace("\xa0", " ") for item in leaves(page.items) if isinstance(item, Text)]
 
 
 def words(page: Page) -> str:
@@ -71,7 +63,7 @@ def chapter(made: Booklet, title: str) -> tuple[Page, ...]:
 
 
 def blanks(pages: tuple[Page, ...]) -> int:
-    drawn = [item for page in pages for item in flat(page.items)]
+    drawn = [item for page in pages for item in leaves(page.items)]
     return sum(isinstance(item, Stroke) and item.role is Role.BLANK for item in drawn)
 
 
@@ -128,7 +120,7 @@ def test_every_page_is_numbered_and_a4_upright(path: Path) -> None:
 @each_machine
 def test_no_letter_is_lower_than_2_5_mm(path: Path) -> None:
     for page in booklet(path).pages:
-        assert min(item.cap for item in flat(page.items) if isinstance(item, Text)) >= 2.5
+        assert min(item.cap for item in leaves(page.items) if isinstance(item, Text)) >= 2.5
 
 
 @each_machine
@@ -405,6 +397,6 @@ def test_with_a_rail_the_wire_list_and_the_fitting_name_its_terminals() -> None:
     first = " ".join(words(page) for page in chapter(railed, "Step 1: Wire the bench"))
     assert "through X1:1" in first
     # no table is wider for it
-    right = [max(point.x for page in pages for item in flat(page.items) if isinstance(item, Stroke)
+    right = [max(point.x for page in pages for item in leaves(page.items) if isinstance(item, Stroke)
                  for point in item.points) for pages in (wires, plain)]  # fmt: skip
     assert right[0] == pytest.approx(right[1])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -14,7 +13,7 @@ from typer.testing import CliRunner
 import doorsheet
 from doorsheet.circuit import steps
 from doorsheet.mapping import read_mapping
-from doorsheet.page.display import Group, Item, Page, Text
+from doorsheet.page.display import Page, Text, leaves
 from doorsheet.post import make_post
 from doorsheet_cli.main import app
 from tests.booklet.test_papers import papers_of
@@ -50,17 +49,9 @@ def shown(text: str) -> str:
     return re.sub(r" ?(V|mA)(?=\*?$)", "", bare)
 
 
-def flat(items: tuple[Item, ...]) -> Iterator[Item]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from flat(item.items)
-        else:
-            yield item
-
-
 def on_the_sheet(page: Page, labels: set[str]) -> dict[tuple[str, str], str]:
     """Read the figures in the drive's rows: the row's terminal left of them, the column's heading above."""
-    texts = [item for item in flat(page.items) if isinstance(item, Text) and item.angle == 0]
+    texts = [item for item in leaves(page.items) if isinstance(item, Text) and item.angle == 0]
     names = [text for text in texts if text.content in labels]
     heads = [text for text in texts if text.content in ("open", "closed", "least", "most")]
     found = {}

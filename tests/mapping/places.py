@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from doorsheet.mapping.controls import PULSE_KEYS
+import pytest
 
-__all__ = ["PLACES", "mapping_with"]
+from doorsheet.mapping.controls import PULSE_KEYS
+from doorsheet.mapping.problems import MappingError, Problem
+from doorsheet.mapping.reading import parse_mapping
+
+__all__ = ["PLACES", "mapping_with", "problem_of", "problems"]
 
 PLACES: Final[dict[str, tuple[str, ...]]] = {
     "Done": ("done",),
@@ -110,3 +114,16 @@ def _beside(table: str, key: str) -> dict[str, str]:
 
 def _braces(table: dict[str, str]) -> str:
     return f"{{ {', '.join(f'{key} = {value}' for key, value in table.items())} }}"
+
+
+def problems(text: str) -> tuple[Problem, ...]:
+    """Return what is wrong with a mapping that can't be read."""
+    with pytest.raises(MappingError) as caught:
+        parse_mapping(text, "m.toml")
+    return caught.value.problems
+
+
+def problem_of(text: str) -> Problem:
+    """Return the one thing that is wrong with it."""
+    (problem,) = problems(text)
+    return problem

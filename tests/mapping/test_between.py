@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.mapping import MappingError, Problem, parse_mapping
+from doorsheet.mapping import parse_mapping
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import ChainContact, Converter
+from tests.mapping.places import problem_of
 
 JOG = 'machine = "M"\n[jog]\ninput = "DI1"\ncommon = "COM"\n'
 SPEED = 'machine = "M"\n[speed]\nsignal = "AI1"\ncommon = "AGND"\n'
@@ -65,13 +66,6 @@ filter = "47 ms"
 
 def read(text: str) -> Mapping:
     return parse_mapping(text, "m.toml").mapping
-
-
-def problem_of(text: str) -> Problem:
-    with pytest.raises(MappingError) as caught:
-        read(text)
-    (problem,) = caught.value.problems
-    return problem
 
 
 def test_all_of_it_is_read() -> None:

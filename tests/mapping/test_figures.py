@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from doorsheet.mapping import MappingError, Problem, parse_mapping
+from doorsheet.mapping import MappingError, parse_mapping
 from doorsheet.mapping.entry import Figure
 from doorsheet.mapping.quantities import (
     UNIT_EXAMPLES,
@@ -21,7 +21,7 @@ from doorsheet.mapping.quantities import (
 )
 from doorsheet.mapping.refusals import table_at
 from doorsheet.mapping.words import KEYS
-from tests.mapping.places import PLACES, mapping_with
+from tests.mapping.places import PLACES, mapping_with, problem_of
 
 
 def figure_in(annotation: object) -> Figure | None:
@@ -210,7 +210,7 @@ def test_a_waiting_time_is_kept_as_written(written: str) -> None:
     ],
 )
 def test_what_is_no_waiting_time_is_refused_with_the_way_to_a_blank(written: str, why: str) -> None:
-    problem = only_problem(mapping_with("Drive", "discharge", f'"{written}"'))
+    problem = problem_of(mapping_with("Drive", "discharge", f'"{written}"'))
     assert why in problem.reason
     assert "take the line away for a blank" in problem.do
 
@@ -218,10 +218,3 @@ def test_what_is_no_waiting_time_is_refused_with_the_way_to_a_blank(written: str
 def test_minutes_and_hours_are_seconds() -> None:
     assert read_quantity("10 min", "s").low == 600
     assert read_quantity("1.5 h", "s").low == 5400
-
-
-def only_problem(text: str) -> Problem:
-    with pytest.raises(MappingError) as caught:
-        parse_mapping(text, "m.toml")
-    (problem,) = caught.value.problems
-    return problem

@@ -14,11 +14,12 @@ from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.electrics import solve
-from doorsheet.mapping import MappingError, Problem, parse_mapping
+from doorsheet.mapping import parse_mapping
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import STATES, ReadingError, Signals, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels
 from doorsheet.mapping.model import Mapping
+from tests.mapping.places import problems
 
 LABELS = ("DI1", "COM", "DI 1", "K1:13", "+10V", "0V", "black 2", "red", "on", "AI1,A", "X−1")
 
@@ -37,12 +38,6 @@ common = "AGND"
 
 def machine(top: str = "", more: str = "") -> str:
     return MACHINE.format(top=top, more=more)
-
-
-def problems(text: str) -> tuple[Problem, ...]:
-    with pytest.raises(MappingError) as caught:
-        parse_mapping(text, "m.toml")
-    return caught.value.problems
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from doorsheet.mapping import MappingError, Problem, ReadMapping, parse_mapping,
 from doorsheet.mapping.controls import Output, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import LARGEST_BYTES
+from tests.mapping.places import problem_of
 
 ROOT = Path(__file__).parents[2]
 LATHE = ROOT / "gallery" / "lathe.toml"
@@ -22,13 +23,6 @@ LATHE = ROOT / "gallery" / "lathe.toml"
 
 def read(text: str) -> ReadMapping:
     return parse_mapping(text, "pump3.toml")
-
-
-def only_problem(text: str) -> Problem:
-    with pytest.raises(MappingError) as caught:
-        read(text)
-    (problem,) = caught.value.problems
-    return problem
 
 
 def refusal_of(path: Path) -> Problem:
@@ -123,7 +117,7 @@ def test_meter_readings(written: str, volts: float | str) -> None:
     ],
 )
 def test_no_meter_readings(written: str) -> None:
-    problem = only_problem(f'machine = "M"\n[jog]\ninput = "J"\nmeter = {written}\n')
+    problem = problem_of(f'machine = "M"\n[jog]\ninput = "J"\nmeter = {written}\n')
     assert (problem.line, problem.where) == (4, "jog.meter")
 
 
@@ -147,7 +141,7 @@ def test_dates(written: str) -> None:
     "written", ["5", "20260501", "0.0", "true", '"1.5.2026"', '"2026-13-01"', "07:32:00"]
 )
 def test_no_dates(written: str) -> None:
-    assert only_problem(f'machine = "M"\n[sheet]\ndate = {written}\n').where == "sheet.date"
+    assert problem_of(f'machine = "M"\n[sheet]\ndate = {written}\n').where == "sheet.date"
 
 
 def test_short_forms_equal_long_ones() -> None:

@@ -4,17 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.mapping import MappingError, Problem, parse_mapping
+from doorsheet.mapping import parse_mapping
 from doorsheet.mapping.reading import units_read
+from tests.mapping.places import problems
 from tests.plants import TWO_PUMPS
 
 HEAD = 'machine = "M"\n[drives.a.jog]\ninput = "D"\n'
-
-
-def problems(text: str) -> tuple[Problem, ...]:
-    with pytest.raises(MappingError) as caught:
-        parse_mapping(text, "m.toml")
-    return caught.value.problems
 
 
 def test_each_drive_is_a_mapping_of_its_own_with_what_is_shared() -> None:

@@ -2,14 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.mapping import MappingError, Problem, parse_mapping
-
-
-def problem_of(text: str) -> Problem:
-    with pytest.raises(MappingError) as caught:
-        parse_mapping(text, "m.toml")
-    (problem,) = caught.value.problems
-    return problem
+from doorsheet.mapping import MappingError, parse_mapping
+from tests.mapping.places import problem_of
 
 
 @pytest.mark.parametrize(

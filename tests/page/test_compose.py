@@ -5,14 +5,13 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import get_args
 
 import pytest
 
 from doorsheet import MappingError, PaperError, draw, draw_text
-from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Role, Stroke, Text
+from doorsheet.page.display import Area, Group, Oval, Page, Pattern, Role, Stroke, Text, leaves
 from doorsheet.page.warning import shock_sign, warning_box
 from doorsheet.trade.paper import PAPERS, PaperName
 
@@ -21,16 +20,8 @@ SHEETS = [(path, stage) for path in sorted(GALLERY.glob("*.toml")) for stage in 
 LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
 
 
-def flat(items: tuple[Item, ...]) -> Iterator[Stroke | Area | Oval | Text]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from flat(item.items)
-        else:
-            yield item
-
-
 def words(page: Page) -> str:
-    return " ".join(item.content for item in flat(page.items) if isinstance(item, Text))
+    return " ".join(item.content for item in leaves(page.items) if isinstance(item, Text))
 
 
 @pytest.mark.parametrize(("path", "stage"), SHEETS, ids=lambda value: getattr(value, "stem", value))
@@ -47,7 +38,7 @@ def test_every_sheet_is_a4_with_its_cautions(path: Path, stage: str) -> None:
 @pytest.mark.parametrize(("path", "stage"), SHEETS, ids=lambda value: getattr(value, "stem", value))
 def test_everything_is_inside_the_frame(path: Path, stage: str) -> None:
     page = draw(path, stage).page
-    for item in flat(page.items):
+    for item in leaves(page.items):
         xs, ys = _reach(item)
         assert 10.0 <= min(xs) <= max(xs) <= page.width - 10.0, item
         assert 10.0 <= min(ys) <= max(ys) <= page.height - 10.0, item
@@ -80,7 +71,7 @@ def test_discharge_time_is_given_or_blank_never_ours() -> None:
 
 def test_scale_bar_measures_50_mm() -> None:
     page = draw_text(LATHE).page
-    bars = [item for item in flat(page.items) if isinstance(item, Stroke) and item.role is Role.SCALE]
+    bars = [item for item in leaves(page.items) if isinstance(item, Stroke) and item.role is Role.SCALE]
     widths = [abs(bar.points[1].x - bar.points[0].x) for bar in bars]
     assert max(widths) == pytest.approx(50.0, abs=1e-9)
     assert "50 mm" in words(page)
@@ -152,17 +143,17 @@ def test_a_stop_marks_the_sheet_across() -> None:
     assert not clean.stops
     assert bad.stops
     for sheet, marked in ((clean, False), (bad, True)):
-        marks = [item for item in flat(sheet.page.items) if item.role is Role.STOP_MARK]
+        marks = [item for item in leaves(sheet.page.items) if item.role is Role.STOP_MARK]
         assert bool(marks) is marked
         assert ("STOP: do not connect" in words(sheet.page)) is marked
     assert "STOP 1" in words(bad.page)
 
 
 def test_title_block_shows_what_is_given_and_blanks_for_the_rest() -> None:
-    blanks = [item for item in flat(draw_text(LATHE).page.items) if item.role is Role.BLANK]
+    blanks = [item for item in leaves(draw_text(LATHE).page.items) if item.role is Role.BLANK]
     filled = LATHE + '\n[sheet]\ndrawn-by = "Workshop"\ndate = 2026-11-25\nrevision = "B"\nnumber = "E-7"\n'
     page = draw_text(filled).page
-    left = [item for item in flat(page.items) if item.role is Role.BLANK]
+    left = [item for item in leaves(page.items) if item.role is Role.BLANK]
     assert len(blanks) - len(left) == 4
     for value in ("Workshop", "2026-11-25", "E-7"):
         assert value in words(page)
@@ -179,7 +170,7 @@ def test_wire_groups_name_themselves() -> None:
 def test_a_strip_as_fitted_is_drawn_in_its_order_with_its_gaps() -> None:
     strip = ["+10V", "AI1", "AI2", "AGND", "DI1", "DI2", "DI3", "DI4", "COM"]
     page = draw_text(LATHE.replace("[drive]\n", f"[drive]\nstrip = {strip}\n")).page
-    labels = {item.content: item.y for item in flat(page.items) if isinstance(item, Text)}
+    labels = {item.content: item.y for item in leaves(page.items) if isinstance(item, Text)}
     heights = [labels[label] for label in strip if label in labels]
     assert len(heights) == 6
     assert heights == sorted(heights)
@@ -190,7 +181,7 @@ def test_a_strip_as_fitted_is_drawn_in_its_order_with_its_gaps() -> None:
 def finding_words(text: str) -> str:
     page = draw_text(text).page
     (box,) = (item for item in page.items if isinstance(item, Group) and item.ident == "findings")
-    return " ".join(item.content for item in flat(box.items) if isinstance(item, Text))
+    return " ".join(item.content for item in leaves(box.items) if isinstance(item, Text))
 
 
 def test_a_finding_on_the_sheet_is_a_sentence() -> None:
@@ -238,7 +229,7 @@ def test_notes_never_stop_a_drawing(table: str) -> None:
 def test_the_heading_names_the_device_that_stops_the_motor(stop: str, said: str) -> None:
     words = " ".join(
         item.content
-        for item in flat(draw_text(f"{LATHE}\n[stop]\n{stop}").page.items)
+        for item in leaves(draw_text(f"{LATHE}\n[stop]\n{stop}").page.items)
         if isinstance(item, Text)
     )
     assert said in words
@@ -247,11 +238,11 @@ def test_the_heading_names_the_device_that_stops_the_motor(stop: str, said: str)
 def test_a_number_stays_with_the_name_and_the_legend_has_only_what_is_fitted() -> None:
     pump = (GALLERY / "pump.toml").read_text(encoding="utf-8")
     page = draw_text(pump).page
-    lines = [item.content for item in flat(page.items) if isinstance(item, Text)]
+    lines = [item.content for item in leaves(page.items) if isinstance(item, Text)]
     assert any("pump 3" in one for one in lines)
     (legend,) = (item for item in page.items if isinstance(item, Group) and item.ident == "colours")
     letters = {
-        item.content for item in flat(legend.items) if isinstance(item, Text) and item.content.isupper()
+        item.content for item in leaves(legend.items) if isinstance(item, Text) and item.content.isupper()
     }
     assert letters == {wire.colour.letters for wire in draw_text(pump).circuit.wires}
 

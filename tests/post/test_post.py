@@ -19,7 +19,7 @@ from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.output.carry import CarryError, recover
 from doorsheet.output.figure import to_png
 from doorsheet.output.svg import to_svg
-from doorsheet.page.display import Group, Item, Text
+from doorsheet.page.display import Group, Item, Text, leaves
 from doorsheet.post import LARGEST_BYTES, SMALLEST_CAP_PX, WIDTH_PX, Picture, Post, make_post, private_words
 from doorsheet.post import picture as picture_room
 from doorsheet.post.markup import bracketed, escaped
@@ -53,14 +53,6 @@ def png(path: Path, private: bool = False) -> bytes:
     return to_png(one.page, one.dpi)
 
 
-def flat(items: tuple[Item, ...]) -> Iterator[Item]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from flat(item.items)
-        else:
-            yield item
-
-
 # ---- Private ----
 
 
@@ -89,7 +81,7 @@ def test_the_mapping_of_the_test_has_all_that_is_private() -> None:
 def test_private_fields_stay_out() -> None:
     made = post(FULL)
     drawn = " ".join(
-        item.content for one in made.pictures for item in flat(one.page.items) if isinstance(item, Text)
+        item.content for one in made.pictures for item in leaves(one.page.items) if isinstance(item, Text)
     )
     for text in (*map(made.text, KINDS), drawn, said_in(png(FULL))):
         for word in (*PRIVATE, "full.toml", str(TOP)):
@@ -122,7 +114,7 @@ def smallest(one: Picture) -> tuple[Text, float]:
     """Give a text of the lowest letters with a capital, and what it should measure, pixels."""
     caps = [
         item
-        for item in flat(one.page.items)
+        for item in leaves(one.page.items)
         if isinstance(item, Text)
         and item.angle == 0
         and item.anchor == "start"
@@ -136,7 +128,7 @@ def smallest(one: Picture) -> tuple[Text, float]:
 @each_machine
 def test_the_smallest_capitals_are_16_pixels_high(path: Path) -> None:
     (one,) = post(path).pictures
-    least = min(item.cap for item in flat(one.page.items) if isinstance(item, Text))
+    least = min(item.cap for item in leaves(one.page.items) if isinstance(item, Text))
     assert least / 25.4 * one.dpi >= SMALLEST_CAP_PX == 16
     text, should = smallest(one)
     assert text.cap == least
@@ -168,7 +160,9 @@ def test_what_one_picture_cannot_hold_becomes_several(monkeypatch: pytest.Monkey
     assert made.picture_names == tuple(f"q-{number + 1}.png" for number in range(len(made.pictures)))
     for name in made.picture_names:
         assert f"](<{name}>)" in made.text("markdown") and f"Picture {name}:" in made.text("text")
-    shown = {item.content for one in made.pictures for item in flat(one.page.items) if isinstance(item, Text)}
+    shown = {
+        item.content for one in made.pictures for item in leaves(one.page.items) if isinstance(item, Text)
+    }
     for wire in made.circuit.wires:  # the colour's name stands behind it where there is room
         assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in shown)
 
@@ -191,7 +185,7 @@ def test_the_wires_are_in_the_picture_and_its_description(path: Path) -> None:
     for step in steps(read_mapping(path).mapping):
         made = post(path, step.name)
         drawn = {
-            item.content for one in made.pictures for item in flat(one.page.items) if isinstance(item, Text)
+            item.content for one in made.pictures for item in leaves(one.page.items) if isinstance(item, Text)
         }
         for wire in join(read_mapping(path), step).wires:
             assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in drawn)

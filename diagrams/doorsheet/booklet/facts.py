@@ -119,15 +119,12 @@ def _drive(mapping: Mapping) -> Iterator[FactRow]:
     yield _fact(tr("firmware"), None, tr("its display"))
     yield _fact(tr("torque of its control terminals, Nm"), None, manual)
     yield _fact(tr("time to wait after switch-off"), drive.discharge, tr("its label"))
-    isolated = _said(_VALUES, drive.isolated)
-    yield _fact(tr("control terminals isolated from mains"), isolated, manual)
+    yield _fact(tr("control terminals isolated from mains"), _said(_VALUES, drive.isolated), manual)
     yield from _inputs(mapping)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
-        both = _said(_VALUES, drive.both_directions)
-        yield _fact(tr("both directions closed"), both, manual)
+        yield _fact(tr("both directions closed"), _said(_VALUES, drive.both_directions), manual)
     for link in drive.links:
-        ends = tr("link {ends}", ends=" – ".join(link.between))
-        yield _fact(ends, link.note or tr("in place"))
+        yield _fact(tr("link {ends}", ends=" – ".join(link.between)), link.note or tr("in place"))
     for selector in drive.selectors:
         yield _fact(selector.name, tr("set to {set}", set=selector.set))
     if not drive.links:
@@ -148,19 +145,16 @@ def _inputs(mapping: Mapping) -> Iterator[FactRow]:
     earthed, ask = _said(_EARTHED, inputs.earthed), tr("{manual}, or measure, dead", manual=manual)
     yield _fact(tr("common of the switch inputs"), earthed, ask)
     if any(one.feed or (one.output and one.output.joins == "plus") for one in mapping.switched.values()):
-        words = tr("minus of the supply that feeds the inputs")
-        yield _fact(words, inputs.supply_minus, manual)
+        yield _fact(tr("minus of the supply that feeds the inputs"), inputs.supply_minus, manual)
 
 
 def _controller(mapping: Mapping) -> Iterator[FactRow]:
     controller = mapping.controller
     yield _fact(tr("name, as on the plate"), _own_name(controller), tr(_PLATE))
     yield _fact(tr("torque of its terminals, Nm"), None, tr(_MANUAL))
-    earthed = _said(_EARTHED, controller.earthed)
-    yield _fact(tr("its 0 V"), earthed, tr("measure, dead: 0 V to earth"))
+    yield _fact(tr("its 0 V"), _said(_EARTHED, controller.earthed), tr("measure, dead: 0 V to earth"))
     for link in controller.links:
-        ends = tr("bridge {ends}", ends=" – ".join(link.between))
-        yield _fact(ends, link.note or tr("in place"))
+        yield _fact(tr("bridge {ends}", ends=" – ".join(link.between)), link.note or tr("in place"))
     if outputs := [one.output for one in mapping.switched.values() if one.output is not None]:
         yield from _outputs(mapping, outputs)
 
@@ -175,14 +169,13 @@ def _outputs(mapping: Mapping, outputs: Sequence[Output]) -> Iterator[FactRow]:
     yield _fact(tr("outputs carry, closed"), rated.current, manual)
     yield _fact(tr("drop, closed"), rated.saturation, manual)
     yield _fact(tr("leakage, open"), rated.leakage, manual)
-    ask = tr("measure: start it, drive unpowered")
-    yield _fact(tr("while it starts"), _said(_VALUES, rated.rest), ask)
+    at_start = _said(_VALUES, rated.rest)
+    yield _fact(tr("while it starts"), at_start, tr("measure: start it, drive unpowered"))
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         interlock = _said(_VALUES, controller.interlock)
         yield _fact(tr("interlock of the directions"), interlock, tr("who built it"))
     if any(output.joins == "plus" for output in outputs):
-        supply = controller.supply_voltage
-        yield _fact(tr("supply of its outputs"), supply, tr("measure"))
+        yield _fact(tr("supply of its outputs"), controller.supply_voltage, tr("measure"))
 
 
 def _motor_and_stop(mapping: Mapping) -> Iterator[FactRow]:
@@ -226,8 +219,8 @@ def _switched(control: SwitchedControl) -> Iterator[FactRow]:
     for one in control.chain:
         said = ", ".join(filter(None, (one.what, *(one.terminals or ()))))
         named = f"{one.name} ({said})" if said else one.name
-        words = tr("contact {contact}, unworked", contact=named)
-        yield _fact(words, _said(_VALUES, one.normally), tr("look"))
+        normally = _said(_VALUES, one.normally)
+        yield _fact(tr("contact {contact}, unworked", contact=named), normally, tr("look"))
     ask = tr("meter: red on input, black on common")
     yield _fact(tr("open, at the input"), _volts(control.reading_v), ask)
     yield _fact(tr("closed, at the input"), _volts(control.closed_v), tr("the same, closed"))
@@ -237,8 +230,7 @@ def _switched(control: SwitchedControl) -> Iterator[FactRow]:
 def _speed(control: SpeedControl) -> Iterator[FactRow]:
     source = control.source
     yield _fact(tr("signal, common"), f"{control.signal}, {control.common or tr(_NO_COMMON)}")
-    ask = tr("its settings, link or slide switch")
-    yield _fact(tr("range set at the drive"), control.range, ask)
+    yield _fact(tr("range set at the drive"), control.range, tr("its settings, link or slide switch"))
     if source is not None:
         yield _fact(tr("controller's output"), f"{source.signal}, {range_words(source)}")
         yield _fact(tr("at full command"), source.top, tr("meter, drive unplugged"))
@@ -268,12 +260,10 @@ def _source(source: AnalogSource) -> Iterator[FactRow]:
     gives = tr("{converter}, gives {range}", converter=one.name, range=range_words(source))
     yield _fact(words, gives)
     ask = tr("the converter's sheet")
-    words = tr("output of {converter} from its input", converter=one.name)
-    yield _fact(words, _said(_ISOLATED, one.isolated), ask)
-    words = tr("supply of {converter} from", converter=one.name)
-    yield _fact(words, one.supply_from, tr("look"))
-    words = tr("voltage of that supply of {converter}", converter=one.name)
-    yield _fact(words, one.supply_voltage, ask)
+    isolated = _said(_ISOLATED, one.isolated)
+    yield _fact(tr("output of {converter} from its input", converter=one.name), isolated, ask)
+    yield _fact(tr("supply of {converter} from", converter=one.name), one.supply_from, tr("look"))
+    yield _fact(tr("voltage of that supply of {converter}", converter=one.name), one.supply_voltage, ask)
     yield _fact(tr("time constant of {converter}", converter=one.name), one.filter, ask)
 
 

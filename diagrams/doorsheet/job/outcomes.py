@@ -62,11 +62,6 @@ class Row(NamedTuple):
     stop: bool = False
     of_any: tuple[str, str] = ("", "")  # meaning and what to do in words that hold for any input
 
-    def of_both(self, other: "Row") -> "Row":
-        """Return one row for two places, in words that hold at either."""
-        meaning, do = self.of_any
-        return self._replace(spans=tuple(map(_both, self.spans, other.spans)), meaning=meaning, do=do)
-
 
 class Table(NamedTuple):
     """Readings taken alike, one place of the leads after the other: what each figure means at all of them."""
@@ -88,8 +83,11 @@ def tables(of: Trials, probes: Sequence[Probe]) -> tuple[Table, ...]:
             found.append(Table((place,), own))
             continue
         places, shared = found[alike]
-        each = zip(shared, own, strict=True)
-        found[alike] = Table((*places, place), tuple(one.of_both(other) for one, other in each))
+        both = tuple(
+            Row(tuple(map(_both, one.spans, other.spans)), *one.of_any, one.right, one.stop, one.of_any)
+            for one, other in zip(shared, own, strict=True)
+        )  # in words that hold at either place
+        found[alike] = Table((*places, place), both)
     return tuple(found)
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKey, Part, Terminal
+from doorsheet.circuit.parts import BlockKey, Terminal
 from doorsheet.layout.clusters import Cluster
 
 __all__ = [
@@ -137,11 +137,6 @@ class PlacedCluster(NamedTuple):
 
     cluster: Cluster
     terminals: tuple[PlacedTerminal, ...]
-
-    @property
-    def parts(self) -> tuple[Part, ...]:
-        """The parts drawn here."""
-        return self.cluster.parts
 
 
 class Frame(NamedTuple):

@@ -4,7 +4,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Circuit, OnWay, Part, PartKind, Rail, ScreenRound, Wire
 from doorsheet.layout.plan import Size
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.lettering import text_width
 
 __all__ = [
@@ -102,15 +102,13 @@ def rail_cell_mm(rail: Rail, cap_mm: float) -> float:
     return max(numbers, default=0.0) + 4.2 + (RAIL_BRIDGE_MM if rail.bridges else 0.0)
 
 
+_EARTHED: Final = {
+    "both": tr_later("screen: earthed at both ends"), "none": tr_later("screen: earthed nowhere"),
+    "drive": tr_later("screen: drive end only"), "controller": tr_later("screen: controller end only"),
+}  # fmt: skip
+
+
 def screen_text(screen: ScreenRound) -> str:
     """Return the words under a screen: at which end it is earthed, and only there."""
-    at = f" ({screen.terminal})" if screen.terminal else ""
-    match screen.earthed:
-        case "both":
-            return tr("screen: earthed at both ends") + at
-        case "none":
-            return tr("screen: earthed nowhere")
-        case "drive":
-            return tr("screen: drive end only") + at
-        case _:
-            return tr("screen: controller end only") + at
+    at = f" ({screen.terminal})" if screen.terminal and screen.earthed != "none" else ""
+    return tr(_EARTHED[screen.earthed]) + at

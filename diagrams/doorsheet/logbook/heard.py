@@ -11,6 +11,7 @@ from datetime import date, datetime
 from typing import Final
 
 from doorsheet.checks.dangers import is_dangerous
+from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
@@ -225,11 +226,9 @@ def _put_off(said: Said) -> Wish | None:
 
 
 def _no_action(words: str, actions: Sequence[Action]) -> str:
-    import difflib
-
     names = list(dict.fromkeys(action.id for action in actions))
     wrote = words.partition(" ")[0].rstrip(":")
-    near = difflib.get_close_matches(wrote, names, n=3, cutoff=0.5)
+    near = nearest(wrote, names, 0.5, most=3)
     listed = f"did you mean {' or '.join(near)}?" if near else f"there are {', '.join(names[:12])} …"
     return f'there is no action "{wrote}" in this job; {listed}'
 

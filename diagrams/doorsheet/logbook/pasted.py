@@ -82,7 +82,7 @@ def _cells(line: str) -> list[str]:
     parts = re.split(r"\s{2,}|\s+[-–=]\s+|:\s+", bare, maxsplit=1)
     if len(parts) == 1 and "," in bare:
         cells = [cell.strip(" \"'") for cell in bare.split(",")]
-        if " " not in cells[0] or _is_row(cells):
+        if " " not in cells[0] or (len(cells) > 1 and _is_row(cells)):
             return cells
     return parts if len(parts) == 2 else bare.split(maxsplit=1)
 
@@ -90,14 +90,13 @@ def _cells(line: str) -> list[str]:
 def _is_row(cells: Sequence[str]) -> bool:
     """Whether cells name a terminal each, all with words or all without."""
     alike = len({" " in cell for cell in cells}) == 1
-    return len(cells) > 1 and alike and all(cell and _is_label(cell.split()[0]) for cell in cells)
+    return alike and all(cell and _is_label(cell.split()[0]) for cell in cells)
 
 
 def _listed(cells: Sequence[str], column: int, is_row: bool) -> Iterator[Listed]:
     """Yield what a line names: one terminal with its words, or in a row of commas several alike."""
     full = [cell for cell in cells if cell]
-    alike = is_row and len({" " in cell for cell in full}) == 1
-    if (len(cells) == 1 and " " in cells[0]) or (alike and all(_is_label(cell.split()[0]) for cell in full)):
+    if (len(cells) == 1 and " " in cells[0]) or (is_row and _is_row(full)):
         for label, _, words in (cell.partition(" ") for cell in full):
             yield Listed(label, words.strip())
         return

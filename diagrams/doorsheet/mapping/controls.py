@@ -71,19 +71,17 @@ class SwitchedWires(entry.Entry):
     feed: WireSpec = WireSpec.model_construct()  # to the bench switch only
 
 
-class SpeedWires(entry.Entry):
-    """The wires of the speed control."""
-
-    signal: WireSpec = WireSpec.model_construct()
-    common: WireSpec = WireSpec.model_construct()
-    supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")  # to the potentiometer only
-
-
 class SignalWires(entry.Entry):
     """The two wires of a contact that reports back."""
 
     signal: WireSpec = WireSpec.model_construct()
     common: WireSpec = WireSpec.model_construct()
+
+
+class SpeedWires(SignalWires):
+    """The wires of the speed control."""
+
+    supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")  # to the potentiometer only
 
 
 class Screen(entry.ShortEntry):

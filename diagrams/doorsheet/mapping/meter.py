@@ -15,6 +15,7 @@ from datetime import datetime
 from itertools import product
 from typing import Final, Literal, NamedTuple
 
+from doorsheet.choice import nearest
 from doorsheet.mapping.entry import READING_LIMIT_V
 from doorsheet.mapping.other_tables import YEARS
 from doorsheet.mapping.quantities import QuantityError, read_quantity
@@ -223,11 +224,9 @@ def _labels(words: str) -> Iterator[str]:
 
 
 def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
-    import difflib
-
     wrong = next(label for label in pair if label not in labels)
     plain = {label.casefold(): label for label in sorted(labels)}
-    near = difflib.get_close_matches(wrong.casefold(), plain, n=1, cutoff=0.5)
+    near = nearest(wrong.casefold(), plain, 0.5)
     listed = ", ".join(sorted(labels)[:8])
     do = "name a terminal in the mapping first"
     if near:
@@ -284,8 +283,6 @@ def _state(written: str) -> str:
         return state
     if state in ("mv", "kv", "a"):
         raise ReadingError(f'a reading is in volts DC, or of a signal in mA, not in "{written}"')
-    import difflib
-
-    near = difflib.get_close_matches(state, STATES, n=1, cutoff=0.5)
+    near = nearest(state, STATES, 0.5)
     do = f'did you mean "{near[0]}"?' if near else f"write {', '.join(STATES)}, or nothing for open"
     raise ReadingError(f'there is no state "{written}"', do)

@@ -18,6 +18,7 @@ from typing import Final, NamedTuple
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from doorsheet.choice import nearest
 from doorsheet.mapping.checks import CHECKS, Flaw, composed, drive_tables, is_too_long
 from doorsheet.mapping.controls import Controls, has_readings
 from doorsheet.mapping.locate import KeyPath, locate
@@ -211,13 +212,11 @@ def _content(path: Path) -> bytes:
 
 
 def _near_file(path: Path) -> str:
-    import difflib
-
     folder = path.parent
     if not folder.is_dir():
         return f"there is no folder {folder} either: check the path"
     names = sorted(entry.name for entry in folder.iterdir() if entry.is_file())
-    near = difflib.get_close_matches(path.name, names, n=1)
+    near = nearest(path.name, names)
     near = near or [name for name in names if name.endswith(".toml") and Path(name).stem == path.stem]
     if near:
         return f"did you mean {folder / near[0]}?"

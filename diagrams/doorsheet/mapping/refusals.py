@@ -12,6 +12,7 @@ from typing import Final, Literal, TypeAlias, get_args, get_origin
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
+from doorsheet.choice import nearest
 from doorsheet.mapping.checks import Flaw
 from doorsheet.mapping.controls import SWITCHED_NAMES
 from doorsheet.mapping.entry import READING_LIMIT_V, ShortEntry
@@ -157,14 +158,12 @@ _OTHER_WORDS: Final = {
 
 def _nearest(wrote: str, names: Sequence[str]) -> str | None:
     """Return the one of `names` that `wrote` was most likely meant to be."""
-    import difflib
-
     plain = wrote.strip().casefold().replace("_", "-").replace(" ", "-")
     by_plain = {name.casefold().replace(" ", "-"): name for name in names}
     for other, theirs in _OTHER_WORDS.items():
         if plain in theirs.split() and other in names and plain not in by_plain:
             return other
-    near = difflib.get_close_matches(plain, by_plain, n=1, cutoff=0.65)
+    near = nearest(plain, by_plain, 0.65)
     return by_plain[near[0]] if near else None
 
 

@@ -6,6 +6,7 @@ rounded to 0.001 mm when an item is built, so equal drawings compare equal.
 """
 
 import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar, Literal, NamedTuple, TypeAlias
@@ -13,7 +14,9 @@ from typing import ClassVar, Literal, NamedTuple, TypeAlias
 from doorsheet.layout.plan import NO_CROSSINGS, Crossings
 from doorsheet.mapping.code import Label
 
-__all__ = ["Anchor", "Area", "Group", "Item", "Oval", "Page", "Pattern", "Point", "Role", "Stroke", "Text"]
+__all__ = [
+    "Anchor", "Area", "Group", "Item", "Oval", "Page", "Pattern", "Point", "Role", "Stroke", "Text", "leaves",
+]  # fmt: skip
 
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 
@@ -171,6 +174,12 @@ class Group:
 
 
 Item: TypeAlias = Stroke | Area | Oval | Text | Pattern | Group
+
+
+def leaves(items: Iterable[Item]) -> Iterator[Item]:
+    """Yield items with those of groups in place of the groups."""
+    for item in items:
+        yield from leaves(item.items) if isinstance(item, Group) else (item,)
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,12 +29,12 @@ _SINGLE: "Final[dict[PartKind, SingleRowKind]]" = {
 def left_symbols(placed: PlacedCluster, x: float, top: float, edge: "Edge") -> "Iterator[Symbol]":
     """Yield the symbols of a cluster; their leads end at `x`, row 0 lies at `top` (mm, y down)."""
     rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
-    first, *others = placed.parts
+    first, *others = placed.cluster.parts
     alone = not others and 1 < len(first.pins) == len(_ends(first))
     if alone and (first.kind is PartKind.POTENTIOMETER or not edge.spine.all & _ends(first)):
         yield _upright(first, rows, x, edge)
     else:
-        yield from _single_rows(placed.parts, rows, x, edge)
+        yield from _single_rows(placed.cluster.parts, rows, x, edge)
 
 
 class Edge(NamedTuple):
@@ -49,15 +49,15 @@ class Edge(NamedTuple):
 def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
     """Return the row, in steps, that a part's name stands beside."""
     middles = {t.terminal: t.middle for t in placed.terminals if t.terminal not in spine.through}
-    if len(placed.parts) == 1:
+    if len(placed.cluster.parts) == 1:
         return (min(middles.values()) + max(middles.values())) / 2
-    pin = own_pin(part, placed.parts, spine)
+    pin = own_pin(part, placed.cluster.parts, spine)
     return middles[pin.terminal] if pin is not None else min(middles.values())
 
 
 def source_centre(part: Part, placed: PlacedCluster, spine: Spine) -> float | None:
     """Return the row of an analog source's circle, in steps; None when it is drawn as one row."""
-    if part.kind is not PartKind.ANALOG_SOURCE or len(placed.parts) > 1 or len(_ends(part)) < 2:
+    if part.kind is not PartKind.ANALOG_SOURCE or len(placed.cluster.parts) > 1 or len(_ends(part)) < 2:
         return None
     return name_row(part, placed, spine)
 

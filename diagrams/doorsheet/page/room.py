@@ -6,7 +6,7 @@ from copy import copy
 from itertools import pairwise
 from typing import Final
 
-from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Role, Stroke, Text
+from doorsheet.page.display import Area, Item, Oval, Page, Pattern, Role, Stroke, Text, leaves
 from doorsheet.page.style import PENS
 
 __all__ = ["Room"]
@@ -25,11 +25,11 @@ class Room:
         self._across, self._down = int(page.width), int(page.height)
         self._rows = [0] * self._down
         left, top, right, bottom = 0.0, 0.0, page.width, page.height
-        for item in _leaves(page.items):
+        for item in leaves(page.items):
             if isinstance(item, Area) and item.role is Role.SHEET_FRAME:
                 left, top, right, bottom = _extent(item.points)
         self._inside = (left, top, right, bottom)
-        for item in _leaves(page.items):
+        for item in leaves(page.items):
             for box in _boxes(item, page.width * page.height):
                 self.take(*box)
 
@@ -77,14 +77,6 @@ def _doublings(length: int) -> Iterator[int]:
         step = min(done, length - done)
         yield step
         done += step
-
-
-def _leaves(items: Iterable[Item]) -> Iterator[Item]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from _leaves(item.items)
-        else:
-            yield item
 
 
 def _extent(points: Iterable[tuple[float, float]]) -> tuple[float, float, float, float]:

@@ -139,7 +139,7 @@ def _line(at: Places, x: float, top: float, told: Line) -> Iterator[Item]:
 def names(at: Places, placed: PlacedCluster) -> Iterator[Item]:
     """Yield the names beside the symbols of a cluster, and what stands in its sources."""
     x, size = at.x(at.plan.columns.left_name), at.plan.size
-    for part in placed.parts:
+    for part in placed.cluster.parts:
         behind = any(pin.terminal in at.ordered.spine.backs for pin in part.pins)
         lines = () if behind else name_lines(part)  # its terminals' labels say the name
         high = sum((size.label if name else size.job) * 1.45 for _, name in lines)

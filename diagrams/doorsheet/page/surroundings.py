@@ -149,20 +149,19 @@ def _machine(mapping: Mapping) -> str:
     return " ".join(words) + ("\u00a0" if numbered else " " * bool(words)) + last
 
 
+_ACTS: Final = {
+    "supply": tr_later("{device} takes the supply from the drive"),
+    "torque-off": tr_later("{device} takes the drive's torque away"),
+    "enable": tr_later("{device} opens the drive's enable"),
+}
+
+
 def stop_words(stop: Stop | None) -> str:
     """Say which device stops the motor without the controller; a blank where nobody wrote it down."""
     hardware = stop.hardware if stop is not None else None
     if stop is None or hardware is None or hardware.lower() in ("none", "unknown"):
         return tr("Emergency stop: {blank} (write which device).", blank=_BLANK)
-    match stop.acts:
-        case "supply":
-            said = tr("{device} takes the supply from the drive", device=hardware)
-        case "torque-off":
-            said = tr("{device} takes the drive's torque away", device=hardware)
-        case "enable":
-            said = tr("{device} opens the drive's enable", device=hardware)
-        case _:
-            said = hardware
+    said = tr(_ACTS[stop.acts], device=hardware) if stop.acts in _ACTS else hardware
     if stop.category in ("0", "1"):
         return tr("Emergency stop: {device}, stop category {category}.", device=said, category=stop.category)
     return tr("Emergency stop: {device}.", device=said)

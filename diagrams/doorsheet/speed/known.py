@@ -14,7 +14,7 @@ from doorsheet.electrics import Level, Solved, solve
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import SpeedControl
-from doorsheet.mapping.quantities import Quantity, read_quantity
+from doorsheet.mapping.quantities import read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.mapping.speeds import Motor, Speeds
@@ -248,25 +248,21 @@ def _timing(speeds: Speeds) -> Timing:
 # ---- Figures ----
 
 
-def _read(text: str | None, *units: str) -> Quantity | None:
-    return None if text is None else read_quantity(text, *units)
-
-
 def _low(text: str | None, unit: str) -> float | None:
-    return found.low if (found := _read(text, unit)) else None
+    return None if text is None else read_quantity(text, unit).low
 
 
 def _high(text: str | None, unit: str) -> float | None:
-    return found.high if (found := _read(text, unit)) else None
+    return None if text is None else read_quantity(text, unit).high
 
 
 def _middle(text: str | None, unit: str) -> float | None:
-    return (found.low + found.high) / 2 if (found := _read(text, unit)) else None
+    return None if text is None else sum(read_quantity(text, unit)[:2]) / 2
 
 
 def _signal(text: str | None, like: Signal | None) -> float | None:
     """Return a signal as it is shown, V or mA, when it is in the unit of the other."""
-    found = _read(text, "V", "A")
+    found = read_quantity(text, "V", "A") if text is not None else None
     if found is None or like is None or found.unit != like.unit:
         return None
     return shown(like, (found.low + found.high) / 2)

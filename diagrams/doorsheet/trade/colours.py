@@ -14,6 +14,7 @@ from itertools import combinations
 from types import MappingProxyType
 from typing import Final, Literal, TypeAlias
 
+from doorsheet.choice import nearest
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
@@ -203,10 +204,7 @@ def _parts(word: str, text: str) -> tuple[str, ...]:
 
 
 def _near_miss(word: str) -> tuple[str, ...]:
-    import difflib  # only when something is misspelt: it takes time to import
-
-    near = difflib.get_close_matches(word, _BY_NAME, n=1, cutoff=0.7)
-    return (_BY_NAME[near[0]],) if near else ()
+    return tuple(_BY_NAME[name] for name in nearest(word, _BY_NAME, 0.7))
 
 
 def _complaint(word: str, text: str, meant: tuple[str, ...]) -> str:

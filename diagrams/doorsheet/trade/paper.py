@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from doorsheet.choice import ChoiceError
+from doorsheet.choice import ChoiceError, nearest
 
 __all__ = [
     "A3", "A4", "A5", "LETTER", "MM_PER_INCH", "PAPERS", "TABLOID", "Paper", "PaperName", "paper_named",
@@ -62,9 +62,7 @@ def paper_named(text: str) -> Paper:
     name = " ".join(text.casefold().split())
     if name in _BY_NAME:
         return _BY_NAME[name]
-    import difflib  # only when something is misspelt: it takes time to import
-
-    near = difflib.get_close_matches(name, _BY_NAME, n=1)
+    near = nearest(name, _BY_NAME)
     hint = f"did you mean {_BY_NAME[near[0]].name}? " if near else ""
     names = ", ".join(paper.name for paper in PAPERS)
     raise ChoiceError(f'no paper is called "{text}": {hint}the sheet is drawn on {names}')
