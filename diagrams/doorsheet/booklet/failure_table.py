@@ -131,7 +131,8 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
             least = signal.rest / 2 if signal.unit == "V" else _NO_CURRENT_V
             left = {share: level for share, level in own.items() if _may_reach(level, least)}
             if len(left) < len(own):
-                yield of_drive(drive, tr("Signal lost: the drive does what its loss-of-signal setting says."))
+                lost = tr("signal lost: the drive does what its loss-of-signal setting says.")
+                yield capital(of_drive(drive, lost))
             own = left
         if not own:
             continue
@@ -139,9 +140,8 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
         for share, level in sorted(own.items()):
             alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
         levels = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
-        said = of_drive(drive, tr("Speed signal {levels}.", levels=", ".join(levels)))
-        turns = 0.0 in own and _turns(own[0.0], signal)
-        yield tr("DANGER: {fault}", fault=said) if turns else said
+        said = of_drive(drive, tr("speed signal {levels}.", levels=", ".join(levels)))
+        yield _warned(said, 0.0 in own and _turns(own[0.0], signal))
 
 
 def _may_reach(level: Level, least: float) -> bool:
