@@ -88,9 +88,18 @@ def test_burden_beside_an_input() -> None:
 def test_with_a_burden_nobody_takes_the_input_for_one_of_milliamperes() -> None:
     """500 ohm beside anything from 1 kohm on: what that takes is not known, so nothing is said of it."""
     text = (
-        tripping("A303").replace('range = "2-10 V"', "").replace('resistance = "10 kohm"', 'limit = "12 V"')
+        tripping("A303").replace('range  = "2-10 V"', "").replace('resistance = "10 kohm"', 'limit = "12 V"')
     )
-    assert "burden" in text and "range = " not in text and "A303" not in codes(text)
+    assert "burden" in text and "range  = " not in text and "A303" not in codes(text)
+
+
+def test_volts_over_a_burden_can_be_too_many() -> None:
+    """20 mA over 1 kohm are 20 V (C), whether or not somebody wrote down what the input is set to."""
+    text = tripping("A303").replace('resistance = "10 kohm"', 'resistance = "10 Mohm"')
+    for said in (text, text.replace('range  = "2-10 V"\n', "")):
+        assert "A402" not in codes(said)
+        assert "A402" in codes(said.replace("500 ohm", "1 kohm"))
+    assert "range  = " not in said
 
 
 def test_a_burden_divides_the_current_with_a_current_input() -> None:
