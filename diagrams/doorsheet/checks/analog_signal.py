@@ -60,6 +60,8 @@ def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     do = "use a smaller burden resistor, or take inputs out of the loop"
     if RANGES[source.range].unit == "V":
         do = "take inputs off it or put an isolating amplifier in between"
+        if way.speed.burden is not None:
+            do = "take the burden out: it makes volts of milliamperes, and this source gives volts"
     reason, figures = _overload(report, way, source)
     if reason:
         yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
