@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -31,7 +30,7 @@ from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.page.display import Group, Item, Page, Text
+from doorsheet.page.display import Page, Text, leaves
 from tests.plants import TWO_PUMPS
 
 TOP = Path(__file__).parents[2]
@@ -66,14 +65,8 @@ def shown(chapter: Chapter) -> list[str]:
 
 
 def texts_of(page: Page) -> str:
-    def walk(items: tuple[Item, ...]) -> Iterator[str]:
-        for item in items:
-            if isinstance(item, Group):
-                yield from walk(item.items)
-            elif isinstance(item, Text):
-                yield item.content.replace("\xa0", " ")
-
-    return " ".join(walk(page.items))
+    texts = (item.content for item in leaves(page.items) if isinstance(item, Text))
+    return " ".join(texts).replace("\xa0", " ")
 
 
 def test_what_was_left_out_and_what_remains() -> None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 
 from doorsheet.output.svg import _serialise, every_rule, to_inline_svgs, to_svg
-from doorsheet.page.display import Group, Item, Oval, Page, Role, Text
+from doorsheet.page.display import Group, Item, Oval, Page, Role, Text, leaves
 from doorsheet.page.style import FRAME_MM, PENS, THICK_MM, THIN_MM
 from tests.judges.tools import python
 from tests.output.sample import LITERAL, box, line, sample_page, text
@@ -25,14 +24,6 @@ def parsed(page: Page) -> ElementTree.Element:
 
 def page_of(*items: Item) -> Page:
     return replace(sample_page(), items=items)
-
-
-def leaves(items: Iterable[Item]) -> Iterator[Item]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from leaves(item.items)
-        else:
-            yield item
 
 
 def test_sample_has_every_role_and_the_table_a_pen_for_each() -> None:

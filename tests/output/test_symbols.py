@@ -26,7 +26,7 @@ from doorsheet.output.figure import to_png
 from doorsheet.output.paint import outlines
 from doorsheet.output.pdf import to_pdf
 from doorsheet.output.svg import to_svg
-from doorsheet.page.display import Group, Item, Page, Pattern, Text
+from doorsheet.page.display import Group, Item, Page, Pattern, Text, leaves
 from doorsheet.page.symbol import MODULE_MM, symbol_side, with_symbols
 from tests.judges.shapes import Box, read_shapes
 from tests.judges.tools import need, run
@@ -137,13 +137,7 @@ def test_without_the_readers_it_says_what_to_install(monkeypatch: pytest.MonkeyP
 
 
 def patterns(items: tuple[Item, ...]) -> list[Pattern]:
-    found: list[Pattern] = []
-    for item in items:
-        if isinstance(item, Pattern):
-            found.append(item)
-        elif isinstance(item, Group):
-            found += patterns(item.items)
-    return found
+    return [item for item in leaves(items) if isinstance(item, Pattern)]
 
 
 def texts(page: Page) -> list[str]:

@@ -21,11 +21,10 @@ from doorsheet import draw
 from doorsheet.booklet import make_booklet
 from doorsheet.mapping.reading import read_mapping
 from doorsheet.output.pdf import to_pdf
-from doorsheet.page.display import Group, Page, Role, Text
+from doorsheet.page.display import Group, Page, Role, Text, leaves
 from tests.cli.inside import run as command
 from tests.judges.tools import need, run
 from tests.output.sample import SOURCE, box, line, text
-from tests.output.test_svg import leaves
 
 GALLERY = Path(__file__).resolve().parents[2] / "gallery"
 Node: TypeAlias = dict[str, object]

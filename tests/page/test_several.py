@@ -14,7 +14,7 @@ from doorsheet import PaperError, Sheet, draw_text
 from doorsheet.circuit import join
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import parse_mapping
-from doorsheet.page.display import Group, Item, Text
+from doorsheet.page.display import Item, Text, leaves
 from doorsheet.page.split import part_sequence, split
 from tests.judges.geometry import Connection, Drawn, judge_shapes, seen_through
 from tests.judges.overlap import clashes
@@ -46,11 +46,7 @@ def wanted(sheet: Sheet) -> Counter[Connection]:
 
 
 def words(items: Sequence[Item]) -> Iterator[str]:
-    for item in items:
-        if isinstance(item, Group):
-            yield from words(item.items)
-        elif isinstance(item, Text):
-            yield item.content
+    return (item.content for item in leaves(items) if isinstance(item, Text))
 
 
 def said(sheet: Sheet, number: int = 1) -> str:

@@ -9,11 +9,12 @@ import pytest
 from doorsheet.circuit.units import alone
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
+from doorsheet.page.display import leaves
 from doorsheet.post import Post, make_post, private_words
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 from tests.plants import TWO_PUMPS
-from tests.post.test_post import flat, rows_of
+from tests.post.test_post import rows_of
 
 DRIVES = ("pump-1", "pump-2")
 
@@ -24,7 +25,7 @@ def post(stage: str = "final", drive: str = "", private: bool = False) -> Post:
 
 
 def shown(made: Post) -> set[str]:
-    return {getattr(item, "content", "") for one in made.pictures for item in flat(one.page.items)}
+    return {getattr(item, "content", "") for one in made.pictures for item in leaves(one.page.items)}
 
 
 def test_what_is_asked_of_a_drive_is_asked_of_each_by_name() -> None:

@@ -37,13 +37,16 @@ def strands(circuit: Circuit) -> Circuit:
     if not parts and not elsewhere:
         return replace(circuit, joins=joins)
     ways = [_way(circuit, parts, wire) for wire in circuit.wires if wire.far.block is BlockKind.DRIVE]
+    at = {pin.terminal: part for part in parts for pin in part.pins}
+    # of each way what stands on it before the last conductor
+    on = [tuple(OnWay(wire, at[wire.far], after.near) for wire, after in pairwise(way)) for way in ways]
     drawn = [join.wire for join in joins] + [wire for way in ways for wire in way]
     elsewhere = [wire for wire in elsewhere if wire not in drawn]
     return replace(
         circuit,
         blocks=tuple(block for block in circuit.blocks if block.kind is not BlockKind.FIELD),
         parts=tuple(part for part in circuit.parts if part not in parts),
-        wires=tuple(_strand(parts, way) for way in ways),
+        wires=tuple(way[-1]._replace(near=way[0].near, way=own) for way, own in zip(ways, on, strict=True)),
         joins=joins,
         aside=tuple(elsewhere),
     )
@@ -77,13 +80,6 @@ def named(circuit: Circuit) -> Circuit:
     moved = {way.number for way in ways if any(wire.number in circuit.moved for wire in way.conductors)}
     told = tuple(wire for way in ways for wire in way.conductors)
     return replace(circuit, in_line=False, moved=circuit.moved | moved, aside=(*circuit.aside, *told))
-
-
-def _strand(parts: list[Part], way: tuple[Wire, ...]) -> Wire:
-    """Return a way as one wire, with what stands on it before the last conductor."""
-    at = {pin.terminal: part for part in parts for pin in part.pins}
-    before = tuple(OnWay(wire, at[wire.far], after.near) for wire, after in pairwise(way))
-    return way[-1]._replace(near=way[0].near, way=before)
 
 
 def on_ways(circuit: Circuit) -> Iterator[str]:

@@ -116,9 +116,8 @@ class DriveSetting(entry.Entry):
 
     number: _Value  # as printed in the manual
     meaning: entry.Name
-    topic: Annotated[str, entry.Text(20)] | None = (
-        None  # a decision of `job`, "run-source" or such, or the label of an input
-    )
+    # a decision of `job`, "run-source" or such, or the label of an input
+    topic: Annotated[str, entry.Text(20)] | None = None
     factory: _Value | None = None
     set: _Value | None = None
     read: _Value | None = None

@@ -132,8 +132,12 @@ class _Walk:
                     parent.add(self._drawing.polyline(_points(points), **self._look("polyline", role, ink)))
                 case Area(points, role, ink):
                     parent.add(self._drawing.polygon(_points(points), **self._look("polygon", role, ink)))
-                case Oval():
-                    parent.add(self._oval(item))
+                case Oval(x, y, rx, ry, role) if rx == ry:
+                    look, at = self._look("circle", role), (_number(x), _number(y))
+                    parent.add(self._drawing.circle(at, _number(rx), **look))
+                case Oval(x, y, rx, ry, role):
+                    look, at = self._look("ellipse", role), (_number(x), _number(y))
+                    parent.add(self._drawing.ellipse(at, (_number(rx), _number(ry)), **look))
                 case Text():
                     parent.add(self._lettering(item))
                 case Pattern():
@@ -156,12 +160,6 @@ class _Walk:
         if inked == "stroke" or (inked == "fill" and tag != "polyline"):
             return {"class_": f"ds-{role}", inked: ink_colour(ink)}
         return {"class_": f"ds-{role}"}
-
-    def _oval(self, oval: Oval) -> BaseElement:
-        centre, rx, ry = (_number(oval.x), _number(oval.y)), _number(oval.rx), _number(oval.ry)
-        if rx == ry:
-            return self._drawing.circle(centre, rx, **self._look("circle", oval.role))
-        return self._drawing.ellipse(centre, (rx, ry), **self._look("ellipse", oval.role))
 
     def _pattern(self, pattern: Pattern) -> BaseElement:
         """Return all dark modules as one path, in modules from the corner."""

@@ -8,6 +8,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from doorsheet.checks.examined import listed
@@ -170,12 +171,10 @@ def _whole(
     """Find the first paper that holds the sheet whole, one drive above the other or beside it."""
     for whole in wholes:
         bound = _bound(whole, asked[0].binding)
-        for way in (_one_schematic, _side_by_side):
-            for papers in choices:
-                for own in asked:
-                    found = _better(partial(way, bound, own), papers)
-                    if found is not None:
-                        return own, found
+        for way, papers, own in product((_one_schematic, _side_by_side), choices, asked):
+            found = _better(partial(way, bound, own), papers)
+            if found is not None:
+                return own, found
     return None
 
 

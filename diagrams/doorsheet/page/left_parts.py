@@ -8,7 +8,7 @@ from doorsheet.layout.plan import GRID_MM, PlacedCluster
 from doorsheet.layout.spines import Spine
 
 if TYPE_CHECKING:
-    from doorsheet.symbols import Symbol
+    from doorsheet.symbols import Bus, Symbol
     from doorsheet.symbols.single_row import SingleRowKind
 
 __all__ = ["Edge", "left_symbols", "name_row", "source_centre"]
@@ -147,12 +147,17 @@ def _down(x: float, own_row: float, served: list[float], column: float, half_mm:
     ends = [own_row + (half_mm if row > own_row else -half_mm) for row in served]
     stops = sorted({*served, *ends})
     bus = s.Bus(((column, -stops[0]), (column, -stops[-1])), origin="bus")
+    _serve(bus, served, stops, column)
+    return bus.at((x, 0.0))
+
+
+def _serve(bus: "Bus", served: list[float], stops: list[float], column: float) -> None:
+    """Lead the boxes to their line, a dot where one meets it between its ends."""
     for row in served:
         if column < -22.0:
             bus.lead((-22.0, -row), (column, -row))
         if stops[0] < row < stops[-1]:
             bus.dot((column, -row))
-    return bus.at((x, 0.0))
 
 
 def _bus(x: float, own_row: float, served: list[float], column: float, boxed: bool) -> "Symbol":
@@ -168,11 +173,7 @@ def _bus(x: float, own_row: float, served: list[float], column: float, boxed: bo
     bus = s.Bus(points, [] if not boxed else [(-2.5, -own_row)], origin="bus")
     if len(stops) > 1:
         bus.lead((column, -stops[0]), (column, -stops[-1]))
-    for row in served:
-        if column < -22.0:
-            bus.lead((-22.0, -row), (column, -row))
-        if stops[0] < row < stops[-1]:
-            bus.dot((column, -row))
+    _serve(bus, served, stops, column)
     if stops[0] < level < stops[-1]:
         bus.dot((column, -level))
     return bus.at((x, 0.0))

@@ -104,12 +104,6 @@ def _canonical(parts: tuple[str, ...]) -> str:
     return "".join(sorted(parts, key=LETTERS.index))
 
 
-def _colour(parts: tuple[str, ...]) -> WireColour:
-    """Build a colour whose parts stand in the order of its letters."""
-    letters = _canonical(parts)
-    return WireColour(letters, tuple(letters[start : start + 2] for start in range(0, len(letters), 2)))
-
-
 Purpose: TypeAlias = Literal["plus", "common", "signal"]
 """What a wire without a colour of its own is for, as far as its colour should say so."""
 
@@ -132,7 +126,8 @@ def handed_out(use: Purpose, region: str | None) -> tuple[WireColour, ...]:
     ones (NFPA 79 ch. 13, at second hand).
     """
     singles = [letters for letters in _HANDED_OUT[use] if letters not in _RESERVED.get(region, ())]
-    return tuple(_colour(parts) for count in (1, 2) for parts in combinations(singles, count))
+    several = (parts for count in (1, 2) for parts in combinations(singles, count))
+    return tuple(parse_colour(_canonical(parts)) for parts in several)
 
 
 def display_name(colour: WireColour) -> str:
