@@ -49,7 +49,10 @@ def judge(facts: SpeedFacts) -> Measured | None:
         return None
     scale = _scale(facts)
     fit, hinge = fit_line(pairs), fit_hinge(pairs)
-    verdict = _with_creep(facts, _verdict(facts, scale, fit, hinge))
+    verdict = _verdict(facts, scale, fit, hinge)
+    if (creep := _creep(facts)) and verdict.kind is not Kind.CREEPS:  # that is never normal: said beside all
+        said = f"{verdict.reason}; it turns at {number(creep, 0)} rpm at zero command"
+        verdict = replace(verdict, reason=said)
     keeps_hinge = hinge is not None and verdict.kind in (Kind.SATURATED, Kind.HELD_UP, Kind.WRONG_RANGE)
     line = hinge.line if hinge is not None and keeps_hinge else fit
     return Measured(
@@ -219,14 +222,6 @@ def _creeps(creep: float) -> Verdict:
         "drive's lowest frequency"
     )
     return Verdict(Kind.CREEPS, f"the tool turns at {number(creep, 0)} rpm while zero is commanded", do)
-
-
-def _with_creep(facts: SpeedFacts, verdict: Verdict) -> Verdict:
-    """Say it beside every other picture too: a tool that turns at zero command is never normal."""
-    creep = _creep(facts)
-    if not creep or verdict.kind is Kind.CREEPS:
-        return verdict
-    return replace(verdict, reason=f"{verdict.reason}; it turns at {number(creep, 0)} rpm at zero command")
 
 
 def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
