@@ -268,16 +268,11 @@ def _nearer_to_file(network: Network, group: Group) -> Group:
     left, right = turned(network.left, group.left), turned(network.right, group.right)
     if left is not None and right is not None:
         tried.append(group._replace(left=left, right=right, crossings=count(left, right, network.left)))
-    if _small(network):
-        tried += [_alike_in_file_order(network, one) for one in tried]
+    for one in [*tried] if _small(network) else ():  # those on the left are exchanged first
+        near, far = in_file_order(network.left, one.left, network.right, one.right)
+        far, near = in_file_order(network.right, far, network.left, near)
+        tried.append(one._replace(left=near, right=far))
     return min(tried, key=lambda one: (one.crossings, _disorder(one)))
-
-
-def _alike_in_file_order(network: Network, group: Group) -> Group:
-    """Let alike clusters follow the file among themselves, those on the left first."""
-    left, right = in_file_order(network.left, group.left, network.right, group.right)
-    right, left = in_file_order(network.right, right, network.left, left)
-    return group._replace(left=left, right=right)
 
 
 def _disorder(group: Group) -> float:

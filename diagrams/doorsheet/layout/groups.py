@@ -54,19 +54,13 @@ def find_groups(network: Network) -> list[Members]:
 
 def _merge_one_run(network: Network, groups: list[Members]) -> list[Members] | None:
     """Join groups that frames keep from standing one above the other; None when all are apart."""
-    simple = all(lo == hi for group in groups for lo, hi in group.span)
-    pairs = pairwise(groups) if simple else _all_pairs(groups)
-    for upper, lower in pairs:
+    over = [group for group in groups if any(lo != hi for lo, hi in group.span)]  # several frames
+    each = ((group, other) for group in over for other in groups if other is not group)
+    for upper, lower in each if over else pairwise(groups):
         if not upper.above(lower) and not lower.above(upper):
             joined = _members(network, (*upper.left, *lower.left), (*upper.right, *lower.right))
             return [group for group in groups if group not in (upper, lower)] + [joined]
     return None
-
-
-def _all_pairs(groups: list[Members]) -> Iterator[tuple[Members, Members]]:
-    """Yield the pairs of which one reaches over several frames."""
-    over = [group for group in groups if any(lo != hi for lo, hi in group.span)]
-    yield from ((group, other) for group in over for other in groups if other is not group)
 
 
 def _members(network: Network, left: Sequence[int], right: Sequence[int]) -> Members:

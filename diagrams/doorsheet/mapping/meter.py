@@ -163,9 +163,8 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     known = dict.fromkeys(pair for pair in pairs if pair[0] in labels and pair[1] in labels)
     if not known:
         _refuse_label(pairs[0], labels)
-    written = (
-        f"{tail['gap']}{tail['number']}"  # without a unit it may be the end of a label: the "1" of "DI 1"
-    )
+    # without a unit the figure may be the end of a label: the "1" of "DI 1"
+    written = f"{tail['gap']}{tail['number']}"
     longer = any(f"{label}{written}" in labels for pair in known for label in pair)
     if len(known) > 1 or (not tail["unit"] and longer):
         raise ReadingError("it can be read in two ways", "put a colon after the second label and a V last")

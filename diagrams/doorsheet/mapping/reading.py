@@ -128,11 +128,8 @@ def _with_meter_lines(mapping: Mapping, source: Source) -> Source:
 def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
     """Return the data of a TOML text in NFC, and the source with the line of each key."""
     if "\0" in text:
-        line, reason = (
-            text.count("\n", 0, text.index("\0")) + 1,
-            "this is no text file: there is a zero byte in it",
-        )
-        raise _file_error(name, reason, "save it as plain text", line)
+        line, reason = text.count("\n", 0, text.index("\0")) + 1, "there is a zero byte in it"
+        raise _file_error(name, f"this is no text file: {reason}", "save it as plain text", line)
     deep = _DEEP.search(text)
     if deep is not None:  # before the parser, which takes a time that grows with the square of the depth
         line, reason = text.count("\n", 0, deep.end()) + 1, f"a key of more than {_MOST_PARTS} parts"

@@ -144,10 +144,8 @@ def _mark(number: str, x: float, y: float, size: tuple[float, float], cap: float
 def _cap(number: str, size: tuple[float, float]) -> float:
     """Return how high the letters of a number can be, mm; LabelError when they couldn't be read."""
     for cap in _CAPS:
-        wide, high = (
-            text_width(number, cap, True) + 2 * _AIR_MM,
-            cap + 2 * _AIR_MM + 0.9 * _is_turnable(number),
-        )
+        wide = text_width(number, cap, True) + 2 * _AIR_MM
+        high = cap + 2 * _AIR_MM + 0.9 * _is_turnable(number)
         if wide <= size[0] and high <= size[1]:
             return cap
     raise LabelError(
