@@ -54,10 +54,8 @@ def solve_groups(network: Network, groups: Sequence[Members], quick: bool) -> li
 def _apart(network: Network, members: Members) -> Network:
     """Return a network of a group alone, in file order: equal wherever it stands."""
     left, right = network.left, network.right
-    near, far = (
-        {terminal: n for n, terminal in enumerate(t for cluster in own for t in side.terminals[cluster])}
-        for side, own in ((left, members.left), (right, members.right))
-    )
+    near = spread((cluster, left.terminals[cluster]) for cluster in members.left)
+    far = spread((cluster, right.terminals[cluster]) for cluster in members.right)
     return Network(_part(left, members.left, near, far), _part(right, members.right, far, near))
 
 

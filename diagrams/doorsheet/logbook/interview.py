@@ -101,12 +101,9 @@ class Interview:
             return f"{len(found)} terminals read: {', '.join(one.label for one in found)}"
         changes = question.take(bare)
         self._next(question, self._written(*changes))
-        slip = changes and question.among and bare not in question.among
-        return (
-            f"{bare} is not in the list that you pasted; if that is a slip, back takes it away"
-            if slip
-            else ""
-        )
+        if changes and question.among and bare not in question.among:
+            return f"{bare} is not in the list that you pasted; if that is a slip, back takes it away"
+        return ""
 
     def back(self) -> None:
         """Take the last answer away, so that its question is asked again.
