@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds
+from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, once
 from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import PartKind, Stage
@@ -24,10 +24,10 @@ _RANGE: Final = ("speed", "range")
 SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, are one
 
 
-def ways(report: Report) -> Iterator[tuple[Way]]:
-    """Yield the speed signal's way; none where the mapping has no speed, or no way back for it."""
-    if report.speed.common is not None:
-        yield (Way(report.solved, report.drive),)
+@once
+def ways(report: Report) -> tuple[tuple[Way], ...]:
+    """Return the speed signal's way; none where the mapping has no speed, or no way back for it."""
+    return ((Way(report.solved, report.drive),),) if report.speed.common is not None else ()
 
 
 def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
