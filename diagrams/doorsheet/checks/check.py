@@ -7,7 +7,7 @@ subjects a mapping needs.
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
-from functools import cache
+from functools import cache, wraps
 from importlib import import_module
 from inspect import cleandoc
 from typing import Final, NamedTuple, TypeAlias, TypeVarTuple
@@ -68,6 +68,7 @@ class _Mark(NamedTuple):
             if code in _KNOWN or code[0] not in SUBJECTS:
                 raise ValueError(f"{code} is used already, or its letter is no subject")
 
+            @wraps(find)
             def every(report: Report) -> Iterator[Finding]:
                 about = report.about(known_code(code))
                 for looked in walk(about):
