@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, reason, tripping
+from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P108": ("meter  = 325", "meter  = 30"),
@@ -14,6 +14,11 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "F102": ('"no"', '"yes"'),
     "F103": ("[run-forward]", '[drive]\nisolated = "yes"\n\n[run-forward]'),
 }
+
+BESIDE: tuple[Beside, ...] = (
+    ("X103", "", '\n[controller]\ninterlock = "relay K2 breaks"\n', None),
+    ("X104", '"supply"', '"enable"', None),
+)
 
 
 @pytest.mark.parametrize(
@@ -88,10 +93,6 @@ def test_a_stop_by_a_control_of_the_controller_is_none() -> None:
     assert "X102" not in codes(by_hand)
 
 
-def test_an_interlock_keeps_the_directions_apart() -> None:
-    assert "X103" not in codes(tripping("X103") + '\n[controller]\ninterlock = "relay K2 breaks"\n')
-
-
 def test_nothing_written_is_asked_and_none_is_found() -> None:
     """An interlock that is "none" is none; nothing written at all is U101's question."""
     both = tripping("X103").replace('[drive]\nboth-directions = "forward"\n', "")
@@ -114,4 +115,3 @@ def test_the_delay_of_category_one_covers_the_ramp() -> None:
     text += '\n[speeds]\nramp-down = "4 s"\n'
     assert "X104" not in codes(text.replace("{}", "4"))
     assert "the ramp takes 4 s" in reason("X104", text.replace("{}", "3.9"))
-    assert "X104" not in codes(tripping("X104").replace('"supply"', '"enable"'))
