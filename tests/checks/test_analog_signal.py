@@ -56,7 +56,7 @@ def test_two_inputs_on_fifty_ohm_lose_one_per_cent_less_a_hair() -> None:
 
 def test_two_drives_on_one_output_are_one_network() -> None:
     """Two inputs of 10 kohm on 50 ohm, each drive with its own: 0.990 % again; on 60 ohm 1.186 %."""
-    two = TWO.replace('"20 kohm"', '"10 kohm"')
+    two = HEAD + TWO.replace('"20 kohm"', '"10 kohm"')
     assert "A302" not in codes(two)
     sagging = [f for f in found(two.replace("50 ohm", "60 ohm")) if f.code == "A302"]
     assert {finding.drive for finding in sagging} == {"left", "right"}
