@@ -21,10 +21,10 @@ __all__ = [
 Neighbour: TypeAlias = tuple[str, str]
 """Words of a code's example, and the words instead that are just enough to mend it."""
 
-Beside: TypeAlias = tuple[str, str, str, str | None]
+Beside: TypeAlias = tuple[str, dict[str, str], str | None]
 """A code, words of its example and those instead, and what it then says; None where it says nothing.
 
-Without words to replace the others are added below.
+What stands instead of no words is added below.
 """
 
 SOLVED = (
@@ -91,12 +91,13 @@ def reason(code: str, text: str) -> str:
     return finding.reason
 
 
-def beside(code: str, old: str, new: str) -> list[str]:
+def beside(code: str, words: dict[str, str]) -> list[str]:
     """Return what a code says of its example with other words."""
     text = tripping(code)
-    assert old in text, f"{code}: nothing to replace: {old}"
-    changed = text.replace(old, new) if old else text + new
-    return [finding.reason for finding in found(changed) if finding.code == code]
+    for old, new in words.items():
+        assert old in text, f"{code}: nothing to replace: {old}"
+        text = text.replace(old, new) if old else text + new
+    return [finding.reason for finding in found(text) if finding.code == code]
 
 
 def prove(code: str, neighbour: Neighbour) -> None:

@@ -19,7 +19,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "P104": ("meter  = 4.2", "meter  = 8.0"),
 }
 
-BESIDE: tuple[Beside, ...] = (("P101", "", "", "may be on as soon as it is connected"),)
+BESIDE: tuple[Beside, ...] = (("P101", {}, "may be on as soon as it is connected"),)
 
 
 def test_a_switch_by_hand_to_common_does_nothing_either() -> None:

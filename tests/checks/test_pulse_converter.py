@@ -25,13 +25,13 @@ NEIGHBOURS: dict[str, Neighbour] = {
 }  # fmt: skip
 
 BESIDE: tuple[Beside, ...] = (
-    ("A604", '"1.8 V"', '"3.2 V"', ""),
-    ("A604", '"1.8 V"\nfrequency = "1 kHz"', '"5 V"\nfrequency = "21 kHz"', ""),
-    ("A605", "", "", "0.2499 V"),
-    ("A605", '"10 ms"', '"49 ms"', ""),  # 51.02 mV
-    ("A606", "", "", "1.01 s"),  # 4.605 x 0.22
-    ("A606", '"220 ms"', '"109 ms"', ""),
-    ("A608", "", "", "level of the pulses, frequency of the pulses"),
+    ("A604", {'"1.8 V"': '"3.2 V"'}, ""),
+    ("A604", {'"1.8 V"\nfrequency = "1 kHz"': '"5 V"\nfrequency = "21 kHz"'}, ""),
+    ("A605", {}, "0.2499 V"),
+    ("A605", {'"10 ms"': '"49 ms"'}, ""),  # 51.02 mV
+    ("A606", {}, "1.01 s"),  # 4.605 x 0.22
+    ("A606", {'"220 ms"': '"109 ms"'}, ""),
+    ("A608", {}, "level of the pulses, frequency of the pulses"),
 )
 
 

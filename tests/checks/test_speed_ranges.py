@@ -24,16 +24,16 @@ NEIGHBOURS: dict[str, Neighbour] = {
 
 BESIDE: tuple[Beside, ...] = (
     # f = f_max (V - 2)/8 for 2-10 V: half of 10 V gives 37.5 %; 4 of 20 mA is 20 %; 5 of 10 V is half
-    ("A201", "", 'top-speed = "24000 rpm"\n', "50 % of top speed, 12000 rpm"),
-    ("A203", "", "", "37.5 % of top speed"),
-    ("A204", "", "", "20 % of top speed"),
-    ("A205", "", "", "50 % of the command"),
-    ("A205", '"0V", gives = "0-10 V"', '"0V", gives = "0-5 V", top = "5.2 V"', ""),
-    ("A206", '"20 mA"', '"4.9 V"', ""),
-    ("A206", '"20 mA"', '"12.1 V"', ""),
-    ("A208", "", REVERSE, None),  # one sign is enough
-    ("A209", "", "", "below 3.6 mA"),  # NAMUR NE 43: 3.6 mA and less is a failure
-    ("A305", '"9.5 V"', '"9.79 V"', ""),
+    ("A201", {"": 'top-speed = "24000 rpm"\n'}, "50 % of top speed, 12000 rpm"),
+    ("A203", {}, "37.5 % of top speed"),
+    ("A204", {}, "20 % of top speed"),
+    ("A205", {}, "50 % of the command"),
+    ("A205", {'"0V", gives = "0-10 V"': '"0V", gives = "0-5 V", top = "5.2 V"'}, ""),
+    ("A206", {'"20 mA"': '"4.9 V"'}, ""),
+    ("A206", {'"20 mA"': '"12.1 V"'}, ""),
+    ("A208", {"": REVERSE}, None),  # one sign is enough
+    ("A209", {}, "below 3.6 mA"),  # NAMUR NE 43: 3.6 mA and less is a failure
+    ("A305", {'"9.5 V"': '"9.79 V"'}, ""),
 )
 
 

@@ -18,7 +18,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "T105": ('plus = "Y1-", minus = "Y1+"', 'plus = "Y1+", minus = "Y1-"'),
 }
 
-BESIDE: tuple[Beside, ...] = (("T103", "", "\n[drive]\nconductors-per-terminal = 3\n", None),)
+BESIDE: tuple[Beside, ...] = (("T103", {"": "\n[drive]\nconductors-per-terminal = 3\n"}, None),)
 
 
 def test_one_analog_output_may_command_two_drives() -> None:

@@ -16,13 +16,13 @@ NEIGHBOURS: dict[str, Neighbour] = {
 }
 
 BESIDE: tuple[Beside, ...] = (
-    ("C105", 'region = "US"', "", None),  # without a region
-    ("C106", 'region = "IEC"', "", None),
-    ("C107", 'region = "US"', "", None),
-    ("C106", "", 'cable = "W1"\n', None),  # cores of a named cable are exempt
-    ("C107", "", 'cable = "W1"\n', None),
-    ("C107", 'input = "grey", common = "brown"', 'input = "blue", common = "white"', None),  # a return
-    ("C108", "", 'cable = "W1"\n', ""),
+    ("C105", {'region = "US"': ""}, None),  # without a region
+    ("C106", {'region = "IEC"': ""}, None),
+    ("C107", {'region = "US"': ""}, None),
+    ("C106", {"": 'cable = "W1"\n'}, None),  # cores of a named cable are exempt
+    ("C107", {"": 'cable = "W1"\n'}, None),
+    ("C107", {'input = "grey", common = "brown"': 'input = "blue", common = "white"'}, None),  # a return
+    ("C108", {"": 'cable = "W1"\n'}, ""),
 )
 
 
