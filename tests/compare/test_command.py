@@ -7,19 +7,14 @@ import re
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
 
 from doorsheet import compare_revisions, draw, draw_changes, recover
 from doorsheet.page.display import Group, Item, Oval, Role, Text
-from doorsheet_cli.main import app
+from tests.cli.inside import invoke as run
 from tests.plants import TWO_PUMPS
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture
