@@ -105,7 +105,8 @@ TWIN: tuple[Line, ...] = (("DI1", "COM", 24.0, "open"), ("DI2", "COM", 12.0, "op
         (TWIN, "R105", "measure DC volts, red on DI1, black on DI2, open: about 12 V means"),
         ((*TWIN, ("DI2", "DI1", -12.1, "open")), "R105",
          "nothing to measure, red on DI1, black on DI2, open, reads 12.1 V (measured, line 5)"),
-        ((*TWIN, ("DI2", "DI1", -0.0, "open")), "R105", "measure once more: DC volts, red on DI2, black on COM, open"),
+        ((*TWIN, ("DI2", "DI1", -0.0, "open")), "R105",
+         "measure once more: DC volts, red on DI2, black on COM, open"),
     ],
 )  # fmt: skip
 def test_what_settles_it(lines: tuple[Line, ...], code: str, do: str) -> None:
