@@ -270,7 +270,7 @@ def test_each_fault_of_a_wire_says_what_it_does() -> None:
     # of the bench only what differs: there the potentiometer's low end lets the wiper go up to the reference
     bench = said[said.index("== Bench stage") :]
     assert [line.split(" | ")[0] for line in bench[1:]] == ["5 VT", "6 PK", "7 BU"]
-    assert bench[2].split(" | ")[1] == ("DANGER: Speed signal at zero and half up to 10 V, measure.")
+    assert bench[2].split(" | ")[1] == ("DANGER: speed signal at zero and half up to 10 V, measure.")
 
 
 def test_findings_with_their_places_and_none_where_there_is_none() -> None:

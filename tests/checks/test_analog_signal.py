@@ -69,9 +69,27 @@ def test_two_drives_on_one_output_are_one_network() -> None:
 def test_with_a_burden_nobody_takes_the_input_for_one_of_milliamperes() -> None:
     """500 ohm beside anything from 1 kohm on: what that takes is not known, so nothing is said of it."""
     text = (
-        tripping("A303").replace('range = "2-10 V"', "").replace('resistance = "10 kohm"', 'limit = "12 V"')
+        tripping("A303").replace('range  = "2-10 V"', "").replace('resistance = "10 kohm"', 'limit = "12 V"')
     )
-    assert "burden" in text and "range = " not in text and "A303" not in codes(text)
+    assert "burden" in text and "range  = " not in text and "A303" not in codes(text)
+
+
+def test_a_burden_on_a_source_of_volts_is_to_be_taken_out() -> None:
+    """Left in after the source was changed: 500 ohm where an output of volts drives 1 kohm."""
+    text = tripping("A303").replace("4-20 mA", "0-10 V")
+    (overloaded,) = [one for one in found(text) if one.code == "A301"]
+    assert "take the burden out" in overloaded.do
+    others = [one.do for one in found(tripping("A301")) if one.code == "A301"]
+    assert len(others) == 1 and "burden" not in others[0]
+
+
+def test_volts_over_a_burden_can_be_too_many() -> None:
+    """20 mA over 1 kohm are 20 V (C), whether or not somebody wrote down what the input is set to."""
+    text = tripping("A303").replace('resistance = "10 kohm"', 'resistance = "10 Mohm"')
+    for said in (text, text.replace('range  = "2-10 V"\n', "")):
+        assert "A402" not in codes(said)
+        assert "A402" in codes(said.replace("500 ohm", "1 kohm"))
+    assert "range  = " not in said
 
 
 NEIGHBOURS |= {

@@ -131,7 +131,8 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
             least = signal.rest / 2 if signal.unit == "V" else _NO_CURRENT_V
             left = {share: level for share, level in own.items() if _may_reach(level, least)}
             if len(left) < len(own):
-                yield of_drive(drive, tr("Signal lost: the drive does what its loss-of-signal setting says."))
+                lost = tr("signal lost: the drive does what its loss-of-signal setting says.")
+                yield capital(of_drive(drive, lost))
             own = left
         if not own:
             continue
@@ -139,9 +140,8 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
         for share, level in sorted(own.items()):
             alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
         levels = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
-        said = of_drive(drive, tr("Speed signal {levels}.", levels=", ".join(levels)))
-        turns = 0.0 in own and _turns(own[0.0], signal)
-        yield tr("DANGER: {fault}", fault=said) if turns else said
+        said = of_drive(drive, tr("speed signal {levels}.", levels=", ".join(levels)))
+        yield _warned(said, 0.0 in own and _turns(own[0.0], signal))
 
 
 def _may_reach(level: Level, least: float) -> bool:
@@ -153,7 +153,7 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
     speed = solved.installation.figures[drive].mapping.speed
     if speed is None:
         return None
-    said = speed.range or (speed.source.range if speed.source is not None else None)
+    said = speed.in_the_end
     if said is not None and RANGES[said].unit == "A" and solved.installation.reads_volts(drive):
         return None  # on the bench the input is set to what a potentiometer gives
     return RANGES[said] if said is not None else None

@@ -60,6 +60,8 @@ def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     do = "use a smaller burden resistor, or take inputs out of the loop"
     if RANGES[source.range].unit == "V":
         do = "take inputs off it or put an isolating amplifier in between"
+        if way.speed.burden is not None:
+            do = "take the burden out: it makes volts of milliamperes, and this source gives volts"
     reason, figures = _overload(report, way, source)
     if reason:
         yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
@@ -228,9 +230,8 @@ def _too_much_reaches_input(report: Report, way: Way) -> Found:
 
 def _mismatched(report: Report, way: Way) -> bool:
     """Whether volts are no measure here: an input of milliamperes, or A202, which asks by itself."""
-    read_as = way.taken or way.given
-    if read_as is None or read_as.unit == "A":
-        return read_as is not None
+    if way.read_as is None or way.read_as.unit == "A":
+        return way.read_as is not None
     meets_current = driven(report) is not None and way.given is not None and way.given.unit == "A"
     return meets_current and way.speed.burden is None
 

@@ -51,7 +51,7 @@ def _signals(report: Report) -> Iterator[tuple[float, Figure, Path]]:
 
 
 def _end(report: Report) -> float:
-    entry = next((way.taken or way.given for (way,) in ways(report)), None)
+    entry = next((way.read_as for (way,) in ways(report)), None)
     return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
 
 

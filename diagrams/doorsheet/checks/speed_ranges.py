@@ -58,8 +58,8 @@ def fitted(report: Report) -> bool:
 def dials(report: Report) -> Iterator[tuple[Way]]:
     """Yield the way of a potentiometer on an input of volts, fed by the reference; none at other stages."""
     for (way,) in ways(report):
-        read_as = way.taken or way.given
-        if way.speed.supply is not None and fitted(report) and (read_as is None or read_as.unit != "A"):
+        in_volts = way.read_as is None or way.read_as.unit == "V"
+        if way.speed.supply is not None and fitted(report) and in_volts:
             yield (way,)
 
 

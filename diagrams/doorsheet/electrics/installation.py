@@ -18,6 +18,7 @@ from doorsheet.electrics import events
 from doorsheet.electrics.events import REST, Controller, Event, Fault
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
+from doorsheet.electrics.speed_sources import NOTHING, SpeedSources, any_figure, of_words
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
@@ -32,11 +33,9 @@ Node: TypeAlias = Terminal | tuple[str, ...]
 
 DRIVE: Final = BlockKind.DRIVE
 
-_NOTHING: Final = Figure("", 0.0, 0.0)
 _DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
 """Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
-_ANY_OHM: Final = 1e9
 _TIED: Final = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
 _IDLE: Final = (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
@@ -45,15 +44,6 @@ _MOST_STATES: Final = 100  # states of which the parts are kept; of sixteen driv
 
 def _contact(key: tuple[str, ...], a: Node | None, b: Node | None) -> Element:
     return made.contact(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
-
-
-def _of(drive: str) -> str:
-    """Return what is added to the name of an unknown, so that drives don't share one: " of pump-1"."""
-    return f" of {drive}" if drive else ""
-
-
-def _any(name: str, low: float = 0.0, high: float = _ANY_OHM) -> Figure:
-    return Figure(name, low, high, known=False)
 
 
 class Behind:
@@ -91,6 +81,7 @@ class Installation:
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = set[str](), set[str]()
         """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
+        self._speed = SpeedSources(self.figures, self.figure, circuit)
         self._wire = cache(self._joined)
         self._of_drive = cache(self._drive_parts)
         self._of_all = lru_cache(_MOST_STATES)(self._drives_at)
@@ -148,11 +139,11 @@ class Installation:
 
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, events.Touching):
-            yield made.resistor(("touching",), fault.one, fault.other, _NOTHING)
+            yield made.resistor(("touching",), fault.one, fault.other, NOTHING)
         if isinstance(fault, events.Touching | events.Opened) and fault.commons_unsaid:
             yield from self._joined_inside()
         if isinstance(fault, events.Earthed):
-            yield made.resistor(("earthed",), fault.at, EARTH, _NOTHING)
+            yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
         yield from self._earths(isinstance(fault, events.Earthed))
 
     def _joined_inside(self) -> Iterator[Element]:
@@ -161,8 +152,8 @@ class Installation:
             for common in self._commons(drive):
                 if own is not None and own != common:
                     ends = Terminal(DRIVE, common, drive), Terminal(DRIVE, own, drive)
-                    name = f"whether {common} and {own} are joined inside the drive{_of(drive)}"
-                    yield made.resistor(("commons", *ends), *ends, _any(name))
+                    name = f"whether {common} and {own} are joined inside the drive{of_words(drive)}"
+                    yield made.resistor(("commons", *ends), *ends, any_figure(name))
 
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
@@ -172,7 +163,7 @@ class Installation:
         """
         for drive, figures in self.figures.items():
             for common in self._commons(drive):
-                at, name = Terminal(DRIVE, common, drive), f"whether {common}{_of(drive)} is earthed"
+                at, name = Terminal(DRIVE, common, drive), f"whether {common}{of_words(drive)} is earthed"
                 yield from self._to_earth(at, figures.inputs.earthed, name, asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
         pins = [pin for part in self.circuit.parts if part.kind in _TIED for pin in part.pins]
@@ -186,7 +177,7 @@ class Installation:
     def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:
         if said == "yes" or (asked and said != "no"):
             self.earthing.add(name)
-            yield made.resistor(("to earth", at), at, EARTH, _NOTHING if said == "yes" else _any(name))
+            yield made.resistor(("to earth", at), at, EARTH, NOTHING if said == "yes" else any_figure(name))
 
     # ---- what no state changes ----
 
@@ -197,7 +188,7 @@ class Installation:
     def _links(self) -> Iterator[Element]:
         # one piece of wire, however often the file names it
         for link in {frozenset((link.a, link.b)): link for link in self.circuit.links}.values():
-            yield made.resistor(("link", link.a, link.b), link.a, link.b, _NOTHING)
+            yield made.resistor(("link", link.a, link.b), link.a, link.b, NOTHING)
 
     def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
         place = {}
@@ -310,7 +301,7 @@ class Installation:
                 feeds.setdefault((control.feed, common), []).append(name)
         for (plus, minus), names in groups.items():
             volts = self.figure(figures.input_supply(tuple(names)))
-            yield made.supply(("inputs' supply", drive, str(plus), str(minus)), plus, minus, volts, _NOTHING)
+            yield made.supply(("inputs' supply", drive, str(plus), str(minus)), plus, minus, volts, NOTHING)
         yield from self._feeds(drive, feeds)
 
     def _feeds(self, drive: str, feeds: dict[tuple[str, Node], list[str]]) -> Iterator[Element]:
@@ -321,12 +312,12 @@ class Installation:
             inside: Node = ("inside", drive, label, "-")
             minus = Terminal(DRIVE, known, drive) if known else inside
             volts = self.figure(figures.feed_voltage(label))
-            yield made.supply(("feed", drive, label), Terminal(DRIVE, label, drive), minus, volts, _NOTHING)
+            yield made.supply(("feed", drive, label), Terminal(DRIVE, label, drive), minus, volts, NOTHING)
             commons = dict.fromkeys(common for own, common in feeds if own == label)
             for common in commons if known is None else ():
-                name = f"whether {common} is joined to the minus of the supply at {label}{_of(drive)}"
+                name = f"whether {common} is joined to the minus of the supply at {label}{of_words(drive)}"
                 self.supply_minus.add(name)
-                yield made.resistor(("minus", drive, label, str(common)), inside, common, _any(name))
+                yield made.resistor(("minus", drive, label, str(common)), inside, common, any_figure(name))
 
     def _reference(self, drive: str) -> Iterator[Element]:
         figures = self.figures[drive]
@@ -334,7 +325,7 @@ class Installation:
         if speed.supply is not None and speed.common is not None:
             volts = self.figure(figures.reference(speed.supply))
             ends = Terminal(DRIVE, speed.supply, drive), Terminal(DRIVE, speed.common, drive)
-            yield made.supply(("reference", drive), *ends, volts, _NOTHING)
+            yield made.supply(("reference", drive), *ends, volts, NOTHING)
 
     def _controller_supplies(self) -> Iterator[Element]:
         """Yield the supply of outputs that join to plus, one for each common terminal of theirs."""
@@ -345,7 +336,7 @@ class Installation:
                 seen.add(common)
                 volts = self.figure(self.figures[part.drive].of("controller supply"))
                 yield made.supply(
-                    ("controller's supply", str(common)), _inside(common), common, volts, _NOTHING
+                    ("controller's supply", str(common)), _inside(common), common, volts, NOTHING
                 )
 
     # ---- parts ----
@@ -360,7 +351,7 @@ class Installation:
         key: Use = (part.drive, part.control)
         closed, whole = key in event.closed, len(part.pins) == 2
         off = event.controller in (Controller.OFF, Controller.UNPLUGGED)
-        figures, of = self.figures[part.drive], f"of {part.control}{_of(part.drive)}"
+        figures, of = self.figures[part.drive], f"of {part.control}{of_words(part.drive)}"
         name = ("part", *key, str(part.kind), part.name)
         match part.kind:
             case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
@@ -373,7 +364,7 @@ class Installation:
             case PartKind.CONTACT:
                 starting = event.controller is Controller.STARTING
                 if whole and starting and figures.rest(part.control) != "off":
-                    state = _any(f"state of the contact {of} while the controller starts")
+                    state = any_figure(f"state of the contact {of} while the controller starts")
                     yield made.resistor(name, a, b, state)
                 elif whole and closed and not off:
                     yield _contact(name, a, b)
@@ -382,20 +373,12 @@ class Installation:
                     yield _contact(name, a, b)
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
-                    level = _any(f"level of the logic output {of}", 0.0, 5.5)
-                    inner = _any(f"inner resistance of the logic output {of}", 50, 500)
+                    level = any_figure(f"level of the logic output {of}", 0.0, 5.5)
+                    inner = any_figure(f"inner resistance of the logic output {of}", 50, 500)
                     # at its low level it sinks current, as much as at its high level it gives
                     yield made.supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
-            case PartKind.POTENTIOMETER:
-                yield from self._potentiometer(part, pins, event)
-            case PartKind.ANALOG_SOURCE:
-                signal, common = pins.get("signal"), pins.get("common")
-                if figures.source is None or figures.source.kind != "pulse":
-                    yield from self._source(part.drive, signal, common, event, gives=not off)
-                elif not off:
-                    yield from self._pulses(part.drive, signal, common, event)
-            case PartKind.CONVERTER:
-                yield from self._converter(part, pins, event, fault)
+            case PartKind.POTENTIOMETER | PartKind.ANALOG_SOURCE | PartKind.CONVERTER:
+                yield from self._speed.elements(part, event, fault)
             case PartKind.RESISTOR:
                 ohm = self.figure(figures.of("burden" if part.block is BlockKind.DRIVE else "series"))
                 yield made.resistor(("resistor", part.drive, part.name), a, b, ohm)
@@ -404,13 +387,13 @@ class Installation:
                     yield _contact((*name, *(pin.terminal.label for pin in part.pins)), a, b)
             case PartKind.DRIVE_CONTACT:
                 if part.normally is None:
-                    closed_or_not = _any(f"whether the {part.control} contact is closed{_of(part.drive)}")
-                    yield made.resistor(name, a, b, closed_or_not)
+                    words = f"whether the {part.control} contact is closed{of_words(part.drive)}"
+                    yield made.resistor(name, a, b, any_figure(words))
                 elif part.normally == "closed":
                     yield _contact(name, a, b)
             case PartKind.CONTROLLER_INPUT:
                 if whole:
-                    ohm = _any(f"resistance of the controller's input {a}", 800, 50e3)
+                    ohm = any_figure(f"resistance of the controller's input {a}", 800, 50e3)
                     yield made.resistor(name, a, b, ohm)
             case _:
                 assert_never(part.kind)
@@ -449,111 +432,12 @@ class Installation:
         leak = self.figure(figures.leakage(control))
         reverse = bears or self.figure(figures.reverse(control))
         if event.controller is Controller.STARTING and figures.rest(control) != "off":
-            words = f"state of the output of {control}{_of(part.drive)} while the controller starts"
-            state = _any(words, 0.0, 1.0)
+            words = f"state of the output of {control}{of_words(part.drive)} while the controller starts"
+            state = any_figure(words, 0.0, 1.0)
             return made.transistor_between(key, plus, minus, state, drop, leak, reverse)
         if closed:
             return made.transistor_closed(key, plus, minus, drop, reverse)
         return made.transistor_open(key, plus, minus, leak, reverse, None)
-
-    def _potentiometer(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
-        figures = self.figures[part.drive]
-        pot = figures.speed.potentiometer
-        place = Figure("", abs(event.command), abs(event.command))
-        if pot is not None and pot.taper == "logarithmic" and 0 < abs(event.command) < 1:
-            place = _any(f"middle of a logarithmic potentiometer{_of(part.drive)}", 0.0, 1.0)
-        if figures.speed.supply is None:
-            volts = _any(f"what feeds terminal {pins['supply']}{_of(part.drive)}", 0.0, 24.0)
-            yield made.supply(("fed somehow", part.drive), pins["supply"], pins["common"], volts, _NOTHING)
-        key = ("potentiometer", part.drive)
-        yield from made.potentiometer(
-            key, pins["common"], pins["signal"], pins["supply"], self.figure(figures.pot_value()), place
-        )
-
-    def _source(
-        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event, gives: bool
-    ) -> Iterator[Element]:
-        """Yield what gives the speed signal, while it has power, and the other inputs that hang on it."""
-        figures = self.figures[drive]
-        if figures.source is None or signal is None or common is None:
-            return
-        for index, other in enumerate(figures.other_inputs()):
-            yield made.resistor(("other input", drive, str(index)), signal, common, self.figure(other))
-        if not gives:
-            return
-        level, unit, top = figures.source_level(event.command)
-        if top is not None:
-            self.facts[top.key] = top
-        if unit == "A":
-            push = self.figure(figures.compliance())
-            yield made.current_source(("source", drive), signal, common, level, push)
-        else:
-            inner = self.figure(figures.source_resistance())
-            # a source of the other sign is one with its ends exchanged
-            turned = level.high < 0
-            ends = (common, signal) if turned else (signal, common)
-            size = Figure(level.name, -level.high, -level.low) if turned else level
-            yield made.supply(("source", drive), *ends, size, inner, takes_back=True)
-
-    def _pulses(
-        self, drive: str, signal: Terminal | None, common: Terminal | None, event: Event
-    ) -> Iterator[Element]:
-        """Yield pulses by their mean, which a meter shows: the level, for the commanded share of time."""
-        if signal is None or common is None:
-            return
-        mean = self.figures[drive].pulse_mean(abs(event.command))
-        volts = self.figure(mean) if event.command else _NOTHING
-        yield made.supply(("pulses", drive), signal, common, volts, _NOTHING, takes_back=True)
-
-    def _converter(
-        self, part: Part, pins: dict[str, Terminal], event: Event, fault: Fault | None
-    ) -> Iterator[Element]:
-        """Yield a pulse converter: a source at its output, its commons joined unless isolated.
-
-        It gives its range for the pulses that reach it, nothing without its supply; without sound pulses
-        nobody knows what.
-        """
-        source = self.figures[part.drive].source
-        converter = source.converter if source is not None else None
-        ends = pins.get("output"), pins.get("output-common")
-        hit, on = self._hit(fault), event.controller in (Controller.ON, Controller.STARTING)
-        fed, commons = pins.get("supply"), {pins.get("input-common"), pins.get("output-common")}
-        if not on and converter is not None and converter.supply_from:
-            pass  # what feeds it is gone
-        elif fed is not None and fed in hit and (isinstance(fault, events.Opened) or hit & commons):
-            pass  # cut off, or shorted
-        elif event.controller is Controller.UNPLUGGED or hit & {pins.get("input"), pins.get("input-common")}:
-            yield from self._unsound(part, *ends)
-        else:
-            yield from self._source(part.drive, *ends, event if on else REST, gives=True)
-        if on and fed is not None and "input-common" in pins:
-            volts = self.figure(self.figures[part.drive].converter_supply())
-            yield made.supply(("converter's supply", part.drive), fed, pins["input-common"], volts, _NOTHING)
-        isolated = converter.isolated if converter is not None else None
-        if isolated != "yes" and {"input-common", "output-common"} <= pins.keys():
-            ohm = _NOTHING if isolated == "no" else _any(f"whether {part.name}{_of(part.drive)} is isolated")
-            yield made.resistor(("converter", part.drive), pins["input-common"], pins["output-common"], ohm)
-
-    def _hit(self, fault: Fault | None) -> set[Terminal | None]:
-        """Return the terminals that a fault cuts off, or joins to what they are not meant for."""
-        if isinstance(fault, events.Opened):
-            wire = self.circuit.wire(fault.wire)
-            return {wire.near, wire.far}
-        if isinstance(fault, events.Touching):
-            return {fault.one, fault.other}
-        return {fault.at} if isinstance(fault, events.Earthed) else set()
-
-    def _unsound(self, part: Part, signal: Terminal | None, common: Terminal | None) -> Iterator[Element]:
-        source = self.figures[part.drive].source
-        if source is None or signal is None or common is None:
-            return
-        signals = RANGES[source.range]
-        level = _any(f"what {part.name}{_of(part.drive)} gives without its pulses", 0.0, signals.full)
-        if signals.unit == "A":
-            push = self.figure(self.figures[part.drive].compliance())
-            yield made.current_source(("source", part.drive), signal, common, level, push)
-        else:
-            yield made.supply(("source", part.drive), signal, common, level, _NOTHING, takes_back=True)
 
 
 def _inside(common: Terminal) -> Node:

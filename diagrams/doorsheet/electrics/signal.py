@@ -57,6 +57,12 @@ class Way:
         """The range that the input is set to; None where nobody says."""
         return RANGES[self.speed.range] if self.speed.range is not None else None
 
+    @property
+    def read_as(self) -> Signal | None:
+        """The range that the input has to be set to in the end; None where nobody can tell."""
+        said = self.speed.in_the_end
+        return RANGES[said] if said is not None else None
+
     # ---- at the drive ----
 
     def volts(self, event: Event, fault: Fault | None = None) -> Level:
