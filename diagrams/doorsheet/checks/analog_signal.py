@@ -7,7 +7,7 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level, once
 from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, RANGED, analog, cabled, driving, put, reference
-from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
+from doorsheet.checks.speed_ranges import is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
@@ -232,7 +232,7 @@ def _mismatched(report: Report, way: Way) -> bool:
     """Whether volts are no measure here: an input of milliamperes, or A202, which asks by itself."""
     if way.read_as is None or way.read_as.unit == "A":
         return way.read_as is not None
-    meets_current = driven(report) is not None and way.given is not None and way.given.unit == "A"
+    meets_current = any(sources(report)) and way.given is not None and way.given.unit == "A"
     return meets_current and way.speed.burden is None
 
 

@@ -17,7 +17,7 @@ from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = ["dials", "driven", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways"]
+__all__ = ["dials", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways"]
 
 LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
 _RANGE: Final = ("speed", "range")
@@ -35,11 +35,6 @@ def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
     for (way,) in ways(report):
         if way.speed.source is not None and report.stage_of("speed") is not Stage.BENCH:
             yield way, way.speed.source
-
-
-def driven(report: Report) -> tuple[Way, AnalogSource] | None:
-    """Return the way and its source; None where there is no source at this stage."""
-    return next(sources(report), None)
 
 
 def is_alike(way: Way) -> bool:
