@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
+from tests.checks.planted_switches import FIVE, FIVE_CABLE
 
 _ENABLE = """
 [enable]
@@ -13,6 +14,7 @@ meter = 24.3
 """
 
 _LONG = '[[cables]]\nlength = "{} m"\nconductor = "0.5 mm2"\n\n[run-forward]'
+_LOWEST = {'24 V"\ncurrent = "5 mA"': '20.4..28.8 V"\nresistance = "4.8 kohm"'}
 _SHARED = "\n[controller.outputs]\n"
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -59,16 +61,8 @@ BESIDE: tuple[Beside, ...] = (
     ("O203", {', reverse = "7 V"': "", '"24 V"': '"5.1 V"'}, "default: the least of"),
     ("O203", {', reverse = "7 V"': "", '"24 V"': '"5 V"'}, None),
     # the lowest current counts for a contact: 20.4 V over 4.8 kohm are 4.25 mA
-    (
-        "O207",
-        {'24 V"\ncurrent = "5 mA"': '20.4..28.8 V"\nresistance = "4.8 kohm"', '"10 mA"': '"5 mA"'},
-        "4.25 mA",
-    ),
-    (
-        "O207",
-        {'24 V"\ncurrent = "5 mA"': '20.4..28.8 V"\nresistance = "4.8 kohm"', '"10 mA"': '"4.2 mA"'},
-        None,
-    ),
+    ("O207", {**_LOWEST, '"10 mA"': '"5 mA"'}, "4.25 mA"),
+    ("O207", {**_LOWEST, '"10 mA"': '"4.2 mA"'}, None),
     # 0.5 mm2 class 5 has 39 ohm/km: 2 km there and back are 156 ohm, at 5 mA about 0.7 V
     ("O205", {'"1.2 V"': '"0.4 V"'}, None),
     ("O205", {'"1.2 V"': '"0.4 V"', "[run-forward]": _LONG.format(2000)}, ""),
@@ -98,34 +92,9 @@ def test_thresholds_in_milliamperes() -> None:
     assert "O206" in codes(text.replace("{}", "2.7", 1).replace("{}", "1.2"))
 
 
-SHARED = (
-    HEAD
-    + """
-[drive.inputs]
-voltage    = "24 V"
-resistance = "4.8 kohm"
-on  = "{on} V"
-off = "5 V"
-
-[[cables]]
-length     = "800 m"
-resistance = "84.215 ohm/km"
-"""
-)
-
-
 def five_outputs(on: str) -> str:
-    controls = ("run-forward", "enable", "fault-reset", "preset-speed-1", "preset-speed-2")
-    return SHARED.format(on=on) + "".join(
-        f"""
-[{name}]
-input  = "DI{number}"
-common = "COM"
-output = {{ kind = "contact", terminals = ["K{number}", "KC"] }}
-meter  = 24
-"""
-        for number, name in enumerate(controls)
-    )
+    """Return five inputs on one return of 800 m, and their on level, V."""
+    return HEAD + FIVE.replace("22.1 V", f"{on} V") + FIVE_CABLE.replace("700 m", "800 m")
 
 
 def test_all_closed_together_on_one_return() -> None:
