@@ -10,19 +10,14 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import NameObject
-from typer.testing import CliRunner, Result
 
 from doorsheet import draw, recover
 from doorsheet.mapping.code import shown
-from doorsheet_cli.main import app
+from tests.cli.inside import invoke as run
 from tests.page.test_split import rig
 
 GALLERY = Path(__file__).parents[1] / "gallery"
 LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8").replace(', gives = "0-10 V"', "")
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture

@@ -13,10 +13,19 @@ from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
 
-__all__ = ["FAMILIES", "HEAD", "RUN", "SPEED", "Neighbour", "codes", "found", "prove", "reason", "tripping"]
+__all__ = [
+    "FAMILIES", "FED", "HEAD", "REVERSE", "RUN", "SPEED", "Beside", "Neighbour", "beside", "codes", "found",
+    "opened", "prove", "reason", "tripping",
+]  # fmt: skip
 
 Neighbour: TypeAlias = tuple[str, str]
 """Words of a code's example, and the words instead that are just enough to mend it."""
+
+Beside: TypeAlias = tuple[str, dict[str, str], str | None]
+"""A code, words of its example and those instead, and what it then says; None where it says nothing.
+
+What stands instead of no words is added below.
+"""
 
 SOLVED = (
     "O201", "O202", "O203", "O204", "O205", "O206", "O207", "O210", "P106", "P107", "P112", "F106",
@@ -41,6 +50,11 @@ output = { plus = "Y1+", minus = "Y1-" }
 meter  = 24.0
 """
 
+REVERSE = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+
+FED = '{ kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }'
+"""An output that brings plus to an input, which is fed."""
+
 SPEED = """
 [speed]
 signal = "AI1"
@@ -62,6 +76,12 @@ def found(text: str, stages: tuple[Stage, ...] = (Stage.BENCH, Stage.FINAL)) -> 
     return tuple(dict.fromkeys(f for stage in stages for f in run_checks(read, solve(read, stage))))
 
 
+def opened(meter: str, joins: str = "minus") -> str:
+    """Return a run control with an output of fixed polarity, and what the meter showed."""
+    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
+    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
+
+
 def codes(text: str) -> set[str]:
     return {finding.code for finding in found(text)}
 
@@ -69,6 +89,15 @@ def codes(text: str) -> set[str]:
 def reason(code: str, text: str) -> str:
     (finding,) = [finding for finding in found(text) if finding.code == code]
     return finding.reason
+
+
+def beside(code: str, words: dict[str, str]) -> list[str]:
+    """Return what a code says of its example with other words."""
+    text = tripping(code)
+    for old, new in words.items():
+        assert old in text, f"{code}: nothing to replace: {old}"
+        text = text.replace(old, new) if old else text + new
+    return [finding.reason for finding in found(text) if finding.code == code]
 
 
 def prove(code: str, neighbour: Neighbour) -> None:

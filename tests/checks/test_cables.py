@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason, tripping
+from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "W101": ('input = "brown"', 'input = "white"'),
@@ -21,6 +21,11 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "S105": ("screen = false", "screen = true"),
     "S106": ('meter  = 24.3\ncable  = "W1"', 'meter  = 24.3\ncable  = "W2"'),
 }
+
+BESIDE: tuple[Beside, ...] = (
+    # single wires are in no cable together
+    ("S106", {'cable  = "W1"': "", 'name = "W1"': 'name = "W9"'}, None),
+)
 
 
 def test_cores_alike_in_two_cables_are_no_mistake() -> None:
@@ -58,9 +63,3 @@ def test_three_wires_of_two_potentials_stop_and_are_noted() -> None:
 def test_both_ends_on_purpose_are_a_note() -> None:
     """IEC 61000-5-2 allows both (second hand): whoever names the clamp has chosen."""
     assert "S101" not in codes(tripping("S103"))
-
-
-def test_single_wires_are_in_no_cable_together() -> None:
-    assert "S106" not in codes(
-        tripping("S106").replace('cable  = "W1"', "").replace('name = "W1"', 'name = "W9"')
-    )

@@ -20,7 +20,7 @@ from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
 from doorsheet.mapping import MappingError
 from doorsheet.mapping.reading import parse_mapping
-from tests.checks.cases import HEAD, RUN, Neighbour, found, prove, tripping
+from tests.checks.cases import HEAD, RUN, Beside, Neighbour, beside, found, prove, tripping
 
 FOLDER = Path(room.__file__).parent
 WITH_CHECKS = {
@@ -40,6 +40,12 @@ def _neighbours(module: str) -> dict[str, Neighbour]:
     return found
 
 
+def _beside(module: str) -> tuple[Beside, ...]:
+    """Return the rows of a subject's test that its example decides with other words."""
+    rows: tuple[Beside, ...] = getattr(import_module(f"tests.checks.test_{module}"), "BESIDE", ())
+    return rows
+
+
 @pytest.mark.parametrize("module", SUBJECT_MODULES)
 def test_its_test_stands_beside_it_and_has_a_neighbour_for_each_code(module: str) -> None:
     codes = {code for code, entry in every_code().items() if entry.module == f"doorsheet.checks.{module}"}
@@ -51,6 +57,13 @@ def test_its_test_stands_beside_it_and_has_a_neighbour_for_each_code(module: str
 )
 def test_its_example_has_it_and_the_nearest_right_mapping_has_not(code: str, neighbour: Neighbour) -> None:
     prove(code, neighbour)
+
+
+@pytest.mark.parametrize("row", [row for module in SUBJECT_MODULES for row in _beside(module)], ids=str)
+def test_its_example_with_other_words_says_it_or_does_not(row: Beside) -> None:
+    code, words, said = row
+    reasons = beside(code, words)
+    assert not reasons if said is None else any(said in reason for reason in reasons)
 
 
 @pytest.mark.parametrize("code", every_code())

@@ -73,47 +73,6 @@ def test_two_inputs_each_closed_by_itself_make_no_triangle() -> None:
         ([OPEN, ("AGND", "DI1", -23.2, "open")], "", ["R106"]),
         ([OPEN, ("DI1", "AGND", 0.0, "closed")], "", []),
         ([OPEN, ("DI1", "+10V", 14.0, "open")], "", []),  # no common
-    ],
-)
-def test_which_inputs_trip_and_which_do_not(lines: list[Line], more: str, expected: list[str]) -> None:
-    assert reading_codes(lines, more) == expected
-
-
-@pytest.mark.parametrize(
-    ("commons", "do"),
-    [
-        (None, "measure DC volts, red on AGND, black on COM, open: about 3 V means"),
-        (3.1, "nothing to measure, red on AGND, black on COM, open, reads 3.1 V (measured, line 5)"),
-        (0.0, "measure once more: DC volts, red on DI1, black on AGND, open"),
-    ],
-)
-def test_another_common_settled_by_the_commons(commons: float | None, do: str) -> None:
-    lines: list[Line] = [("DI1", "COM", 24.0, "open"), ("DI1", "AGND", 21.0, "open")]
-    if commons is not None:
-        lines.append(("AGND", "COM", commons, "open"))
-    (finding,) = [finding for finding in readings(lines) if finding.code == "R106"]
-    assert finding.do.startswith(do)
-
-
-@pytest.mark.parametrize(
-    ("between", "do"),
-    [
-        (None, "measure DC volts, red on DI1, black on DI2, open: about 12 V means"),
-        (12.1, "nothing to measure, red on DI1, black on DI2, open, reads 12.1 V (measured, line 5)"),
-        (0.0, "measure once more: DC volts, red on DI2, black on COM, open"),
-    ],
-)
-def test_unlike_inputs_settled_by_each_other(between: float | None, do: str) -> None:
-    lines: list[Line] = [("DI1", "COM", 24.0, "open"), ("DI2", "COM", 12.0, "open")]
-    if between is not None:
-        lines.append(("DI2", "DI1", -between, "open"))
-    (finding,) = [finding for finding in readings(lines) if finding.code == "R105"]
-    assert finding.do.startswith(do)
-
-
-@pytest.mark.parametrize(
-    ("lines", "more", "expected"),
-    [
         # sagging
         ([("AI1", "AGND", 10.0, "unplugged"), ("AI1", "AGND", 9.89, "plugged")], "", ["R107"]),
         ([("AI1", "AGND", 10.0, "unplugged"), ("AGND", "AI1", -9.9, "plugged")], "", []),
@@ -128,6 +87,31 @@ def test_unlike_inputs_settled_by_each_other(between: float | None, do: str) -> 
 )
 def test_what_trips_and_what_does_not(lines: list[Line], more: str, expected: list[str]) -> None:
     assert reading_codes(lines, more) == expected
+
+
+OTHER: tuple[Line, ...] = (("DI1", "COM", 24.0, "open"), ("DI1", "AGND", 21.0, "open"))
+TWIN: tuple[Line, ...] = (("DI1", "COM", 24.0, "open"), ("DI2", "COM", 12.0, "open"))
+
+
+@pytest.mark.parametrize(
+    ("lines", "code", "do"),
+    [
+        # the other common by what is between the commons, the other input by what is between the inputs
+        (OTHER, "R106", "measure DC volts, red on AGND, black on COM, open: about 3 V means"),
+        ((*OTHER, ("AGND", "COM", 3.1, "open")), "R106",
+         "nothing to measure, red on AGND, black on COM, open, reads 3.1 V (measured, line 5)"),
+        ((*OTHER, ("AGND", "COM", 0.0, "open")), "R106",
+         "measure once more: DC volts, red on DI1, black on AGND, open"),
+        (TWIN, "R105", "measure DC volts, red on DI1, black on DI2, open: about 12 V means"),
+        ((*TWIN, ("DI2", "DI1", -12.1, "open")), "R105",
+         "nothing to measure, red on DI1, black on DI2, open, reads 12.1 V (measured, line 5)"),
+        ((*TWIN, ("DI2", "DI1", -0.0, "open")), "R105",
+         "measure once more: DC volts, red on DI2, black on COM, open"),
+    ],
+)  # fmt: skip
+def test_what_settles_it(lines: tuple[Line, ...], code: str, do: str) -> None:
+    (finding,) = [finding for finding in readings(lines) if finding.code == code]
+    assert finding.do.startswith(do)
 
 
 def test_readings_at_other_commands_are_not_compared() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, found, reason
+from tests.checks.cases import FED, HEAD, REVERSE, RUN, SPEED, Neighbour, codes, found, opened, reason
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "N101": ('["+10V", "+24V"]', '["+10V", "X9"]'),
@@ -48,8 +48,7 @@ def test_a_switch_common_may_be_the_plus_of_the_inputs() -> None:
 
 
 def test_a_link_to_another_input_or_the_supply_holds_an_input_on() -> None:
-    other = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
-    linked = HEAD + '[drive]\nlinks = [{ between = ["DI1", "DI2"] }]\n' + RUN + other
+    linked = HEAD + '[drive]\nlinks = [{ between = ["DI1", "DI2"] }]\n' + RUN + REVERSE
     assert [f.control for f in found(linked) if f.code == "L102"] == ["run-forward", "run-reverse"]
 
 
@@ -58,11 +57,6 @@ def test_an_outside_supply_and_the_link_of_the_inside_one() -> None:
     fed = HEAD + inside + RUN + 'feed = "+24V"\n'
     assert "L103" in codes(fed % "outside")
     assert "L103" not in codes(fed % "inside")
-
-
-def opened(meter: str, joins: str = "minus") -> str:
-    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
-    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
 
 
 def test_outputs_on_the_controllers_zero_join_the_commons_too() -> None:
@@ -91,8 +85,7 @@ EARTHED = '\n[drive.inputs]\nearthed = "yes"\n'
 
 def test_the_forbidden_side_is_between_input_and_earthed_common() -> None:
     """Four cases of the trade's notes (IEC 60204-1 9.4.3): fed or joined, earthed or floating."""
-    fed = '{ kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }'
-    plus = RUN.replace('{ plus = "Y1+", minus = "Y1-" }', fed).replace("24.0", "0")
+    plus = RUN.replace('{ plus = "Y1+", minus = "Y1-" }', FED).replace("24.0", "0")
     assert "N105" in codes(HEAD + RUN + EARTHED)
     assert "N105" not in codes(HEAD + plus + EARTHED)
     assert "N105" not in codes(HEAD + RUN + EARTHED.replace("yes", "no"))
@@ -100,5 +93,4 @@ def test_the_forbidden_side_is_between_input_and_earthed_common() -> None:
 
 
 def test_one_fact_is_one_finding() -> None:
-    reverse = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
-    assert "a wire of DI1 and DI2 that chafes" in reason("N105", HEAD + RUN + reverse + EARTHED)
+    assert "a wire of DI1 and DI2 that chafes" in reason("N105", HEAD + RUN + REVERSE + EARTHED)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from doorsheet.circuit.parts import Stage
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, found, tripping
+from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, opened, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P105": ("meter  = 0", "meter  = 8"),
@@ -18,6 +18,8 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "P103": ("meter  = -24.3", "meter  = 24.3"),
     "P104": ("meter  = 4.2", "meter  = 8.0"),
 }
+
+BESIDE: tuple[Beside, ...] = (("P101", {}, "may be on as soon as it is connected"),)
 
 
 def test_a_switch_by_hand_to_common_does_nothing_either() -> None:
@@ -39,14 +41,8 @@ def test_a_slip_is_no_input_that_wants_plus(code: str) -> None:
 
 def test_readings_of_an_input_that_is_fed_are_no_slip() -> None:
     """Open about 0 V and closed the supply is what a plus output makes of a fed input."""
-    fed = '{ kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }'
-    text = tripping("P110").replace('{ plus = "Y1+", minus = "Y1-" }', fed)
+    text = tripping("P110").replace('{ plus = "Y1+", minus = "Y1-" }', FED)
     assert not {"P110", "P105"} & codes(text)
-
-
-def opened(meter: str, joins: str = "minus") -> str:
-    output = f'{{ kind = "open-collector", signal = "Q0", common = "M", joins = "{joins}" }}'
-    return HEAD + RUN.replace('{ plus = "Y1+", minus = "Y1-" }', output).replace("24.0", meter)
 
 
 @pytest.mark.parametrize(
@@ -88,8 +84,3 @@ def test_the_plus_named_as_common_of_an_output_that_brings_plus() -> None:
     said = [f for f in found(opened("-24.0", "plus").replace('"COM"', '"+24V"')) if f.code == "P103"]
     assert "+24V is the plus of the inputs' supply" in said[0].reason
     assert "name the minus of the inputs' supply as common" in said[0].do
-
-
-def test_unproved_polarity_says_that_the_motor_may_start() -> None:
-    (finding,) = [f for f in found(tripping("P101")) if f.code == "P101"]
-    assert "may be on as soon as it is connected" in finding.reason

@@ -6,7 +6,7 @@ import pytest
 
 import doorsheet
 from doorsheet.circuit import Stage
-from tests.checks.cases import HEAD, RUN, SPEED, Neighbour, codes, found, reason, tripping
+from tests.checks.cases import HEAD, REVERSE, RUN, SPEED, Beside, Neighbour, codes, found, reason
 from tests.plants import TWO_PUMPS
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -18,6 +18,8 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "T105": ('plus = "Y1-", minus = "Y1+"', 'plus = "Y1+", minus = "Y1-"'),
 }
 
+BESIDE: tuple[Beside, ...] = (("T103", {"": "\n[drive]\nconductors-per-terminal = 3\n"}, None),)
+
 
 def test_one_analog_output_may_command_two_drives() -> None:
     one_output = TWO_PUMPS.replace("AO2", "AO1")
@@ -25,14 +27,10 @@ def test_one_analog_output_may_command_two_drives() -> None:
     assert "T102" in codes(TWO_PUMPS.replace("OUT2+", "OUT1+"))
 
 
-def test_a_terminal_made_for_three_holds_three() -> None:
-    text = tripping("T103")
-    assert "T103" not in codes(text + "\n[drive]\nconductors-per-terminal = 3\n")
+def test_what_a_terminal_is_made_for_is_said() -> None:
     assert "given, line" in reason("T103", (HEAD + RUN + SPEED).replace(
         'common = "0V"', 'common = "Y1-"') + "\n[controller]\nconductors-per-terminal = 1\n")  # fmt: skip
 
-
-REVERSE = RUN.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
 
 ALIKE = {
     "script": ('"COM"', '"CO\N{CYRILLIC CAPITAL LETTER EM}"'),

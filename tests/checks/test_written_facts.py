@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.checks.cases import HEAD, RUN, Neighbour, found, tripping
+from tests.checks.cases import FED, HEAD, REVERSE, RUN, Neighbour, found, tripping
 from tests.judges.tools import python
 
 ALL_KNOWN = """
@@ -39,8 +39,7 @@ def test_earth_is_asked_for_where_it_decides() -> None:
     """A switch to the common: a wire on earth is a closed one where the common is earthed."""
     assert "whether COM is earthed" in asked(tripping("U101"))
     assert "earthed" not in asked(tripping("U101") + '\n[drive.inputs]\nearthed = "no"\n')
-    fed = '{ kind = "open-collector", signal = "Q0", common = "M", joins = "plus" }'
-    plus = RUN.replace('{ plus = "Y1+", minus = "Y1-" }', fed).replace("24.0", "0")
+    plus = RUN.replace('{ plus = "Y1+", minus = "Y1-" }', FED).replace("24.0", "0")
     assert "earthed" not in asked(HEAD + plus)  # earth on a fed wire takes plus away: method a)
 
 
@@ -60,11 +59,10 @@ def test_where_the_minus_of_a_feed_is_joined_is_asked() -> None:
 
 
 def test_two_conductors_are_a_question_and_three_a_caution() -> None:
-    other = RUN.replace("run-forward", "enable").replace("DI1", "DI2").replace("Y1", "Y2")
     question = "whether the drive's terminals take two conductors"
-    assert question in asked(HEAD + RUN + other)
-    assert question not in asked(HEAD + RUN + other + "\n[drive]\nconductors-per-terminal = 2\n")
-    assert question not in asked(HEAD + '\n[controller]\nreturns = "looped"\n' + RUN + other)
+    assert question in asked(HEAD + RUN + REVERSE)
+    assert question not in asked(HEAD + RUN + REVERSE + "\n[drive]\nconductors-per-terminal = 2\n")
+    assert question not in asked(HEAD + '\n[controller]\nreturns = "looped"\n' + RUN + REVERSE)
 
 
 def test_what_outputs_do_at_start_is_asked() -> None:

@@ -11,15 +11,22 @@ from io import BytesIO, TextIOWrapper
 from pathlib import Path
 from typing import NamedTuple
 
-from doorsheet_cli.main import main
+from typer.testing import CliRunner, Result
 
-__all__ = ["Ended", "run"]
+from doorsheet_cli.main import app, main
+
+__all__ = ["Ended", "invoke", "run"]
 
 
 class Ended(NamedTuple):
     returncode: int
     stdout: bytes
     stderr: bytes
+
+
+def invoke(*words: str | Path) -> Result:
+    """Run the command without a shell's streams."""
+    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 def run(*arguments: str, given: bytes = b"", cwd: Path | None = None, coding: str = "utf-8") -> Ended:

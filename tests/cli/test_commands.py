@@ -9,19 +9,14 @@ import re
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
 
-from doorsheet_cli.main import app
+from tests.cli.inside import invoke as run
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
 STOPPED = LATHE.replace('input = "white"', 'input = "green-yellow"').replace(
     'input  = "white"', 'input = "gnye"'
 )
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture

@@ -6,15 +6,10 @@ import json
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
 
 from doorsheet import draw_text
-from doorsheet_cli.main import app
+from tests.cli.inside import invoke as run
 from tests.plants import TWO_PUMPS, plant
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture

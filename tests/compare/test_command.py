@@ -7,19 +7,15 @@ import re
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
 
 from doorsheet import compare_revisions, draw, draw_changes, recover
-from doorsheet.page.display import Group, Item, Oval, Role, Text
-from doorsheet_cli.main import app
+from doorsheet.page.display import Group, Oval, Role, Text
+from tests.cli.inside import invoke as run
 from tests.plants import TWO_PUMPS
+from tests.post.test_post import flat
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 @pytest.fixture
@@ -30,10 +26,6 @@ def two(tmp_path: Path) -> tuple[Path, Path]:
         LATHE.replace("OUT2+", "OUT3+").replace("meter  = 24.3 ", "meter  = 23.9 "), encoding="utf-8"
     )
     return old, new
-
-
-def flat(items: tuple[Item, ...]) -> list[Item]:
-    return [leaf for item in items for leaf in (flat(item.items) if isinstance(item, Group) else [item])]
 
 
 def test_it_ends_with_0_whether_or_not_they_differ(two: tuple[Path, Path]) -> None:
@@ -72,7 +64,7 @@ def test_the_sheet_has_a_disc_at_each_thing_that_changed(two: tuple[Path, Path])
     (page,) = sheet.pages
     assert page.label is None
     assert "changes against old.toml" in page.title
-    leaves = flat(page.items)
+    leaves = [*flat(page.items)]
     text = " ".join(leaf.content for leaf in leaves if isinstance(leaf, Text))
     assert re.search(r"Changed: wire 3: OUT3\+ to DI2, was OUT2\+ to DI2", text)
     assert "Changed: DI1 against COM, open: 23.9 V, was 24.3 V." in text

@@ -53,6 +53,13 @@ def png(path: Path, private: bool = False) -> bytes:
     return to_png(one.page, one.dpi)
 
 
+def drawn(made: Post) -> list[str]:
+    """Give every text of the pictures."""
+    return [
+        item.content for one in made.pictures for item in leaves(one.page.items) if isinstance(item, Text)
+    ]
+
+
 # ---- Private ----
 
 
@@ -80,10 +87,7 @@ def test_the_mapping_of_the_test_has_all_that_is_private() -> None:
 
 def test_private_fields_stay_out() -> None:
     made = post(FULL)
-    drawn = " ".join(
-        item.content for one in made.pictures for item in leaves(one.page.items) if isinstance(item, Text)
-    )
-    for text in (*map(made.text, KINDS), drawn, said_in(png(FULL))):
+    for text in (*map(made.text, KINDS), " ".join(drawn(made)), said_in(png(FULL))):
         for word in (*PRIVATE, "full.toml", str(TOP)):
             assert word not in text
     with pytest.raises(CarryError, match="carries no mapping"):
@@ -160,11 +164,8 @@ def test_what_one_picture_cannot_hold_becomes_several(monkeypatch: pytest.Monkey
     assert made.picture_names == tuple(f"q-{number + 1}.png" for number in range(len(made.pictures)))
     for name in made.picture_names:
         assert f"](<{name}>)" in made.text("markdown") and f"Picture {name}:" in made.text("text")
-    shown = {
-        item.content for one in made.pictures for item in leaves(one.page.items) if isinstance(item, Text)
-    }
     for wire in made.circuit.wires:  # the colour's name stands behind it where there is room
-        assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in shown)
+        assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in drawn(made))
 
 
 # ---- The text ----
@@ -184,11 +185,9 @@ KINDS = ("markdown", "bbcode", "text")
 def test_the_wires_are_in_the_picture_and_its_description(path: Path) -> None:
     for step in steps(read_mapping(path).mapping):
         made = post(path, step.name)
-        drawn = {
-            item.content for one in made.pictures for item in leaves(one.page.items) if isinstance(item, Text)
-        }
+        texts = drawn(made)
         for wire in join(read_mapping(path), step).wires:
-            assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in drawn)
+            assert any(text.startswith(f"{wire.number} {wire.colour.letters}") for text in texts)
             said = f"wire {wire.number} {wire.colour.letters} from {wire.near.full} to {wire.far.full}"
             assert all(said in made.text(kind).replace("\\", "").replace("\u200b", "") for kind in KINDS)
 
@@ -294,10 +293,10 @@ def everything(made: Post) -> str:
             elif isinstance(item, Text):
                 yield item.content
 
-    drawn = [word for one in made.pictures for word in named(one.page.items)]
+    shown = [word for one in made.pictures for word in named(one.page.items)]
     pages = [word for one in made.pictures for word in (one.page.title, one.page.description)]
     files = [said_in(to_png(one.page, one.dpi)) for one in made.pictures]
-    return " ".join((*map(made.text, KINDS), *drawn, *pages, *files))
+    return " ".join((*map(made.text, KINDS), *shown, *pages, *files))
 
 
 def test_notes_remarks_and_lines_of_the_mapping_stay_out() -> None:

@@ -9,12 +9,11 @@ import pytest
 from doorsheet.circuit.units import alone
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
-from doorsheet.page.display import leaves
 from doorsheet.post import Post, make_post, private_words
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 from tests.plants import TWO_PUMPS
-from tests.post.test_post import rows_of
+from tests.post.test_post import drawn, rows_of
 
 DRIVES = ("pump-1", "pump-2")
 
@@ -22,10 +21,6 @@ DRIVES = ("pump-1", "pump-2")
 @cache
 def post(stage: str = "final", drive: str = "", private: bool = False) -> Post:
     return make_post(parse_mapping(TWO_PUMPS, "pumps.toml"), "q", stage, private, drive)
-
-
-def shown(made: Post) -> set[str]:
-    return {getattr(item, "content", "") for one in made.pictures for item in leaves(one.page.items)}
 
 
 def test_what_is_asked_of_a_drive_is_asked_of_each_by_name() -> None:
@@ -42,7 +37,7 @@ def test_the_wires_are_those_of_the_picture_and_name_their_drive(stage: str, dri
     made = post(stage, drive)
     circuit = made.circuit
     assert {f"{w.number} {w.colour.letters}" for w in circuit.wires} <= {
-        t.removesuffix(" ◆") for t in shown(made)
+        t.removesuffix(" ◆") for t in drawn(made)
     }
     assert {w.drive for w in circuit.wires} == ({drive} if drive else set(DRIVES))
     assert all(clashes(read_shapes(to_svg(one.page))) == [] for one in made.pictures)
@@ -54,8 +49,8 @@ def test_a_question_about_one_drive_says_which_and_nothing_of_the_other() -> Non
     assert made.circuit == alone(post().circuit, "pump-2")
     # but for the time to wait: both drives stand behind one door
     assert "pump-1" not in made.text("text")
-    assert any("pump-2: 0.75 kW" in text for text in shown(made))
-    assert not any("pump-1: " in text for text in shown(made))
+    assert any("pump-2: 0.75 kW" in text for text in drawn(made))
+    assert not any("pump-1: " in text for text in drawn(made))
 
 
 def test_a_stop_of_either_drive_is_in_a_question_about_one() -> None:
@@ -70,7 +65,7 @@ def test_the_readings_are_those_of_the_drive_named() -> None:
 
 
 def test_serial_numbers_of_all_drives_are_left_out_unless_asked_for() -> None:
-    assert "SN 0815" not in post().text("text") and "SN 0815" not in " ".join(shown(post()))
+    assert "SN 0815" not in post().text("text") and "SN 0815" not in " ".join(drawn(post()))
     assert "SN 0815" in post(private=True).text("text")
     assert "SN 0815" in private_words(parse_mapping(TWO_PUMPS, "pumps.toml"))
 

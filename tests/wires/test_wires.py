@@ -9,24 +9,19 @@ from pathlib import Path
 import pdfplumber
 import pytest
 from hypothesis import given, settings
-from typer.testing import CliRunner, Result
 
 from doorsheet.circuit.join import join
 from doorsheet.mapping.reading import parse_mapping
 from doorsheet.trade.paper import A4
 from doorsheet.wires.listing import COLUMNS, harmless
 from doorsheet.wires.marks import LabelError, LabelSheet, measures, numbers_of
-from doorsheet_cli.main import app
+from tests.cli.inside import invoke as run
 from tests.plants import TWO_PUMPS
 from tests.strategies import Data, mappings, toml_text
 from tests.wanted import final_ways
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 MM = 25.4 / 72
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(app, [str(word) for word in words])
 
 
 def listed(text: str) -> list[dict[str, str]]:

@@ -65,17 +65,17 @@ class Shown:
     machine: str
     standing: str  # the caution that stands on every page
     parts: str
-    phases: tuple[ShownPhase, ...]
     action: ShownAction
     sheets: tuple[str, ...]
     no_sheet: str  # why there is none
     count: str
     findings: tuple[ShownFinding, ...]
     unknowns: tuple[str, ...]  # what nobody wrote down, and where to find it
-    waiting: tuple[str, ...]  # what else was put off, and why
-    history: tuple[str, ...]  # what the file holds, the newest first
     terminals: tuple[str, ...]
     readings: dict[str, tuple[str, ...]]  # by a wire's id: what was read at it
+    phases: tuple[ShownPhase, ...] = ()
+    waiting: tuple[str, ...] = ()  # what else was put off, and why
+    history: tuple[str, ...] = ()  # what the file holds, the newest first
     states: tuple[str, ...] = STATES
     units: tuple[str, ...] = UNITS
     danger: str = field(default_factory=danger_words)
@@ -99,29 +99,24 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
         machine=read.mapping.machine,
         standing=standing(read),
         parts="; ".join((*(own.drive.name for _, own in read.mapping.units()), read.mapping.controller.name)),
-        phases=tuple(replace(one, now=one.name == now) for one in before.phases)
-        if before is not None
-        else (),
         action=shown_action(read, action, circuit),
         sheets=to_inline_svgs(*sheet.pages) if sheet is not None else (),
         no_sheet=no_sheet,
         count=", ".join(kinds) if sheet is not None else "",  # "no stop, 1 caution, 2 notes"
         findings=tuple(_findings(findings)),
         unknowns=tuple(f"{of_drive(drive, one.what)}: {one.where}" for drive, one in unknowns_of(findings)),
-        waiting=before.waiting if before is not None else (),
-        history=before.history if before is not None else (),
         terminals=_terminals(circuit, action),
         readings=_readings(read, circuit),
     )
+    if before is not None:
+        phases = tuple(replace(one, now=one.name == now) for one in before.phases)
+        first = replace(first, phases=phases, waiting=before.waiting, history=before.history)
     yield first
     ahead = outlook(read)
     waiting = tuple(f"{of_drive(one.drive, one.title)}: {one.put_off}" for one in ahead.put_off)
-    phases = (
-        _phase(*one, ahead.next is not None and ahead.next.phase is one[0])
-        for one in ahead.progress
-        if one[2]
-    )
-    yield replace(first, phases=tuple(phases), waiting=waiting, history=tuple(_history(read, ahead)))
+    next_phase = ahead.next.phase if ahead.next is not None else None
+    phases = tuple(_phase(*one, one[0] is next_phase) for one in ahead.progress if one[2])
+    yield replace(first, phases=phases, waiting=waiting, history=tuple(_history(read, ahead)))
 
 
 def _phase(phase: Phase, done: int, of: int, now: bool) -> ShownPhase:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from doorsheet.checks.check import checks_of, known_code, known_codes
+from doorsheet.checks.check import checks_of, known_codes
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import Code, Finding, Severity
 from doorsheet.circuit.units import share, units_of
@@ -53,15 +53,14 @@ def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
         from doorsheet.checks.terminal_jobs import crowded_terminal
 
         whole = Report(read, solved.circuit, solved, reports[0].drive)
-        found |= dict.fromkeys(crowded_terminal(whole.about(known_code("T103"))))
-        found |= dict.fromkeys(cable_too_thin(whole.about(known_code("W104"))))
+        found |= dict.fromkeys((*crowded_terminal(whole), *cable_too_thin(whole)))
     return tuple(sorted(found, key=lambda finding: finding.order))
 
 
 def _found(report: Report) -> Iterator[Finding]:
     """Yield what the checks that a mapping needs find."""
     modules: tuple[str, ...] = ALWAYS
-    own = [control for _, control in report.switched]
+    own = report.mapping.switched.values()
     sizes = {abs(control.reading_v) for control in own if control.reading_v is not None}
     if report.mapping.readings or len(sizes) > 1 or any(control.closed_v is not None for control in own):
         modules += WITH_READINGS

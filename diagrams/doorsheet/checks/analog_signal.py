@@ -5,14 +5,14 @@ from functools import partial
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level
+from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level, once
 from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, RANGED, analog, cabled, driving, put, reference
-from doorsheet.checks.speed_ranges import driven, is_alike, percent, sources, ways
+from doorsheet.checks.speed_ranges import is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
 from doorsheet.electrics.fact import Origin
-from doorsheet.electrics.signal import FULL, Way
+from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES
 
@@ -97,15 +97,20 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
         )
 
 
+@once
+def _losses(report: Report) -> tuple[tuple[Way, Loss], ...]:
+    """Return what takes too much of the signal on the way."""
+    ways = [way for way, _ in sources(report) if None in (way.taken, way.given) or is_alike(way)]
+    every = ((way, loss) for way in ways for loss in way.losses())
+    return tuple(one for one in every if exceeds(one[1].share, LARGEST_LOSS * (1 + 1e-4)))
+
+
 def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Shown, ...]]]:
     """Yield what one part takes of the signal, if that is too much, and the figures that it rests on."""
-    for way, _ in sources(report):
-        if way.taken is not None and way.given is not None and not is_alike(way):
-            continue
-        for loss in way.losses():
-            if loss.part == part and exceeds(loss.share, LARGEST_LOSS * (1 + 1e-4)):
-                said = Figure("share lost", percent(loss.share), "computed: solved at full command")
-                yield way, (said, *loss.facts)
+    for way, loss in _losses(report):
+        if loss.part == part:
+            said = Figure("share lost", percent(loss.share), "computed: solved at full command")
+            yield way, (said, *loss.facts)
 
 
 @caution.each(
@@ -215,8 +220,8 @@ def _too_much_reaches_input(report: Report, way: Way) -> Found:
     Formula: most at the input, over all commands <= its limit
     Source: follows from Ohm's law, solved at every command; the limit is the mapping's own"""
     limit = report.figures.of("analog limit")
-    size, level = _worst(way, limit.unit)
-    if limit.is_known and exceeds(size, limit.low * (1 + 1e-4)):
+    size, level = _worst(way, limit.unit) if limit.is_known else (0.0, None)
+    if level is not None and exceeds(size, limit.low * (1 + 1e-4)):
         most = of_level("at the input", level, size)
         reason = f"{most} can reach input {way.speed.signal}, which can take {limit}"
         do = "take that connection off, or fit a limiter that the drive's manual allows"
@@ -227,7 +232,7 @@ def _mismatched(report: Report, way: Way) -> bool:
     """Whether volts are no measure here: an input of milliamperes, or A202, which asks by itself."""
     if way.read_as is None or way.read_as.unit == "A":
         return way.read_as is not None
-    meets_current = driven(report) is not None and way.given is not None and way.given.unit == "A"
+    meets_current = any(sources(report)) and way.given is not None and way.given.unit == "A"
     return meets_current and way.speed.burden is None
 
 

@@ -7,7 +7,7 @@ subjects a mapping needs.
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
-from functools import cache
+from functools import cache, wraps
 from importlib import import_module
 from inspect import cleandoc
 from typing import Final, NamedTuple, TypeAlias, TypeVarTuple
@@ -57,14 +57,7 @@ class _Mark(NamedTuple):
     severity: Severity
 
     def __call__(self, code: str, *example: str) -> Callable[[Check], Check]:
-        def register(find: Check) -> Check:
-            if code in _KNOWN or code[0] not in SUBJECTS:
-                raise ValueError(f"{code} is used already, or its letter is no subject")
-            _KNOWN[code] = self.severity, example, find
-            _CHECKS[find.__module__].append(lambda report: find(report.about(known_code(code))))
-            return find
-
-        return register
+        return self.each(lambda report: ((),), code, *example)
 
     def each(
         self, walk: Callable[[Report], Iterable[tuple[*_Looked]]], code: str, *example: str
@@ -72,12 +65,18 @@ class _Mark(NamedTuple):
         """Mark one that looks at one thing after the other, as `walk` yields them."""
 
         def register(find: Callable[[Report, *_Looked], Iterator[Finding]]) -> Check:
-            def every(report: Report) -> Iterator[Finding]:
-                for looked in walk(report):
-                    yield from find(report, *looked)
+            if code in _KNOWN or code[0] not in SUBJECTS:
+                raise ValueError(f"{code} is used already, or its letter is no subject")
 
-            every.__doc__, every.__module__ = find.__doc__, find.__module__
-            return self(code, *example)(every)
+            @wraps(find)
+            def every(report: Report) -> Iterator[Finding]:
+                about = report.about(known_code(code))
+                for looked in walk(about):
+                    yield from find(about, *looked)
+
+            _KNOWN[code] = self.severity, example, find
+            _CHECKS[find.__module__].append(every)
+            return every
 
         return register
 

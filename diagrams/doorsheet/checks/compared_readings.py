@@ -9,7 +9,7 @@ from typing import Final
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Found, Report, exceeds
 from doorsheet.checks.example import REVERSE, RUN, SPEED, UNREAD, put, readings
-from doorsheet.checks.speed_ranges import driven
+from doorsheet.checks.speed_ranges import sources
 from doorsheet.checks.taken_readings import Read, apart, commons, first_read, groups, reads
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.events import commanded
@@ -179,7 +179,7 @@ def _change_on_plugging(report: Report) -> Found:
     solved loss
     Source: follows from Ohm's law: a load takes voltage in the source's own resistance; 1 % and 0.05 V are
     chosen here, no source"""
-    source, found = report.speed.source, driven(report)
+    source, found = report.speed.source, next(sources(report), None)
     for at, one, other in _changes(report, "unplugged", "plugged"):
         of_speed = (one.red, one.black) == (report.speed.signal, report.speed.common)
         if of_speed and source is not None and found is None:

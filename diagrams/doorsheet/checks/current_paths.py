@@ -50,21 +50,17 @@ def _return_gaps(
         if control.source is not None and control.source.common is None:
             yield f"analog output {control.source.signal} has no common", "source"
     elif (output := control.output) is not None:
-        kind = f"the {output.kind} output"
-        match output.kind:
-            case "isolated":
-                ends = [
-                    (f"{kind} has no plus side", output.plus),
-                    (f"{kind} has no minus side", output.minus),
-                ]
-            case "contact":
-                ends = [
-                    ("the contact's two terminals are not named", output.terminals and output.terminals[0])
-                ]
-            case _:
-                signal = f"{kind} has no signal terminal"
-                ends = [(f"{kind} has no common", output.common), (signal, output.signal)]
-        yield from ((gap, "output") for gap, end in ends if end is None)
+        for key, gap in _GAPS.get(output.kind, _GAPS[""]).items():
+            if getattr(output, key) is None:
+                yield gap.format(f"the {output.kind} output"), "output"
+
+
+_GAPS: Final = {
+    "isolated": {"plus": "{} has no plus side", "minus": "{} has no minus side"},
+    "contact": {"terminals": "the contact's two terminals are not named"},
+    "": {"common": "{} has no common", "signal": "{} has no signal terminal"},
+}
+"""By the kind of an output, "" for every other: what it lacks without each of its keys."""
 
 
 @once

@@ -81,7 +81,7 @@ class Report:
         """Names of the controls, in our order."""
         self.speed = self.figures.speed
         """The speed; where the mapping has none, one that names nothing."""
-        self.switched = tuple(self.switches())
+        self.switched = tuple(sorted(self.mapping.switched.items(), key=lambda one: RANK[one[0]]))
         """The switch inputs used, by the name of their control."""
         self._source = read.source
         self.kept: dict[object, object] = {}
@@ -185,10 +185,7 @@ class Report:
 
     def switches(self) -> Iterator[tuple[str, SwitchedControl]]:
         """Yield the switch inputs used, with the name of their control."""
-        for name in self.names:
-            control = self.mapping.control(name)
-            if isinstance(control, SwitchedControl):
-                yield name, control
+        yield from self.switched
 
     def wires(self) -> Iterator[tuple[Wire]]:
         """Yield each wire."""

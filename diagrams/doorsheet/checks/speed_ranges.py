@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds
+from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, once
 from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import PartKind, Stage
@@ -17,17 +17,17 @@ from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 
-__all__ = ["dials", "driven", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways"]
+__all__ = ["dials", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways"]
 
 LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
 _RANGE: Final = ("speed", "range")
 SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, are one
 
 
-def ways(report: Report) -> Iterator[tuple[Way]]:
-    """Yield the speed signal's way; none where the mapping has no speed, or no way back for it."""
-    if report.speed.common is not None:
-        yield (Way(report.solved, report.drive),)
+@once
+def ways(report: Report) -> tuple[tuple[Way], ...]:
+    """Return the speed signal's way; none where the mapping has no speed, or no way back for it."""
+    return ((Way(report.solved, report.drive),),) if report.speed.common is not None else ()
 
 
 def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
@@ -35,11 +35,6 @@ def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
     for (way,) in ways(report):
         if way.speed.source is not None and report.stage_of("speed") is not Stage.BENCH:
             yield way, way.speed.source
-
-
-def driven(report: Report) -> tuple[Way, AnalogSource] | None:
-    """Return the way and its source; None where there is no source at this stage."""
-    return next(sources(report), None)
 
 
 def is_alike(way: Way) -> bool:

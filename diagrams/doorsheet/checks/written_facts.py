@@ -186,10 +186,10 @@ def _asked(report: Report) -> _Rows:
     for words in earth_asked(report):
         where = "drive's manual, or ohms between it and earth, power off and proved dead"
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
-    uses = [report.use(name) for name, _ in report.switched]
-    closed = [report.solved.input_v(use, alone(use)) for use in uses]
     where = 'drive\'s manual, or the reading between the two⟬; write [drive.inputs] supply-minus = "..."⟭'
     if report.solved.supply_minus:
+        uses = [report.use(name) for name, _ in report.switched]
+        closed = [report.solved.input_v(use, alone(use)) for use in uses]
         for words in dict.fromkeys(words for level in closed for words in level.asked):
             yield words in report.solved.supply_minus, words, where, ""
     moved = [name for name, control in report.switched if name in MOVES and control.output is not None]
