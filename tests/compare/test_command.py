@@ -9,10 +9,9 @@ from pathlib import Path
 import pytest
 
 from doorsheet import compare_revisions, draw, draw_changes, recover
-from doorsheet.page.display import Group, Oval, Role, Text
+from doorsheet.page.display import Group, Oval, Role, Text, leaves
 from tests.cli.inside import invoke as run
 from tests.plants import TWO_PUMPS
-from tests.post.test_post import flat
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 LATHE = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
@@ -64,15 +63,15 @@ def test_the_sheet_has_a_disc_at_each_thing_that_changed(two: tuple[Path, Path])
     (page,) = sheet.pages
     assert page.label is None
     assert "changes against old.toml" in page.title
-    leaves = [*flat(page.items)]
-    text = " ".join(leaf.content for leaf in leaves if isinstance(leaf, Text))
+    pieces = [*leaves(page.items)]
+    text = " ".join(leaf.content for leaf in pieces if isinstance(leaf, Text))
     assert re.search(r"Changed: wire 3: OUT3\+ to DI2, was OUT2\+ to DI2", text)
     assert "Changed: DI1 against COM, open: 23.9 V, was 24.3 V." in text
     assert "No sheet for the door" in text
     assert "can kill" in text
-    discs = [leaf for leaf in leaves if isinstance(leaf, Oval) and leaf.role is Role.DISC]
+    discs = [leaf for leaf in pieces if isinstance(leaf, Oval) and leaf.role is Role.DISC]
     rows = {
-        leaf.content: leaf.y for leaf in leaves if isinstance(leaf, Text) and leaf.content in ("DI1", "DI2")
+        leaf.content: leaf.y for leaf in pieces if isinstance(leaf, Text) and leaf.content in ("DI1", "DI2")
     }
     for y in rows.values():
         assert any(abs(disc.y - y) < 6 for disc in discs), "a disc in its row"

@@ -153,7 +153,8 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
     speed = solved.installation.figures[drive].mapping.speed
     if speed is None:
         return None
-    said = speed.in_the_end
+    # a live zero stays one over a burden
+    said = speed.range or (speed.source.range if speed.source is not None else None)
     if said is not None and RANGES[said].unit == "A" and solved.installation.reads_volts(drive):
         return None  # on the bench the input is set to what a potentiometer gives
     return RANGES[said] if said is not None else None
