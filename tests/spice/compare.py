@@ -13,6 +13,7 @@ from tests.spice.corners import NOTHING, all_points, corner_points, first_points
 from tests.spice.decks import Circuit, Floats, Point
 from tests.spice.decks import solve as run_all
 from tests.spice.jobs import Asked, Job, values_of
+from tests.spice.netlist import OHM
 
 __all__ = ["Tally", "compare", "judge"]
 
@@ -148,12 +149,16 @@ def _leaks(job: Job) -> float:
 
 
 def _bypassed(job: Job, asked: Asked) -> bool:
-    """Whether a joint may lie across an output: which of two nothings then carries the current is open."""
+    """Whether a joint may lie across what conducts at next to no volts: which of both carries is open.
+
+    An output is asked about by the wire to it, an input of a type, which conducts backwards too, by itself.
+    """
     joined = any(element.key[0] in ("touch", "link", "to earth") for element in job.circuit.elements)
-    for element in job.circuit.elements if joined and asked.key[0] == "wire" else ():
+    for element in job.circuit.elements if joined else ():
         volts = job.circuit.across(element.a, element.b)
-        outputs = ("isolated", "open-collector")
-        if element.key[0] in outputs and volts is not None and np.abs(_sober(job, volts)).min() < 1e-4:
+        bends = element.key[0] in ("isolated", "open-collector") and asked.key[0] == "wire"
+        bends |= element.key == asked.key and element.key[0] == "input" and element.lines != OHM
+        if bends and volts is not None and np.abs(_sober(job, volts)).min() < 1e-4:
             return True
     return False
 

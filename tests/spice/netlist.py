@@ -64,7 +64,7 @@ MILLIOHM = "1m"
 OHM = "B# {a} {b} I = v({a},{b})/max({0},1m)"
 _BOTH_WAYS = "B# {x}1 {b} V = {0}; B# {a} {x}1 I = v({a},{x}1)/max({1},1m)"
 _ONE_WAY = "B# {x}1 {b} V = {0}; R# {x}1 {x}2 1m; D# {x}2 {a} ideal; R# {a} {b} 1G"
-_DRIVING = "B# {x}1 {b} V = {1}; " + _limiter("{x}1", "{a}", "{0}", "{x}2") + "R# {a} {b} 1G"
+_DRIVING = "B# {b} {x}1 I = {0}; D# {x}1 {x}2 ideal; B# {x}2 {b} V = {1}; D# {x}1 {a} ideal; R# {a} {b} 1G"
 _BREAKS = "D# {b} {x}1 ideal; B# {x}1 {a} V = {2}; R# {a} {b} 1G; "
 _OPEN = _BREAKS + _limiter("{a}", "{b}", "{1}", "{x}2", faint=True)
 _CLOSED = _BREAKS + "D# {a} {x}2 ideal; B# {x}2 {x}3 V = {0}; R# {x}3 {b} 1m"

@@ -18,6 +18,7 @@ __all__ = ["Question"]
 
 _ALL_CORNERS = 8
 _STARTS = 6
+_JOINTS = 4
 _TRIES = 2
 _STEPS = (4, 16)  # of a line's search; of one by decades
 _FLOORS = (20e-6, 20e-9)  # V, A
@@ -98,8 +99,10 @@ class Question:
 
     def _outermost(self, sign: int) -> Values:
         few = len(self._open) <= _ALL_CORNERS
-        corners = self._corners(sign) if few else [self._climb(sign)]
-        tries = sorted(corners, key=self.read, reverse=sign > 0)[: _TRIES if self._bent else 1]
+        corners = self._corners(sign) if few else self._climbed(sign)
+        tries = sorted(corners, key=self.read, reverse=sign > 0)[: _TRIES if self._bent or not few else 1]
+        if not few:
+            tries = [self._turned(at, sign) for at in tries]
         best = max((self._along(at, sign) for at in tries), key=lambda at: sign * self.read(at))
         return best if few else self._by_twos(best, sign)
 
@@ -120,21 +123,26 @@ class Question:
     def _corners(self, sign: int) -> list[Values]:
         return [self._corner(sign, highs) for highs in product((False, True), repeat=len(self._open))]
 
-    def _climb(self, sign: int) -> Values:
-        """Give the outermost corner that is found from several starts; sign 1 is up, -1 down."""
-        seen = set[Values]()
-        for start in range(_STARTS):
+    def _climbed(self, sign: int) -> list[Values]:
+        """Give the outermost corners that are found from several starts; sign 1 is up, -1 down."""
+        tops = dict[Values, None]()
+        # what joins or doesn't, nobody knows which, moves nothing until its whole loop is joined: every way
+        joints = [group for group in self._open if self.figures[group[0]].by_decades][:_JOINTS]
+        starts = range(_STARTS)[:: 3 if joints else 1]
+        for start, highs in product(starts, product((False, True), repeat=len(joints))):
             mixed = [bool((start >> i % 3 ^ start * i >> 1) & 1) for i in range(len(self._open))]
-            at = self._corner(sign, mixed)
+            at = self._put(self._corner(sign, mixed), joints, highs)
+            seen = dict[Values, None]()
             while at not in seen:
-                seen.add(at)
+                seen[at] = None
                 pulls = self._pulls(at)
                 ends = list(at)
                 for i in (i for group in self._open for i in group):
                     if pulls[i]:
                         ends[i] = self.figures[i].high if pulls[i] * sign > 0 else self.figures[i].low
                 at = tuple(ends)
-        return self._turned(max(seen, key=lambda at: sign * self.read(at)), sign)
+            tops[max(seen, key=lambda at: sign * self.read(at))] = None
+        return [*tops]
 
     def _turned(self, at: Values, sign: int) -> Values:
         """Turn open groups from end to end, one by one, as long as that goes further out."""
