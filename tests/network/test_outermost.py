@@ -12,10 +12,14 @@ from random import Random
 
 import pytest
 
+from doorsheet.electrics import solve
+from doorsheet.electrics.events import Controller, Earthed, Event
+from doorsheet.mapping import parse_mapping
 from doorsheet.network import Memory, Network, interval
 from doorsheet.network.interval import Question
-from doorsheet.network.solve import Block, Probe
+from doorsheet.network.solve import Block, Probe, Values
 from tests.network.made import built, random_parts
+from tests.spice.mappings import random_mapping
 
 NETWORKS = int(os.environ.get("DOORSHEET_NETWORKS", "60"))
 INNER = 40
@@ -107,6 +111,33 @@ def test_turning_alone_climbs_nearly_as_far(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(Question, "_pulls", lambda self, at: [0.0] * len(at))
     asked, missed = climbed(monkeypatch, 1000)
     assert missed <= asked / 20
+
+
+def test_unknown_joints_in_one_loop_are_joined_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two commons that nobody knows to be earthed: joining one of them alone moves nothing."""
+    asked: list[tuple[Question, Values, Values]] = []
+    outermost = Question.outermost
+
+    def kept(question: Question) -> tuple[Values, Values]:
+        least, most = outermost(question)
+        asked.append((question, least, most))
+        return least, most
+
+    monkeypatch.setattr(Question, "outermost", kept)
+    plant = solve(parse_mapping(random_mapping(135), "m.toml"), "final")
+    starting, earth = Event(controller=Controller.STARTING), Earthed(plant.at_drive("COM", "pump-3"))
+    for wire in plant.circuit.wires:
+        if wire.near.label == "0V":
+            plant.amps(("wire", wire.number), starting, earth)
+    random, open_figures = Random(3), 0
+    for question, least, most in asked:
+        open_figures = max(open_figures, len(question._open))
+        for _ in range(40):
+            highs = [random.random() < 0.5 for _ in question._open]
+            for sign in (-1, 1):
+                read = question.read(question._turned(question._corner(sign, highs), sign))
+                assert beyond(question, question.read(least), question.read(most), read) < 1e-3
+    assert open_figures > interval._ALL_CORNERS
 
 
 def sole(block: Block) -> Iterator[Probe]:
