@@ -32,6 +32,18 @@ def test_what_a_terminal_is_made_for_is_said() -> None:
         'common = "0V"', 'common = "Y1-"') + "\n[controller]\nconductors-per-terminal = 1\n")  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("returns", "device"), [("own", "drive"), ("looped", "controller"), ("own", "controller")]
+)
+def test_a_loop_is_advised_where_one_would_help(returns: str, device: str) -> None:
+    """The returns of the drive's common can go from output to output, unless they do; no others can."""
+    tables = {"drive": "", "controller": f'returns = "{returns}"\n'}
+    tables[device] += "conductors-per-terminal = 1\n"
+    text = HEAD + "".join(f"[{name}]\n{lines}" for name, lines in tables.items()) + RUN + REVERSE
+    advice = {one.do for one in found(text + SPEED.replace("0V", "Y1-")) if one.code == "T103"}
+    assert advice and {"looped" in do for do in advice} == {device == "drive"}
+
+
 ALIKE = {
     "script": ('"COM"', '"CO\N{CYRILLIC CAPITAL LETTER EM}"'),
     "zero": ('"COM"', '"C0M"'),

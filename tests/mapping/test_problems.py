@@ -29,6 +29,13 @@ def problems_of(text: str) -> tuple[Problem, ...]:
         ('[sheet]\ndrawn_by = "A"', 3, "sheet.drawn_by", "no such key", "did you mean drawn-by?"),
         ('[speed]\nsignal = "A"\noutput = "B"', 4, "speed.output", "no such key", "did you mean source?"),
         ('[speed]\nsignal = "A"\nmetre = 3', 4, "speed.metre", "no such key here", "did you mean meter?"),
+        (
+            "[controller.outputs]\nmost = 3",
+            3,
+            "controller.outputs.most",
+            "no such key",
+            "can stand here: voltage",
+        ),
         ('[jog]\ninput = "A"\n"q r" = 1', 4, 'jog."q r"', "no such key", "can stand here: input, common"),
         ('[jog]\ncommon = "C"', 2, "jog.input", "drive terminal", 'such as input = "DI1"'),
         ("[jog]\ninput = 5", 3, "jog.input", "must be text", 'put it in quotes: "5"'),

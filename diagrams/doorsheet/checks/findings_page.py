@@ -9,6 +9,7 @@ from typing import Final
 from doorsheet.checks import every_code
 from doorsheet.checks.check import SUBJECTS
 from doorsheet.checks.finding import Code, Severity
+from doorsheet.choice import nearest
 
 __all__ = ["code_list", "code_rows", "explained", "findings_page", "near_code"]
 
@@ -45,14 +46,11 @@ def near_code(wrote: str) -> str | None:
     >>> near_code("O2O1")
     'O201'
     """
-    from difflib import get_close_matches
-
     plain, known = wrote.strip().upper(), every_code()
     if plain in known:
         return plain
     digits = plain[:1] + plain[1:].replace("O", "0").replace("I", "1").replace("L", "1")
-    near = get_close_matches(digits, known, n=1, cutoff=0.6)
-    return near[0] if near else None
+    return next(iter(nearest(digits, known)), None)
 
 
 def explained(code: Code) -> str:

@@ -111,7 +111,7 @@ def crowded_terminal(report: Report) -> Found:
     Source: several conductors in one terminal only if it is made for it: EN 60204-1 13.1.1, seen at second
     hand; three as too many for one not named is common practice"""
     ends: dict[Terminal, list[Wire]] = {}
-    rail = report.circuit.rail
+    rail, can_loop = report.circuit.rail, report.mapping.controller.returns not in ("looped", "rail")
     for wire in report.circuit.wires:
         stub = rail is not None and rail.onward(wire.number)  # it ends there
         for terminal in (wire.near,) if stub else (wire.near, wire.far):
@@ -129,9 +129,12 @@ def crowded_terminal(report: Report) -> Found:
             yield report.finding(path, limit, wires=numbers, terminals=(terminal.label,))(
                 f"{len(wires)} wires ({listed(numbers)}) share terminal {terminal} of the {block}; "
                 f"it holds {limit}",
-                "use a terminal made for that many conductors, lead the return from output to output"
-                '⟬ ([controller] returns = "looped")⟭, or spread it on a rail',
-            )
+                "use a terminal made for that many conductors" + (_LOOP if can_loop and not shared else "")
+                + ", or spread it on a rail",
+            )  # fmt: skip
+
+
+_LOOP = ', lead the return from output to output⟬ ([controller] returns = "looped")⟭'
 
 
 def _capacities(report: Report) -> dict[str, int | None]:

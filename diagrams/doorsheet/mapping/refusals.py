@@ -156,14 +156,14 @@ _OTHER_WORDS: Final = {
 """Words that people write for a key or a choice (common practice, no source), the likeliest meaning first."""
 
 
-def _nearest(wrote: str, names: Sequence[str]) -> str | None:
+def _nearest(wrote: str, names: Sequence[str], cutoff: float = 0.65) -> str | None:
     """Return the one of `names` that `wrote` was most likely meant to be."""
     plain = wrote.strip().casefold().replace("_", "-").replace(" ", "-")
     by_plain = {name.casefold().replace(" ", "-"): name for name in names}
     for other, theirs in _OTHER_WORDS.items():
         if plain in theirs.split() and other in names and plain not in by_plain:
             return other
-    near = nearest(plain, by_plain, 0.65)
+    near = nearest(plain, by_plain, cutoff)
     return by_plain[near[0]] if near else None
 
 
@@ -215,7 +215,8 @@ def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
     if near := _nearest(key, names):
         return f"no such {thing}", f"did you mean {f'[{near}]' if thing == 'table' else near}?"
     places = list(_tables_with(key))
-    if not places and (near := _nearest(key, sorted({name for keys in KEYS.values() for name in keys}))):
+    elsewhere = sorted({name for keys in KEYS.values() for name in keys})
+    if not places and (near := _nearest(key, elsewhere, 0.75)):  # misspelt as well as misplaced is rare
         places = list(_tables_with(near))
         return f"no such {thing} here", f"did you mean {near}? It belongs {places[0]}"
     if places:
