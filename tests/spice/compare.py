@@ -58,7 +58,7 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     lost += run_all(ngspice, [(job.circuit, corner_points(job)) for job in solved])
     short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _short(job, a)])]
     lost += run_all(ngspice, [(job.circuit, all_points(job, missed, dice)) for job, missed in short])
-    steps_of = [(0.6, 1.6), (0.8, 1.25), (0.9, 1.1), (0.95, 1.05)]
+    steps_of = [(1 - share, 1 / (1 - share)) for share in (0.4, 0.2, 0.1, 0.05, 0.02, 0.01)]
     # whole ways once more at the end: a round has room for few answers while many are open
     for steps in ((), (), *steps_of, (), (), *steps_of):
         short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
