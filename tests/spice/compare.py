@@ -60,11 +60,17 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
     lost += run_all(ngspice, [(job.circuit, all_points(job, missed, dice)) for job, missed in short])
     steps_of = [(1 - share, 1 / (1 - share)) for share in (0.4, 0.2, 0.1, 0.05, 0.02, 0.01)]
     # whole ways once more at the end: a round has room for few answers while many are open
+    still = [(job, job.asked) for job in solved]
     for steps in ((), (), *steps_of, (), (), *steps_of):
-        short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
-        lost += run_all(ngspice, [(job.circuit, inner_points(job, missed, steps)) for job, missed in short])
-    short = [(job, missed) for job in solved if (missed := [a for a in job.asked if _is_open(job, a)])]
-    lost += run_all(ngspice, [(job.circuit, stirred_points(job, missed)) for job, missed in short])
+        still = _still_open(still)
+        tries = [inner_points(job, missed, steps) for job, missed in still]
+        before = [len(job.circuit.points) for job, _ in still]
+        lost += run_all(ngspice, [(one[0].circuit, points) for one, points in zip(still, tries, strict=True)])
+        # where ngspice gave up on every point it does so on the next ones too
+        grown = [len(job.circuit.points) > count for (job, _), count in zip(still, before, strict=True)]
+        still = [one for one, points, more in zip(still, tries, grown, strict=True) if more or not points]
+    still = _still_open(still)
+    lost += run_all(ngspice, [(job.circuit, stirred_points(job, missed)) for job, missed in still])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
     # a network of rising curves has one solution: what ngspice finds only on the way from another is none.
@@ -181,6 +187,11 @@ def _is_open(job: Job, asked: Asked) -> bool:
     tally = Tally()
     judge(job, asked, tally)
     return not tally.counts.keys().isdisjoint((_SHORT, _GAVE_UP))
+
+
+def _still_open(asked: Sequence[tuple[Job, list[Asked]]]) -> list[tuple[Job, list[Asked]]]:
+    """Return of each network what is open; more points only reach further, so what is met stays met."""
+    return [(job, missed) for job, answers in asked if (missed := [a for a in answers if _is_open(job, a)])]
 
 
 def judge(job: Job, asked: Asked, tally: Tally) -> None:

@@ -107,7 +107,8 @@ def inner_points(
                     ways = [min(max(at * step, figure.low), figure.high) for step in steps]
                 for value in ways:
                     point = base | {name: value}
-                    points[frozenset(point.items())] = point
+                    if job.circuit.place(point) is None:
+                        points[frozenset(point.items())] = point
                 if len(points) >= most:
                     return list(points.values())[:most]
     return list(points.values())
