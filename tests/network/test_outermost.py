@@ -108,7 +108,7 @@ def test_signs_alone_climb_nearly_as_far(monkeypatch: pytest.MonkeyPatch) -> Non
 
 def test_turning_alone_climbs_nearly_as_far(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the signs, so that turning single figures has all to do."""
-    monkeypatch.setattr(Question, "_pulls", lambda self, at: [0.0] * len(at))
+    monkeypatch.setattr(Question, "_pulls", lambda self, at: [0.0] * len(self._free))
     asked, missed = climbed(monkeypatch, 1000)
     assert missed <= asked / 20
 

@@ -40,8 +40,8 @@ class Question:
         self._signs = self._gather_signs()
         self._open = self._gather_open()
         uses = Counter(f.name for probe in probes for e in probe.block.elements for f in e.figures)
-        free = [i for group in self._open for i in group]
-        self._bent = [i for i in free if uses[self.figures[i].name] > 1 or self.figures[i].by_decades]
+        self._free = [i for group in self._open for i in group]
+        self._bent = [i for i in self._free if uses[self.figures[i].name] > 1 or self.figures[i].by_decades]
 
     def _gather_signs(self) -> list[int | None]:
         found: list[int | None] = [0] * len(self.figures)
@@ -137,9 +137,9 @@ class Question:
                 seen[at] = None
                 pulls = self._pulls(at)
                 ends = list(at)
-                for i in (i for group in self._open for i in group):
-                    if pulls[i]:
-                        ends[i] = self.figures[i].high if pulls[i] * sign > 0 else self.figures[i].low
+                for i, pull in zip(self._free, pulls, strict=True):
+                    if pull:
+                        ends[i] = self.figures[i].high if pull * sign > 0 else self.figures[i].low
                 at = tuple(ends)
             tops[max(seen, key=lambda at: sign * self.read(at))] = None
         return [*tops]
@@ -212,20 +212,20 @@ class Question:
         return put(best)
 
     def _pulls(self, at: Values) -> list[float]:
-        """Give for each figure which way the reading goes as it rises, by the adjoint."""
-        pulls = [0.0] * len(self.figures)
+        """Give for each open figure which way the reading goes as it rises, by the adjoint."""
+        pulls = dict.fromkeys(self._free, 0.0)
         for probe, where, point in zip(self.probes, self._where, self.points(at), strict=True):
-            follows = probe.follows(point)
-            block = probe.block
-            own = [at[i] for i in where]
-            for place, figure in enumerate(block.figures):
-                for end, factor in ((figure.low, -1.0), (figure.high, 1.0)):
-                    values = (*own[:place], end, *own[place + 1 :])
-                    for index, uses in enumerate(block.uses):
-                        if place in uses:
-                            amps = block.curve(index, values).at(point.drops[index])
-                            pulls[where[place]] += factor * amps * follows[index]
-        return pulls
+            block, follows = probe.block, probe.follows(point)
+            own = tuple([at[i] for i in where])
+            for place, i in enumerate(where):
+                if i in pulls:
+                    figure = self.figures[i]
+                    low, high = ((*own[:place], end, *own[place + 1 :]) for end in (figure.low, figure.high))
+                    for index in block.users[place]:
+                        drop = point.drops[index]
+                        amps = block.curve(index, high).at(drop) - block.curve(index, low).at(drop)
+                        pulls[i] += amps * follows[index]
+        return [*pulls.values()]
 
     # ---- what moves it ----
 

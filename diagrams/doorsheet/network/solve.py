@@ -131,6 +131,13 @@ class Block:
         least = tuple(figure.low for figure in self.figures)
         return [self.curve(index, least) for index in range(len(self.elements))]
 
+    @cached_property
+    def users(self) -> list[list[int]]:
+        """The elements that each of the figures that range is in."""
+        return [
+            [i for i, uses in enumerate(self.uses) if place in uses] for place in range(len(self.figures))
+        ]
+
     # ---- one point ----
 
     @property
