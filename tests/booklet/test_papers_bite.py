@@ -138,6 +138,7 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "a shorted supply not said": (FED, _no_short),
     "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
     "not set to mA": (CURRENT, _words(sequence, "dead_work", _without("to milliamperes"))),
+    "not set to its live zero": (VOLTS, _words(sequence, "dead_work", _without("to 2-10 V"))),
     "a resistor never fitted": (CURRENT, _words(sequence, "dead_work", _without("Fit R1"))),
     "a contact of the chain never tried": (VOLTS, _words(sequence, "dead_work", _without("B1, B1:in"))),
     "a controller's bridge forgotten": (VOLTS, _words(sequence, "dead_work", _without("Bridge 0V"))),

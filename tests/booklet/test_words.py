@@ -392,6 +392,11 @@ def test_the_input_is_set_to_what_the_stage_gives_it() -> None:
     ]
     with_burden = EVERYTHING.replace('series = "47 ohm"', 'burden = "500 ohm"')
     assert not any("milliamperes" in one.do for one in steps_of(with_burden))
+    # the potentiometer's 0 V is a lost signal to a live zero (what that is for: tests/judges/papers.py)
+    alive = with_burden.replace("[speed]", '[speed]\nrange = "2-10 V"')
+    said = [[one for one in steps_of(alive, at) if "Set the drive's input" in one.do] for at in (0, -1)]
+    assert [[one.expect for one in stage] for stage in said] == [["set to V"], ["set to 2-10 V"]]
+    assert "volts from 0 V up" in said[0][0].do and "to 2-10 V" in said[1][0].do
     assert not any(
         "Set the drive's input" in one.do for one in steps_of(LATHE.read_text(encoding="utf-8"), 0)
     )

@@ -19,6 +19,8 @@ NEIGHBOURS: dict[str, Neighbour] = {
 }
 
 BESIDE: tuple[Beside, ...] = (
+    ("A106", {"4-20 mA": "2-10 V"}, "volts from 0 V up, and input AI1 is set to 2-10 V"),
+    ("A106", {"4-20 mA": "+-10 V"}, None),
     ("A102", {'"1.2 kohm"': '"1.33 kohm"'}, ""),  # 7.519 + 0.5 mA, of 10 mA
     ("A104", {'"10 kohm"': '"7.5 kohm"'}, ""),  # k = 0.375: 5.12 %
     ("A104", {"20 kohm": "47 kohm"}, None),  # 3.01 % (C): usual

@@ -240,12 +240,15 @@ def _unplugged(drive: Drive, papers: Papers) -> None:
 
 
 def _set_to(drive: Drive, papers: Papers) -> None:
-    """A milliampere source without a burden needs the input set to mA; nothing else does."""
+    """A source of mA without a burden needs the input set to that, a live zero in volts to its range."""
     table = drive.controls.get("speed", {})
     source = table.get("source")
     current = source is not None and source.get("range", "").endswith("mA") and "burden" not in table
     found = [row for _, row in _rows(papers, "to milliamperes") if row.expect == "set to mA"]
     _need(len(found) == current, f"the input is set to mA {len(found)} times")
+    alive = [row for _, row in _rows(papers, "Set the drive's input") if row.expect == "set to 2-10 V"]
+    wanted = source is not None and table.get("range") == "2-10 V"
+    _need(len(alive) == wanted, f"the input is set to its live zero {len(alive)} times")
     if source is not None and current:
         stage = next(stage for stage in papers.stages if found[0] in stage.rows)
         comes = any(f"nothing on {source['signal']}:" in row.do for row in stage.rows)

@@ -15,6 +15,7 @@ from doorsheet.electrics.events import commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import FULL, Way, surely
 from doorsheet.mapping.controls import SpeedControl
+from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
 
@@ -42,23 +43,28 @@ def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
 
 
 @caution.each(_fitted, "A106", put(DIAL, 'range  = "4-20 mA"'))
-def _potentiometer_on_milliamperes(report: Report, speed: SpeedControl) -> Found:
-    """A potentiometer on a milliampere input.
-    A potentiometer gives volts. An input set to milliamperes has a few hundred ohm: the dial does nothing
-    over most of its travel, then everything at its end, where the input loads the reference. Between bench
-    and controller the range is changed with the power off.
-    Formula: range in V while the potentiometer is fitted
-    Source: follows from Ohm's law: a few hundred ohm across part of a track of some kilohm"""
-    final, said = speed.source.range if speed.source is not None else None, speed.in_the_end
-    if not (said or "").endswith("mA"):
+def _potentiometer_on_another_range(report: Report, speed: SpeedControl) -> Found:
+    """A potentiometer on an input of milliamperes, or with a live zero.
+    A potentiometer gives volts from 0 V up. An input set to milliamperes has a few hundred ohm: the dial does
+    nothing over most of its travel, then everything at its end, where the input loads the reference. One set
+    to 2-10 V takes the dial's low end for a lost signal: the drive stops with a fault, or runs on, as it is
+    set. Between bench and controller the range is changed with the power off.
+    Formula: range in V from 0 V up while the potentiometer is fitted
+    Source: follows from Ohm's law: a few hundred ohm across part of a track of some kilohm; and from what a
+    live zero is for"""
+    source, said = speed.source, speed.in_the_end
+    if said is None or (RANGES[said].unit == "V" and not RANGES[said].rest):
         return
-    words = f"input {speed.signal} is set to {said}"
-    if final is not None:
-        words = f"the final source gives {final}: input {speed.signal} needs its range changed in between"
-    yield report.finding(("speed", "range" if final is None else "source"), terminals=(speed.signal,))(
-        f"the potentiometer gives volts, and {words}",
-        "power off, set the input's range switch or setting to volts for the potentiometer, and back before "
-        "a source of milliamperes is connected",
+    key, words = "range", f"input {speed.signal} is set to {said}"
+    if source is not None and speed.burden is None and RANGES[source.range].unit == "A":
+        key = "source"
+        words = (
+            f"the final source gives {source.range}: input {speed.signal} needs its range changed in between"
+        )
+    yield report.finding(("speed", key), terminals=(speed.signal,))(
+        f"the potentiometer gives volts from 0 V up, and {words}",
+        "power off, set the input's range switch or setting to volts from 0 V up for the potentiometer, and "
+        "back before the controller's signal is connected",
     )
 
 

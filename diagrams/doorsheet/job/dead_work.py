@@ -12,7 +12,7 @@ from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
 from doorsheet.mapping.controls import AnalogSource, SpeedControl
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.signals import RANGES
+from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
@@ -71,7 +71,8 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
     for link in mapping.drive.links:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
         yield Trial(tr("Link {link}.", link=named), tr("in place"))
-    later = mapping.speed is None or _unit_at(mapping, circuit) != _unit_in_the_end(mapping.speed)
+    speed, now = mapping.speed, _set_at(mapping, circuit)
+    later = speed is None or now is None or RANGES[now].unit != RANGES[_set_in_the_end(speed)].unit
     for selector in mapping.drive.selectors:
         # one that says mA belongs to the controller's signal, and a potentiometer gives volts
         if not (later and _MILLIAMPERES.search(selector.set)):
@@ -82,43 +83,50 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
             yield Trial(do, part.rating or tr("value not given"), "ohm")
 
 
-def _unit_in_the_end(speed: SpeedControl) -> str:
-    return RANGES[speed.in_the_end or "0-10 V"].unit
+def _set_in_the_end(speed: SpeedControl) -> InputRange:
+    return speed.in_the_end or "0-10 V"
 
 
-def _unit_at(mapping: Mapping, circuit: Circuit | None) -> str:
-    """Return what the drive's speed input has to be set to at a stage; "" where nothing commands a speed."""
-    part = part_of(circuit, "speed")
-    if part is None:
-        return ""
-    dial, speed = part.kind is PartKind.POTENTIOMETER, mapping.speed
-    return "V" if dial or speed is None else _unit_in_the_end(speed)
+def _set_at(mapping: Mapping, circuit: Circuit | None) -> InputRange | None:
+    """Return what the drive's speed input has to be set to at a stage; None where nothing commands a speed.
+
+    A potentiometer gives volts from 0 V up: no milliamperes, and below a live zero a signal counts as lost.
+    """
+    part, speed = part_of(circuit, "speed"), mapping.speed
+    if part is None or speed is None:
+        return None
+    entry = RANGES[in_the_end := _set_in_the_end(speed)]
+    dial = part.kind is PartKind.POTENTIOMETER
+    return "0-10 V" if dial and (entry.unit == "A" or entry.rest) else in_the_end
 
 
 def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
-    """Yield the setting of the speed input's unit wherever a stage needs another than the one before."""
-    speed, now = mapping.speed, _unit_at(mapping, circuit)
-    if speed is None or not now or now == _unit_at(mapping, before):
+    """Yield the setting of the speed input wherever a stage needs another than the one before."""
+    speed, now = mapping.speed, _set_at(mapping, circuit)
+    if speed is None or now is None or now == _set_at(mapping, before):
         return
-    source = speed.source
-    if _unit_in_the_end(speed) == "V" and (source is None or RANGES[source.range].unit == "V"):
-        return  # volts from first to last
-    by = tr("its switch or link")
-    if now == "V":
+    by, in_the_end = tr("its switch or link"), RANGES[_set_in_the_end(speed)]
+    if RANGES[now].unit == "A":
+        said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
+        by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by
         do = tr(
-            "Set the drive's input {signal} to volts, which the potentiometer gives: {by} now, its setting "
-            "before any command.",
+            "Set the drive's input {signal} to milliamperes: {by} now, its setting before any command.",
             signal=speed.signal, by=by,
         )  # fmt: skip
+        yield Trial(do, tr("set to mA"))
+    elif RANGES[now].rest:
+        do = tr(
+            "Set the drive's input {signal} to {range} before any command.", signal=speed.signal, range=now
+        )
+        yield Trial(do, tr("set to {set}", set=now))
+    elif RANGES[now] != in_the_end or (speed.source is not None and RANGES[speed.source.range].unit == "A"):
+        volts = tr("volts from 0 V up") if in_the_end.unit == "V" and in_the_end.rest else tr("volts")
+        do = tr(
+            "Set the drive's input {signal} to {volts}, which the potentiometer gives: {by} now, its setting "
+            "before any command.",
+            signal=speed.signal, by=by, volts=volts,
+        )  # fmt: skip
         yield Trial(do, tr("set to V"))
-        return
-    said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
-    by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by
-    do = tr(
-        "Set the drive's input {signal} to milliamperes: {by} now, its setting before any command.",
-        signal=speed.signal, by=by,
-    )  # fmt: skip
-    yield Trial(do, tr("set to mA"))
 
 
 def apart(of: Trials) -> AnalogSource | None:

@@ -12,6 +12,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.mapping.controls import DriveContact, SpeedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import DriveSetting
+from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor
 from doorsheet.trade.language import tr, tr_later
 
@@ -124,6 +125,9 @@ def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
     given = given or (
         tr("volts, which the burden makes of milliamperes") if speed.burden and source else None
     )
+    entry = RANGES[speed.in_the_end or "0-10 V"]
+    if given and (entry.rest or entry.unit == "A"):
+        given = tr("{range}, with the potentiometer volts from 0 V up", range=given)
     said: list[str] = [given] if given else []
     said += [tr("{switch} set to {set}", switch=one.name, set=one.set) for one in selectors]
     return "; ".join(said if selectors else (*said, tr("look for a link or slide switch on the board too")))
