@@ -73,7 +73,7 @@ def test_each_part_is_called_by_what_the_mapping_calls_it() -> None:
 
 
 def test_a_range_that_nobody_wrote_down_has_a_star_in_its_symbol() -> None:
-    for said, rating in (("", "0–10 V*"), (', gives = "0-5 V"', "0–5 V")):
+    for said, rating in (("", "0–10 V*"), (', gives = "0-5 V"', "0–5 V"), (', gives = "+-10 V"', "±10 V")):
         joined = circuit(RUN + SPEED + f'source = {{ signal = "AO1", common = "0V"{said} }}\n')
         assert parts(joined)["speed"][2] == rating
 

@@ -189,7 +189,7 @@ class AnalogSource(entry.Entry):
     @property
     def rating(self) -> str:
         """What stands in its symbol: "0–10 V", with a * where that is the default."""
-        return self.range.replace("-", "–") + "*" * self.range_is_default
+        return self.range.replace("+-", "±").replace("-", "–") + "*" * self.range_is_default
 
 
 class Potentiometer(entry.ShortEntry):

@@ -152,6 +152,7 @@ _OTHER_WORDS: Final = {
     "potentiometer": "pot",
     "meter": "reading voltage volts",
     "screen": "shield",
+    "hardware": "device button contactor name",
 }
 """Words that people write for a key or a choice (common practice, no source), the likeliest meaning first."""
 
