@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 import re
 from collections import Counter
@@ -38,6 +39,7 @@ millivolts, or a tenth of it, and microamperes within millivolts.
 """
 
 _DECKS = 100  # to one process
+_IN_MEMORY = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None  # small files by the hundred
 _PATIENCE = 4  # points of one circuit that can't be solved, each takes long to try
 
 
@@ -225,7 +227,7 @@ def solve(
 def _run(
     ngspice: str, batch: Sequence[tuple[Circuit, list[Point]]], tight: bool, patient: bool
 ) -> list[dict[str, Floats]]:
-    with TemporaryDirectory() as folder:
+    with TemporaryDirectory(dir=_IN_MEMORY) as folder:
         base = Path(folder)
         # without its last resort, which takes a second and finds nothing here
         control = ["* all", ".control", "set filetype=binary", "optran 1 0 0 0 0 0"]

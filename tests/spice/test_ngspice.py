@@ -8,9 +8,8 @@ All of it, every state with every single fault, shared by two processes; each st
 
     DOORSHEET_SPICE=300 DOORSHEET_SPICE_FAULTS=all DOORSHEET_SHARE=1/2 pytest -n0 -sv tests/spice
 
-It takes hours, fewer with TMPDIR in memory (/dev/shm).  DOORSHEET_PASSED=FILE keeps of each stage that
-passed a digest of its networks, of our answers and of this folder.  What has the same digest later isn't
-solved again.
+It takes hours.  DOORSHEET_PASSED=FILE keeps of each stage that passed a digest of its networks, of our
+answers and of this folder.  What has the same digest later isn't solved again.
 """
 
 from __future__ import annotations
