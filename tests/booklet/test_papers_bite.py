@@ -45,6 +45,7 @@ supply = "+10V"
 """
 VOLTS = PRESS + 'range = "2-10 V"\nsource = { signal = "AO1", common = "0V", range = "0-5 V" }\n'
 CURRENT = PRESS + 'series = "47 ohm"\nsource = { signal = "AO1", common = "0V", range = "4-20 mA" }\n'
+SIGNED = PRESS + 'range = "+-10 V"\nsource = { signal = "AO1", common = "0V", range = "+-10 V" }\n'
 FED = """
 machine = "Conveyor"
 [run-forward]
@@ -65,7 +66,7 @@ def judged(text: str, one: Papers) -> None:
     judge_papers(older(text), one)
 
 
-@pytest.mark.parametrize("text", [VOLTS, CURRENT, FED], ids=["volts", "current", "fed"])
+@pytest.mark.parametrize("text", [VOLTS, CURRENT, SIGNED, FED], ids=["volts", "current", "signed", "fed"])
 def test_the_papers_pass_as_they_are(text: str) -> None:
     judged(text, papers(text))
 
@@ -138,6 +139,9 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "a shorted supply not said": (FED, _no_short),
     "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
     "not set to mA": (CURRENT, _words(sequence, "dead_work", _without("to milliamperes"))),
+    "not tried by its sign": (SIGNED, _words(runs, "_speed", _without("in reverse"))),
+    "a lowest speed at zero": (
+        SIGNED, _words(runs, "_speed", _expects("zero, run", "lowest speed; run taken away"))),
     "not set to its live zero": (VOLTS, _words(sequence, "dead_work", _without("to 2-10 V"))),
     "a resistor never fitted": (CURRENT, _words(sequence, "dead_work", _without("Fit R1"))),
     "a contact of the chain never tried": (VOLTS, _words(sequence, "dead_work", _without("B1, B1:in"))),

@@ -68,6 +68,7 @@ def judge_papers(data: Table, papers: Papers, drive: str = "") -> None:
     _both_directions(of, papers)
     _unplugged(of, papers)
     _set_to(of, papers)
+    _by_sign(of, papers)
     _parts(data, of, papers)
     _polarity(data, of, papers)
     _supply_away(data, of, papers)
@@ -237,6 +238,17 @@ def _unplugged(drive: Drive, papers: Papers) -> None:
         number, _, shown = row.expect.replace("−", "-").partition(" ")
         right = f"; {command} commanded" in row.do and shown == unit and abs(float(number) - value) < _ROUNDED
         _need(right, f"{stage}: {command} command reads {row.expect}, not {value:g} {unit}")
+
+
+def _by_sign(drive: Drive, papers: Papers) -> None:
+    """Where the sign turns the motor it is tried once; zero is then in the middle, no lowest speed."""
+    both = drive.controls.get("speed", {}).get("source", {}).get("range") == "+-10 V"
+    tried = [row for _, row in _rows(papers, "in reverse, run still on")]
+    _need(len(tried) == both, f"a command in reverse is tried {len(tried)} times")
+    _need(all("turns in reverse" in row.expect for row in tried), "a command in reverse turns forward")
+    for stage, row in _rows(papers, "Command zero, run still on"):
+        lowest = "lowest speed" in row.expect
+        _need(lowest != both and "run taken away" in row.expect, f"{stage}: at zero {row.expect!r}")
 
 
 def _set_to(drive: Drive, papers: Papers) -> None:

@@ -12,6 +12,7 @@ from doorsheet.electrics.events import Controller, Event
 from doorsheet.job.action import DEAD, Action, Phase, Trial, live
 from doorsheet.job.context import Trials, command_words
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
+from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["emergency_stop", "held", "run_words", "runs"]
@@ -202,5 +203,10 @@ def _speed(of: Trials) -> Iterator[Trial]:
         yield live(tr("{part} back to its low end.", part=part.name), tr("lowest speed, as set"), "Hz")
         return
     yield live(tr("Run; command speeds from zero up, in five steps."), rises, "Hz")
-    lowest = tr("lowest speed; standing still needs run taken away")
-    yield live(tr("Command zero, run still on."), lowest, "Hz")
+    expect = tr("lowest speed; standing still needs run taken away")
+    source = of.mapping.speed.source if of.mapping.speed is not None else None
+    if source is not None and RANGES[source.range].reverse is not None:
+        turns = tr("turns in reverse, as the machine needs")
+        yield live(tr("Command a low speed in reverse, run still on."), turns, "Hz")
+        expect = tr("stands or creeps; standing still needs run taken away")
+    yield live(tr("Command zero, run still on."), expect, "Hz")
