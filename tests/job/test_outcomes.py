@@ -79,6 +79,27 @@ def test_a_sign_that_nobody_has_read_is_right_either_way_and_said_once() -> None
         assert [one.right for one in outcomes if one.holds(value)] == [True]
 
 
+FED = """machine = "M"
+[drive.inputs]
+fed-from = "outside"
+supply-minus = "COM"
+[run-forward]
+input = "DI1"
+common = "COM"
+feed = "+24V"
+output = { kind = "open-collector", signal = "Q1", common = "0V", joins = "plus" }
+"""
+
+
+def test_volts_at_an_input_that_nothing_feeds_yet_are_no_reading_to_go_on_with() -> None:
+    """Whatever the controller's supply is, an open output leaves leakage at most: more, and it is closed."""
+    outcomes = action_of(FED, "read:run-forward:open", "final").outcomes
+    assert [one.right for one in outcomes if one.holds(0.05)][:1] == [True]
+    found = [one for one in outcomes if one.holds(24.0)]
+    assert found and not any(one.right for one in found)
+    assert all(one.stop and "output is closed" in one.meaning.lower() for one in found)
+
+
 def test_what_nobody_knows_is_not_judged() -> None:
     bare = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace('resistance = "100 kohm"', "")
     action = action_of(bare, "read:speed:mid", "bench")

@@ -197,9 +197,12 @@ def _right(of: Trials, probe: Probe) -> Span | None:
         scale = 1000.0 if value.unit == "A" else 1.0
         low = -value.high if value.either_sign and probe.key != "open" else value.low
         return _with_slack(of, probe, (low * scale, value.high * scale))
-    if probe.key == "open" and probe.black:  # what nobody has read yet: anything that a control supply gives
-        return NEAR_ZERO_V, DANGEROUS_V
-    return None
+    if probe.key != "open" or not probe.black:
+        return None
+    level = _level(of, probe, None, event_of("open", (of.drive, probe.control)))
+    if level is not None and not level.floating and max(-level.low, level.high) < NEAR_ZERO_V:
+        return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
+    return NEAR_ZERO_V, DANGEROUS_V  # what nobody has read yet: anything that a control supply gives
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
