@@ -46,6 +46,13 @@ supply = "+10V"
 VOLTS = PRESS + 'range = "2-10 V"\nsource = { signal = "AO1", common = "0V", range = "0-5 V" }\n'
 CURRENT = PRESS + 'series = "47 ohm"\nsource = { signal = "AO1", common = "0V", range = "4-20 mA" }\n'
 SIGNED = PRESS + 'range = "+-10 V"\nsource = { signal = "AO1", common = "0V", range = "+-10 V" }\n'
+PULSES = (
+    PRESS
+    + """source = { kind = "pulse", signal = "P1", common = "0V", level = "5 V", converter = {
+    name = "U3", input = "I", input-common = "G", output = "Q", output-common = "QG", supply-terminal = "V+",
+    supply-from = "+24V" } }
+"""
+)
 FED = """
 machine = "Conveyor"
 [run-forward]
@@ -66,7 +73,9 @@ def judged(text: str, one: Papers) -> None:
     judge_papers(older(text), one)
 
 
-@pytest.mark.parametrize("text", [VOLTS, CURRENT, SIGNED, FED], ids=["volts", "current", "signed", "fed"])
+@pytest.mark.parametrize(
+    "text", [VOLTS, CURRENT, SIGNED, PULSES, FED], ids=["volts", "current", "signed", "pulses", "fed"]
+)
 def test_the_papers_pass_as_they_are(text: str) -> None:
     judged(text, papers(text))
 
@@ -143,6 +152,11 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "a lowest speed at zero": (
         SIGNED, _words(runs, "_speed", _expects("zero, run", "lowest speed; run taken away"))),
     "not set to its live zero": (VOLTS, _words(sequence, "dead_work", _without("to 2-10 V"))),
+    "a converter never read": (PULSES, lambda patch: patch.setattr(dead_work, "apart", lambda _: None)),
+    "a converter read before it is fed": (
+        PULSES, lambda patch: patch.setattr(dead_work, "_inward", lambda _: [])),
+    "a converter read when it is landed": (
+        PULSES, lambda patch: patch.setattr(dead_work, "_inward", lambda of: [*of.moved])),
     "a resistor never fitted": (CURRENT, _words(sequence, "dead_work", _without("Fit R1"))),
     "a contact of the chain never tried": (VOLTS, _words(sequence, "dead_work", _without("B1, B1:in"))),
     "a controller's bridge forgotten": (VOLTS, _words(sequence, "dead_work", _without("Bridge 0V"))),

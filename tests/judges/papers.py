@@ -226,11 +226,41 @@ def levels(table: Table) -> list[tuple[str, float]]:
     return [*out, ("full reverse", -10.0)] if source.get("range") == "+-10 V" else out
 
 
+def gives_at(source: Table) -> str | None:
+    """Return where what the drive is to get can be read before it is landed; None without a common."""
+    if source.get("kind") != "pulse":
+        return source["signal"] if "common" in source else None
+    made = source.get("converter", {})
+    return f"{made.get('name', 'U1')}:{made['output']}" if "output-common" in made else None
+
+
+def _read_when_fed(made: Table, at: str, lines: list[str]) -> None:
+    """A converter is read when its pulses and its supply are on, and before a wire leads on to the drive."""
+    read = [number for number, line in enumerate(lines) if f"nothing on {at}:" in line]
+    if not read:
+        return
+    name = at.partition(":")[0]
+    fed = {f"{name}:{made[end]}" for end in ("input", "input-common", "supply") if end in made}
+    on = {f"{name}:{made[end]}" for end in ("output", "output-common")} - fed
+    for number, line in enumerate(lines):
+        wire = line.startswith(("Fit wire", "Move wire"))
+        ends = set(re.findall(rf"{re.escape(name)}:[^ ]+?(?=[.:]? |$)", line)) if wire else set()
+        _need(not ends & fed or number < read[0], f"{name} is read before it is fed: {line}")
+        _need(not ends & on or number > read[-1], f"{name} is read when its output is landed: {line}")
+    _need(
+        any(line.startswith(f"Fit {name}") for line in lines[: read[0]]),
+        f"{name} is read before it is fitted",
+    )
+
+
 def _unplugged(drive: Drive, papers: Papers) -> None:
     source = drive.controls.get("speed", {}).get("source")
-    if source is None or source.get("kind") == "pulse" or "common" not in source:
+    at = gives_at(source) if source is not None else None
+    if source is None or at is None:
         return
-    found = list(_rows(papers, f"nothing on {source['signal']}:"))
+    found = list(_rows(papers, f"nothing on {at}:"))
+    for stage in papers.stages if "converter" in source else ():
+        _read_when_fed(source["converter"], at, [row.do for row in stage.rows])
     wanted = levels(drive.controls["speed"])
     _need(len(found) == len(wanted), f"the output is read unplugged {len(found)} times")
     for (stage, row), (command, value) in zip(found, wanted, strict=True):
@@ -263,7 +293,7 @@ def _set_to(drive: Drive, papers: Papers) -> None:
     _need(len(alive) == wanted, f"the input is set to its live zero {len(alive)} times")
     if source is not None and current:
         stage = next(stage for stage in papers.stages if found[0] in stage.rows)
-        comes = any(f"nothing on {source['signal']}:" in row.do for row in stage.rows)
+        comes = any(f"nothing on {gives_at(source)}:" in row.do for row in stage.rows)
         _need(comes or "common" not in source, f"set to mA at the {stage.name} stage, without its signal")
 
 

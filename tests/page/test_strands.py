@@ -79,3 +79,16 @@ def test_what_moves_on_the_way_marks_the_wire() -> None:
 def test_the_bench_has_none_of_it() -> None:
     svg = draw_text(HEAD + CHAIN, "bench").to_svg()
     assert "[B1]" not in svg and "S1:1" in svg
+
+
+def test_the_range_of_pulses_is_their_converters_and_its_supply_is_asked_for() -> None:
+    unfed = "\n".join(line for line in PULSES.splitlines() if "supply-from" not in line) + '\nlevel = "5 V"\n'
+    read = parse_mapping(HEAD + unfed, "m.toml")
+    ratings = {part.name or part.block: part.rating for part in solve(read, "final").circuit.parts}
+    assert ratings == {"controller": "pulses 5 V", "U1": "0–10 V*"}
+    words = re.sub(
+        r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", draw_text(HEAD + unfed).to_svg()))
+    )
+    assert re.search(r"U1:V\+ fed from _+ \(write it down\)", words)
+    assert "range of the converter's output 0–10 V" in words and "controller's speed output" not in words
+    assert "fed from" not in draw_text(HEAD + PULSES).to_svg()

@@ -309,3 +309,16 @@ def test_notes_remarks_and_lines_of_the_mapping_stay_out() -> None:
     assert "−12.2 V" in said
     kept = everything(make_post(read, "q", private=True))
     assert "Pia Notes" in kept and "Lin Linke" in kept
+
+
+def test_pulses_are_read_behind_their_converter(tmp_path: Path) -> None:
+    path = tmp_path / "m.toml"
+    path.write_text(
+        'machine = "Kiln fan"\n[speed]\nsignal = "AI1"\ncommon = "AGND"\n[speed.source]\nkind = "pulse"\n'
+        'signal = "P1"\ncommon = "0V"\nlevel = "5 V"\n'
+        'converter = { name = "U3", input = "I", output = "Q", output-common = "QG" }\n'
+    )
+    text = post(path).text("text")
+    assert re.search(r"U3:Q +U3:QG +DC V +half, drive unplugged +5 V", text)
+    assert not re.search(r"^P1 +0V", text, re.MULTILINE)
+    assert "pulses 5 V" in text and "U3 gives 0-10 V, the default" in text

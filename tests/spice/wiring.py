@@ -235,6 +235,9 @@ def _source(drive: Drive, table: Table, out: Wiring) -> Iterator[_Run]:
         keys = {"signal": ("input", "output"), "common": ("input-common", "output-common")}
         pins = {key: ("field", drive.name, f"{label}:{converter[key]}")
                 for pair in keys.values() for key in pair if key in converter}  # fmt: skip
+        if "common" in at and "common" in table:  # nobody named where it goes through
+            for key in keys["common"]:
+                pins.setdefault(key, ("field", drive.name, f"{label}:? {key.removesuffix('put-common')}"))
         for role, (inner, outer) in keys.items():
             if role in at and outer in pins:
                 if inner in pins:

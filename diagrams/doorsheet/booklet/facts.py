@@ -232,7 +232,8 @@ def _speed(control: SpeedControl) -> Iterator[FactRow]:
     yield _fact(tr("signal, common"), f"{control.signal}, {control.common or tr(_NO_COMMON)}")
     yield _fact(tr("range set at the drive"), control.range, tr("its settings, link or slide switch"))
     if source is not None:
-        yield _fact(tr("controller's output"), f"{source.signal}, {range_words(source)}")
+        gives = tr("pulses") if source.kind == "pulse" else range_words(source)
+        yield _fact(tr("controller's output"), f"{source.signal}, {gives}")
         yield _fact(tr("at full command"), source.top, tr("meter, drive unplugged"))
         yield from _source(source)
     if control.burden is not None:

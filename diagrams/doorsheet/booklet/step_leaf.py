@@ -18,7 +18,7 @@ from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import apart, unplugged_lines, wiring
+from doorsheet.job.dead_work import apart, must_be_on, unplugged_lines, wiring
 from doorsheet.job.probes import unplugged
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.reading import ReadMapping
@@ -197,7 +197,7 @@ def _still_on(on: OnLeaf) -> Trial:
 
 def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: float) -> Iterator[Bit]:
     """Yield a picture of the wires, and the lines; a picture with a box for each wire is their lines."""
-    wires = tuple(wiring(of))
+    wires = tuple(wiring(of, of.moved))
     boxed = of.before is None and can_be_boxed(of)
     if (shown := pictures(of, WIDTH_MM)) is not None:
         yield Bit(shown, gap=0.8)
@@ -218,19 +218,19 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
 
 def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> Iterator[Bit]:
     """Yield the readings of an analog output before its wires are landed, side by side."""
-    values = tuple(unplugged(of.figures))
+    values, (red, black) = tuple(unplugged(of.figures)), source.gives_at
     reads = [
         step_rows.Read(tr("{command} commanded", command=command), figure_text(value), unit)
         for command, value, unit in values
     ]
     words = tr(
-        "Controller on, drive locked off, nothing on {signal}. Meter for {meter}:",
-        signal=source.signal, meter=reads[0].unit,
+        "{fed} on, drive locked off, nothing on {signal}. Meter for {meter}:",
+        fed=must_be_on(source), signal=red, meter=reads[0].unit,
     )  # fmt: skip
     yield Bit(step_rows.sentence(words), keep=True)
     if any(value.origin == "default" for _, value, _ in values):
         yield Bit(step_rows.star(), keep=True)
-    where = step_rows.leads(source.signal, str(source.common))
+    where = step_rows.leads(red, str(black))
     yield Bit(step_rows.reading_row(number, where, reads, high, step_rows.leads_mm(where)))
 
 

@@ -184,9 +184,9 @@ def _commons_joined_by_converter(report: Report, source: AnalogSource, converter
 @note.each(_pulses, "A608", PULSED, BARE_PULSES, put(CONVERTER, "filter", "isolated"))
 def _converter_unknowns(report: Report, source: AnalogSource, converter: Converter) -> Found:
     """Can't tell: facts of the converter that are not written down.
-    Level, carrier, supply, filter and isolation of a converter decide whether it works; nobody wrote these
-    down.
-    Formula: level, frequency, supply, filter, isolated are written down
+    Level, carrier, supply, filter and isolation of a converter decide whether it works, its terminals where
+    wires go; nobody wrote these down.
+    Formula: level, frequency, supply, filter, isolated, both commons and supply-from are written down
     Source: no rule of its own: what the other checks of the converter need"""
     name, of = converter.name, report.figures.of
     facts = [
@@ -198,6 +198,13 @@ def _converter_unknowns(report: Report, source: AnalogSource, converter: Convert
     blanks = {fact.name: fact.ask for fact in facts if not fact.is_known}
     if converter.isolated in (None, "unknown"):
         blanks["whether it is isolated"] = "look it up in the converter's data sheet"
+    ends = {
+        "its terminal for the common of the pulses": converter.input_common,
+        "its terminal for the common of the voltage": converter.output_common,
+        "what feeds it": converter.supply_from,
+    }
+    look = "look at the converter, and follow its wires"
+    blanks |= {what: look for what, end in ends.items() if end is None}
     if blanks:
         unknowns = tuple(Unknown(f"of {name}: {what}", where) for what, where in blanks.items())
         yield report.of_signal(("speed", "source"), unknowns=unknowns)(

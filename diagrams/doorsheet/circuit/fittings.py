@@ -98,6 +98,9 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
 
     roles = ("input", "input-common", "supply", "output", "output-common")
     labels = {role: getattr(converter, role.replace("-", "_")) for role in roles}
+    if _run_of(side, "common") is not None:  # it goes through the converter, whose terminals nobody named
+        labels["input-common"] = labels["input-common"] or "? in"
+        labels["output-common"] = labels["output-common"] or "? out"
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
     ends = {role: at(label) for role, label in labels.items() if label is not None}
     pins = tuple(Pin(role, end, signs.get(role, Sign.NONE)) for role, end in ends.items())

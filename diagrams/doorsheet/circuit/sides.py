@@ -216,8 +216,10 @@ def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Part:
     source = control.source
     if source is not None and stage is Stage.FINAL:
         pins = _pins(("signal", source.signal, Sign.PLUS), ("common", source.common, Sign.MINUS))
-        kind, said = PartKind.ANALOG_SOURCE, words(name)
-        return Part(kind, BlockKind.CONTROLLER, "", pins, name, drive, said, source.rating)
+        kind, said, shown = PartKind.ANALOG_SOURCE, words(name), source.rating
+        if source.kind == "pulse":  # its range is there behind the converter only
+            shown = f"{tr('pulses')} {source.level or ''}".rstrip()
+        return Part(kind, BlockKind.CONTROLLER, "", pins, name, drive, said, shown)
     pot = control.potentiometer or Potentiometer()
     block = BlockKind.OPERATOR if source is None and stage is Stage.FINAL else BlockKind.BENCH
     low, wiper, high = (Terminal(block, f"{pot.name}:{label}", drive) for label in pot.terminals)

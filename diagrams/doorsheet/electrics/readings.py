@@ -108,6 +108,8 @@ def _signal(
     usual = ""
     if source is not None and source.range_is_default and source.top is None:
         usual = tr("range of the controller's speed output 0–10 V (what most give)")
+        if source.kind == "pulse":
+            usual = tr("range of the converter's output 0–10 V (what most give)")
     in_wire = signal is not None and signal.unit == "A" and control.burden is None
     for state, share in places:
         current = solved.amps(("wire", wire.number), commanded(share)) if in_wire else None

@@ -8,7 +8,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
 from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
-from doorsheet.job.context import Trials
+from doorsheet.job.context import Moved, Trials
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
 from doorsheet.mapping.controls import AnalogSource, SpeedControl
 from doorsheet.mapping.model import Mapping
@@ -16,7 +16,8 @@ from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "proof", "unplugged_lines", "wiring",
+    "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "must_be_on", "proof",
+    "unplugged_lines", "wiring",
 ]  # fmt: skip
 
 _CONTINUITY: Final = tr_later("joined, to none beside it")
@@ -42,13 +43,18 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     if before is None:
         yield from _found(mapping, circuit)
     yield from _input_set(mapping, circuit, before)
-    if apart(of) is not None:
-        yield from unplugged_lines(of)
-        yield Trial(tr("Controller off again and locked off."), tr("off"))
+    free, inward = [*unplugged_lines(of)], _inward(of)
+    if free:
+        free.append(Trial(tr("Controller off again and locked off."), tr("off")))
+    if not inward:
+        yield from free
     yield from _parts(circuit, before)
     yield from _bridges(circuit, before, of.bridges)
     yield from _polarity(of)
-    yield from wiring(of)
+    if inward:  # a converter gives nothing before it is fed
+        yield from wiring(of, inward)
+        yield from free
+    yield from wiring(of, [moved for moved in of.moved if moved not in inward])
     if of.probes:
         yield Trial(clip_words(of.probes[0]), tr("on by itself"))
     yield Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach"))
@@ -134,22 +140,49 @@ def apart(of: Trials) -> AnalogSource | None:
     part, was, speed = of.part("speed"), part_of(of.before, "speed"), of.mapping.speed
     if part is None or part.kind is not PartKind.ANALOG_SOURCE or speed is None or speed.source is None:
         return None
-    landed, source = was is not None and was.kind is part.kind, speed.source
-    return source if not landed and source.kind == "analog" and source.common is not None else None
+    source = speed.source
+    if (was is not None and was.kind is part.kind) or (source.kind == "pulse" and source.converter is None):
+        return None
+    return source if source.gives_at[1] is not None else None
+
+
+def _inward(of: Trials) -> list[Moved]:
+    """Return the wires that lead to a converter that is read before its output is landed."""
+    if apart(of) is None:
+        return []
+    fed = {
+        pin.terminal
+        for part in of.circuit.parts
+        if part.kind is PartKind.CONVERTER and part.drive == of.drive
+        for pin in part.pins
+        if not pin.role.startswith("output")
+    }
+    return [moved for moved in of.moved if moved.now is not None and fed & {moved.now.near, moved.now.far}]
+
+
+def must_be_on(source: AnalogSource) -> str:
+    """Say what must have power for a speed output to be read, its converter with it."""
+    one = source.converter
+    if one is None:
+        return tr("Controller")
+    return tr("Controller and the supply of {converter}", converter=one.name)
 
 
 def unplugged_lines(of: Trials) -> Iterator[Trial]:
-    """Yield the readings of an analog output with nothing on it."""
+    """Yield the readings of what gives the speed signal with nothing on it."""
     source = apart(of)
-    for index, (command, value, meter) in enumerate(unplugged(of.figures) if source is not None else ()):
-        words = tr_later(
-            "Controller on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, "
-            "black on {common}; {command} commanded."
-        )
-        if index:
-            words = tr_later("Still nothing on {signal}: the same leads; {command} commanded.")
-        ends = {"signal": source.signal, "common": source.common} if source is not None else {}
-        yield Trial(tr(words, **ends, meter=meter, command=command), expect_words(value), meter)
+    if source is None:
+        return
+    red, black = source.gives_at
+    words = tr_later(
+        "{fed} on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, black on "
+        "{common}; {command} commanded."
+    )
+    fed = must_be_on(source)
+    for command, value, meter in unplugged(of.figures):
+        do = tr(words, fed=fed, signal=red, common=black, meter=meter, command=command)
+        yield Trial(do, expect_words(value), meter)
+        words = tr_later("Still nothing on {signal}: the same leads; {command} commanded.")
 
 
 def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:
@@ -242,9 +275,9 @@ def _fit(part: Part) -> Iterator[Trial]:
             yield Trial(do, tr("wires as listed below; its supply as its sheet says"))
 
 
-def wiring(of: Trials) -> Iterator[Trial]:
-    """Yield a line for each wire that is fitted, moved or taken off."""
-    for was, wire in of.moved:
+def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
+    """Yield a line for each of these wires that is fitted, moved or taken off."""
+    for was, wire in moved:
         if wire is None:
             assert was is not None
             do = tr("Take wire {wire} off {terminal}.", wire=_named(was), terminal=was.far)

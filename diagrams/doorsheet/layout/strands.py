@@ -14,6 +14,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import normally
 from doorsheet.layout.spines import joins_of
+from doorsheet.trade.language import tr
 
 __all__ = ["named", "on_ways", "part_words", "strands"]
 
@@ -85,8 +86,17 @@ def named(circuit: Circuit) -> Circuit:
 def on_ways(circuit: Circuit) -> Iterator[str]:
     """Yield in words what each part is that stands in the way of the wires shown."""
     for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
-        what = part_words(part)
+        what = ", ".join(filter(None, (part_words(part), _unfed(circuit, part))))
         yield f"{part.name}: {what}." if what else f"{part.name}."
+
+
+def _unfed(circuit: Circuit, part: Part) -> str:
+    """Leave a blank for what feeds a converter, where nobody wrote it down."""
+    supply = next((pin.terminal for pin in part.pins if pin.role == "supply"), None)
+    wires = (*circuit.wires, *circuit.aside)
+    if part.kind is not PartKind.CONVERTER or any(wire.far == supply for wire in wires):
+        return ""
+    return tr("{terminal} fed from ____________ (write it down)", terminal=supply or part.name)
 
 
 def part_words(part: Part) -> str:

@@ -187,8 +187,16 @@ class AnalogSource(entry.Entry):
         return "range" not in self.model_fields_set
 
     @property
+    def gives_at(self) -> tuple[str, str | None]:
+        """Where its range can be measured, red and black: its own terminals, or its converter's."""
+        one = self.converter
+        if one is None:
+            return self.signal, self.common
+        return f"{one.name}:{one.output}", one.output_common and f"{one.name}:{one.output_common}"
+
+    @property
     def rating(self) -> str:
-        """What stands in its symbol: "0–10 V", with a * where that is the default."""
+        """What stands in the symbol of what gives its range: "0–10 V", with a * where that is the default."""
         return self.range.replace("+-", "±").replace("-", "–") + "*" * self.range_is_default
 
 

@@ -104,9 +104,10 @@ def _at_the_source(read: ReadMapping) -> Iterator[tuple[str, ...]]:
     if speed is None or speed.source is None:
         return
     for command, value, unit in unplugged(Figures(read)):
-        where = speed.source.common or tr("its common")
+        red, black = speed.source.gives_at
+        where = black or tr("its common")
         state = tr("{command}, drive unplugged", command=command)
-        yield speed.source.signal, where, f"DC {unit}", state, expect_words(value), BLANK
+        yield red, where, f"DC {unit}", state, expect_words(value), BLANK
 
 
 def _measured(units: Units) -> Iterator[str]:
@@ -156,7 +157,14 @@ def _drive(mapping: Mapping) -> Iterator[tuple[str, str | None]]:
     source = mapping.speed.source if mapping.speed is not None else None
     if source is not None:
         said = tr("the default") if source.range_is_default else tr("as given")
-        yield tr("controller's speed output"), f"{source.range}, {said}"
+        if source.kind == "pulse":
+            pulses = " ".join(filter(None, (tr("pulses"), source.level, source.frequency)))
+            yield tr("controller's speed output"), pulses
+        if source.converter is not None:
+            gives = tr("{converter} gives {range}", converter=source.converter.name, range=source.range)
+            yield tr("converter of the pulses"), f"{gives}, {said}"
+        elif source.kind != "pulse":
+            yield tr("controller's speed output"), f"{source.range}, {said}"
 
 
 def _settings(mapping: Mapping, units: Units) -> Table | None:
