@@ -208,10 +208,11 @@ def wires(
 def _circuits(read: "ReadMapping", stage: str) -> "tuple[Circuit, ...]":
     from doorsheet.circuit.changeover import every_step
     from doorsheet.circuit.join import join
+    from doorsheet.layout.arrange import numbered
 
-    if stage.strip().casefold() == "all":
-        return tuple(join(read, step) for step in reversed(every_step(read.mapping)))
-    return (join(read, stage),)
+    every = stage.strip().casefold() == "all"
+    stages = tuple(reversed(every_step(read.mapping))) if every else (stage,)
+    return tuple(numbered(join(read, one), read) for one in stages)
 
 
 def _pages(

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from functools import cache
+from io import StringIO
+from pathlib import Path
 
 import pytest
 from hypothesis import assume, given
@@ -12,8 +15,10 @@ from hypothesis import strategies as st
 import doorsheet
 from doorsheet import MappingError, Sheet
 from doorsheet.circuit import join
+from doorsheet.compare import compare
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.display import Group, Item, Text
+from tests.cli.inside import invoke as run
 from tests.judges.geometry import JudgeError, judge
 from tests.judges.overlap import chromium_texts, clashes
 from tests.judges.shapes import read_shapes
@@ -62,7 +67,46 @@ def test_terminals_count_in_the_order_of_the_wires_and_stay_through_the_stages()
         wire for wire, _ in bench.rail.terminals
     }
     assert {wire.number for wire in bench.wires} != {wire.number for wire in final.wires}
-    assert bench.rail.label("1") == "X2:9"
+    with pytest.raises(ValueError, match="as it is drawn"):
+        bench.rail.label("1")
+    drawn = doorsheet.draw_text(text, "bench").circuit.rail
+    assert drawn is not None and drawn.label("1") == "X2:9"
+
+
+LOOPED = (
+    'machine = "Shears"\nrail = "X2"\ncontroller.returns = "looped"\n'
+    '[run-forward]\ninput = "D1"\ncommon = "DC"\noutput = { plus = "A1", minus = "B1" }\n'
+    '[run-reverse]\ninput = "D2"\ncommon = "DC"\noutput = { plus = "A2", minus = "B2" }\n'
+    '[speed]\nsignal = "AI"\ncommon = "AC"\nsource = { signal = "AO", common = "M" }\n'
+    '[fault]\nterminals = ["R1", "R2"]\ninput = { signal = "E2", common = "P24" }\n'
+)
+OTHERWISE = (  # drawn in another order than that of the file
+    'machine = "Shears"\nrail = "X5"\n'
+    '[speed]\nsignal = "AI"\ncommon = "AC"\nsource = { signal = "AO", common = "M" }\n'
+    '[drive]\nstrip = ["D1", "D2", "DC", "AI", "AC"]\n'
+    '[run-forward]\ninput = "D1"\ncommon = "DC"\noutput = { plus = "A1", minus = "B1" }\n'
+    '[run-reverse]\ninput = "D2"\ncommon = "DC"\noutput = { plus = "A2", minus = "B2" }\n'
+)
+
+
+@pytest.mark.parametrize("text", [LOOPED, OTHERWISE], ids=["looped", "otherwise"])
+@pytest.mark.parametrize("stage", ["bench", "run-forward", "final"])
+def test_lists_give_the_rails_terminals_that_the_sheet_has(tmp_path: Path, text: str, stage: str) -> None:
+    """The wire list for spreadsheets, and what a comparison says, against the drawing as a judge reads it."""
+    path = tmp_path / "m.toml"
+    path.write_text(text)
+    said = run(["wires", str(path), "--stage", stage]).stdout
+    listed = [(row["number"], row["rail"].partition(":")[2]) for row in csv.DictReader(StringIO(said))]
+    drawn = passed(doorsheet.draw_text(text, stage))
+    assert drawn and sorted(one for one in listed if one[1]) == drawn
+    if stage == "final":
+        bare = parse_mapping(text.replace("rail =", "#"), "m.toml")
+        told = compare(bare, parse_mapping(text, "m.toml"))
+        got = {(found[1], found[2]) for change in told.changes
+               if (found := re.search(r"wire (\d+), on the rail.*: X\d:(\d+)", change.words))}  # fmt: skip
+        assert got == set(drawn)
+        tried = {test.words for test in told.retest}
+        assert all(any(f"wire {wire}: through from" in one for one in tried) for wire, _ in drawn)
 
 
 @pytest.mark.parametrize("step", ["bench", "run-forward", "run-reverse", "final"])

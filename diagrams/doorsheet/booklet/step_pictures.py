@@ -67,7 +67,7 @@ def pictures(of: Trials, width: float) -> Block | None:
 def can_be_boxed(of: Trials) -> bool:
     """Whether a picture of the bench says all that its wires' lines do, so that it can stand for them."""
     wires = of.circuit.wires
-    return 0 < len(wires) <= 2 * _MOST and not any(of.circuit.through(wire.number) for wire in wires)
+    return 0 < len(wires) <= 2 * _MOST and not any(of.circuit.through(wire) for wire in wires)
 
 
 def bench_picture(of: Trials, width: float, numbers: Sequence[int], whole: bool) -> Block:

@@ -96,7 +96,7 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire) -> Row:
         Cell(number, bold=True),
         Cell(letters + ("" if wire.colour_given else "†"), inks=wire.colour.parts),
         Cell(far, bold=True),
-        *((Cell(rail.label(number)),) if rail is not None else ()),
+        *((Cell(circuit.on_rail(wire)),) if rail is not None else ()),
         Cell(wire.near.full),
         Cell(wire.job),
         say_or_write(wire.cable),

@@ -275,15 +275,17 @@ class Rail(NamedTuple):
     name: str
     terminals: tuple[tuple[str, int], ...]  # a wire's number, and that of its terminal on the rail
     bridges: tuple[tuple[str, ...], ...] = ()  # wires joined there: the first alone goes on to the drive
+    is_numbered: bool = False  # as it is drawn; until then the numbers are only the wires' order
 
     def number(self, wire: str) -> int:
-        """Return the number of the terminal that a wire goes through."""
+        """Return the number of the terminal that a wire goes through; ValueError before it has one."""
+        if not self.is_numbered:
+            raise ValueError("a rail is numbered as it is drawn: layout.arrange.numbered")
         return dict(self.terminals)[wire]
 
     def label(self, wire: str) -> str:
-        """Return that terminal as one writes it: "X1:3"; nothing for a wire that doesn't come by."""
-        number = dict(self.terminals).get(wire)
-        return f"{self.name}:{number}" if number is not None else ""
+        """Return that terminal as one writes it: "X1:3"; ValueError before the rail is numbered."""
+        return f"{self.name}:{self.number(wire)}"
 
     def onward(self, wire: str) -> str:
         """Return the wire that goes on to the drive for one that ends on the rail, "" for any other."""
@@ -371,9 +373,14 @@ class Circuit:
         """Return the wire with that number."""
         return next(wire for wire in self.wires if wire.number == number)
 
-    def through(self, number: str) -> str:
+    def on_rail(self, wire: Wire) -> str:
+        """Return the rail's terminal, "X1:3", of a wire that goes over it at this stage, else nothing."""
+        passes = self.rail is not None and wire.far.block is BlockKind.DRIVE
+        return self.rail.label(wire.number) if self.rail is not None and passes else ""
+
+    def through(self, wire: Wire) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
-        label = self.rail.label(number) if self.rail is not None else ""
+        label = self.on_rail(wire)
         return " " + tr("through {terminal}", terminal=label) if label else ""
 
     def reading_of(self, number: str) -> Reading | None:

@@ -15,6 +15,7 @@ from doorsheet.compare.circuits import changes_at
 from doorsheet.compare.retest import retest
 from doorsheet.compare.written import only_said_otherwise, written
 from doorsheet.electrics import Solved, solve
+from doorsheet.layout.arrange import numbered
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["Change", "Comparison", "Kind", "Spot", "Test", "compare"]
@@ -43,11 +44,17 @@ def compare(old: ReadMapping, new: ReadMapping) -> Comparison:
     same = only_said_otherwise(old, new)
     if same:
         return Comparison(old, new, same, (), (), ())
-    before, after = ({stage: solve(read, stage) for stage in STAGES} for read in (old, new))
+    before, after = ({stage: _solved(read, stage) for stage in STAGES} for read in (old, new))
     keys = tuple(written(old, new))
     changes = tuple(_changes(old, new, before, after))
     tests = retest(before["final"].circuit, after["final"], (*keys, *changes))
     return Comparison(old, new, "", keys, changes, tests)
+
+
+def _solved(read: ReadMapping, stage: str) -> Solved:
+    solved = solve(read, stage)
+    solved.circuit = numbered(solved.circuit, read)
+    return solved
 
 
 def _changes(

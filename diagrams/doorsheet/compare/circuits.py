@@ -83,7 +83,7 @@ def _ends(wire: Wire) -> str:
 
 
 def _whole(circuit: Circuit, wire: Wire) -> str:
-    return f"{_ends(wire)}{circuit.through(wire.number)}, {wire.colour.letters}, {wire.job}"
+    return f"{_ends(wire)}{circuit.through(wire)}, {wire.colour.letters}, {wire.job}"
 
 
 _ASPECTS: tuple[tuple[str, Callable[[Circuit, Wire], str]], ...] = (
@@ -92,10 +92,7 @@ _ASPECTS: tuple[tuple[str, Callable[[Circuit, Wire], str]], ...] = (
     (tr_later("{wire}, its colour"), lambda _, wire: wire.colour.letters),
     (tr_later("{wire}, its job"), lambda _, wire: wire.job),
     (tr_later("{wire}, its cable"), lambda _, wire: wire.cable),
-    (
-        tr_later("{wire}, on the rail"),
-        lambda circuit, wire: circuit.rail.label(wire.number) if circuit.rail else "",
-    ),
+    (tr_later("{wire}, on the rail"), lambda circuit, wire: circuit.on_rail(wire)),
 )
 
 

@@ -8,7 +8,7 @@ from doorsheet.checks.finding import Finding, Severity
 from doorsheet.compare import Comparison, Kind
 from doorsheet.compare.change import Change
 from doorsheet.electrics import solve
-from doorsheet.layout.arrange import arrange
+from doorsheet.layout.arrange import arrange, numbered
 from doorsheet.mapping.code import mapping_code, shown
 from doorsheet.page.compose import compose
 from doorsheet.page.display import Page
@@ -41,7 +41,9 @@ def marked_sheet(told: Comparison, stage: str, paper: str | None = None) -> tupl
     noted = sheet.model_copy(update={"notes": (note, *sheet.notes)})
     mapping = told.new.mapping.model_copy(update={"sheet": noted})
     against = tr("changes against {old}", old=old.name)
-    pages = compose(arrange(solved.circuit, mapping), mapping, findings, paper or sheet.paper)
+    pages = compose(
+        arrange(numbered(solved.circuit, told.new), mapping), mapping, findings, paper or sheet.paper
+    )
     return tuple(replace(page, label=None, title=f"{told.new.mapping.machine}: {against}") for page in pages)
 
 

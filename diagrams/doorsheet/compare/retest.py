@@ -27,11 +27,11 @@ def _tests(old: Circuit, new: Circuit, changes: Sequence[Change]) -> Iterator[Te
     for change in changes:
         if change.stop:
             yield Test("first", f"do not connect; mend {change.what}: {change.stop}")
-    moved = [pair for pair in pairs_of_wires(old, new) if _is_moved(*pair)]
+    moved = [pair for pair in pairs_of_wires(old, new) if _is_moved(old, new, *pair)]
     loosened = {end for pair in moved for wire in pair if wire for end in (wire.near, wire.far)}
     for before, after in moved:
         if after is not None:
-            through = new.through(after.number)
+            through = new.through(after)
             yield Test("dead", f"wire {after.number}: through from {after.near.full} to {after.far.full}"
                                f"{through}, and to nothing else; pull at both ends")  # fmt: skip
         elif before is not None:
@@ -63,8 +63,10 @@ def _trial(control: str) -> str:
     return "command it: the drive does that and nothing else; off again, it ends"
 
 
-def _is_moved(before: Wire | None, after: Wire | None) -> bool:
-    return before is None or after is None or (before.near, before.far) != (after.near, after.far)
+def _is_moved(old: Circuit, new: Circuit, before: Wire | None, after: Wire | None) -> bool:
+    if before is None or after is None or old.on_rail(before) != new.on_rail(after):
+        return True
+    return (before.near, before.far) != (after.near, after.far)
 
 
 def _touched(changes: Sequence[Change], new: Circuit, loosened: set[Terminal]) -> frozenset[Use]:

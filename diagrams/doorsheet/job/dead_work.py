@@ -283,7 +283,7 @@ def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
             do = tr("Take wire {wire} off {terminal}.", wire=_named(was), terminal=was.far)
             yield Trial(do, tr("off at both ends, or insulated"))
             continue
-        far = f"{wire.far}{of.circuit.through(wire.number)}" if was is None else wire.far
+        far = f"{wire.far}{of.circuit.through(wire)}" if was is None else wire.far
         words = tr_later("Fit wire {wire}: {near} to {far}{swapped}. Continuity.")
         if was is not None:
             words = tr_later("Move wire {wire} from {old} to {near}{swapped}. Continuity to {far}.")

@@ -48,7 +48,8 @@ def _as_drawn(read: ReadMapping) -> Rail | None:
     first = min(number for _, number in rail.terminals)
     order = list(_with_free(list(_drawn(final)), final))
     order += [wire for wire, _ in rail.terminals if wire not in order]
-    return rail._replace(terminals=tuple((wire, place) for place, wire in enumerate(order, first)))
+    terminals = tuple((wire, place) for place, wire in enumerate(order, first))
+    return rail._replace(terminals=terminals, is_numbered=True)
 
 
 def _drawn(final: Circuit) -> Iterator[str]:

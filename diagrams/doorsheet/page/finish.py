@@ -168,7 +168,7 @@ def _described(circuit: Circuit, crossings: Crossings) -> str:
         tr(
             "wire {wire} from {near} to {far}, {job}",
             wire=f"{wire.number} {wire.colour.letters}", near=wire.near.full,
-            far=f"{wire.far.full}{circuit.through(wire.number)}", job=wire.job,
+            far=f"{wire.far.full}{circuit.through(wire)}", job=wire.job,
         )
         for wire in circuit.conductors
     )  # fmt: skip

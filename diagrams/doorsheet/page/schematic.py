@@ -233,7 +233,7 @@ def _wire_groups(at: Places, route: WireRoute, pieces: dict[str, list[Item]]) ->
         last = wire is own[-1]
         reading = at.circuit.reading_of(wire.number) if last else None
         text = phrase(reading) if reading is not None and reading.against != wire.far else ""
-        title = _titled(wire, wire.far.full, f"{wire.near.full}{at.circuit.through(wire.number)}")
+        title = _titled(wire, wire.far.full, f"{wire.near.full}{at.circuit.through(wire)}")
         items = (*pieces[f"wire {wire.number}"], *plate(at, wire, x, row))
         if last and not route.straight and at.plan.columns.far_label is not None:  # its number at both ends
             items += tuple(plate(at, wire, at.x(at.plan.columns.far_label), at.y(route.corners[-1].row)))

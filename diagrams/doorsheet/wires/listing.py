@@ -76,7 +76,7 @@ def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
             display_name(wire.colour),
             "given" if wire.colour_given else "chosen",
             wire.far.full,
-            circuit.rail.label(wire.number) if circuit.rail else "",
+            circuit.on_rail(wire),
             wire.near.full,
             frames.get(wire.near.home, ""),
             wire.job,
