@@ -53,6 +53,14 @@ PULSES = (
     supply-from = "+24V" } }
 """
 )
+LOCKED = VOLTS.replace(
+    "[run-reverse]",
+    """[enable]
+input = "DI5"
+common = "COM"
+output = { plus = "OUT5+", minus = "OUT5-" }
+[run-reverse]""",
+)
 FED = """
 machine = "Conveyor"
 [run-forward]
@@ -73,9 +81,7 @@ def judged(text: str, one: Papers) -> None:
     judge_papers(older(text), one)
 
 
-@pytest.mark.parametrize(
-    "text", [VOLTS, CURRENT, SIGNED, PULSES, FED], ids=["volts", "current", "signed", "pulses", "fed"]
-)
+@pytest.mark.parametrize("text", [VOLTS, CURRENT, SIGNED, PULSES, LOCKED, FED], ids=str.splitlines)
 def test_the_papers_pass_as_they_are(text: str) -> None:
     judged(text, papers(text))
 
@@ -170,6 +176,10 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "polarity without its condition": (VOLTS, _words(sequence, "dead_work", _without("isn't proved"))),
     "the emergency stop not tried": (
         VOLTS, lambda patch: patch.setattr(runs, "held", lambda run: iter(()))),
+    "the emergency stop proved with the motor standing": (
+        VOLTS, lambda patch: patch.setattr(runs, "run_words", lambda of: runs._stands(of, "run-forward"))),
+    "the emergency stop proved without the enable": (
+        LOCKED, lambda patch: patch.setattr(runs, "_needed", lambda of: ["run-forward"])),
     "no low limit": (VOLTS, _words(sequence, "emergency_stop", _without("Maximum frequency set low"))),
     "full speed at every stage": (
         VOLTS, lambda patch: patch.setattr(Trials, "is_last", property(lambda self: True))),

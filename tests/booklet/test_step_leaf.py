@@ -383,6 +383,7 @@ TITLES = {
         ("Run forward: from S1 to the controller", "run forward"),
         ("Run reverse: from S2 to the controller", "run reverse"),
         ("Speed: from RV1 to the controller", "speed"),
+        ("Read and try speed", "read and try speed"),
     ],
     "two": [("Wire the bench", "bench"), ("Nothing moves: the last tests", "final")],
 }

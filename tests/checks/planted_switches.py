@@ -87,6 +87,7 @@ FIVE_CABLE = '\n[[cables]]\nlength = "700 m"\nresistance = "84.215 ohm/km"\n'
 STOP = '\n[stop]\ncategory = "0"\nhardware = "contactor K9"\nacts = "supply"\n'
 LATER = '\n[stop]\ncategory = "1"\nhardware = "contactor K9"\nacts = "supply"\ndelay = "4 s"\n'
 CHAIN = RUN.replace("meter", 'chain = ["S0"]\nmeter')
+LOCKED = RUN.replace("run-forward", "enable").replace("1", "2").replace("meter", 'chain = ["K9"]\nmeter')
 FAULT = '\n[fault]\nterminals = ["RA", "RC"]\nnormally = "open"\ninput = { signal = "IN1", common = "0V" }\n'
 
 
@@ -221,6 +222,7 @@ PLANTED: tuple[Planted, ...] = tuple(
         ("a controller input as stop", STOP + RUN, '"contactor K9"', '"button on controller input"', "X102", "stop", "hardware"),
         ("a stop that the controller reads", STOP + RUN, 'acts = "supply"', 'acts = "controller-input"', "X102", "stop", "hardware"),
         ("a stop in the run input's loop", STOP.replace('acts = "supply"', 'acts = "enable"') + CHAIN, '"contactor K9"', '"S0"', "X102", "stop", "hardware"),
+        ("a stop outside the enable's loop", STOP.replace('"supply"', '"enable"') + RUN + LOCKED, "contactor K9", "contactor K8", "X105", "stop", "hardware"),
         ("an interlock that is none", '\n[controller]\ninterlock = "relay K2"\n' + BOTH, '"relay K2"', '"none"', "X103", "run-reverse", "output"),
         ("both directions go forward", '\n[drive]\nboth-directions = "stops"\n' + BOTH, '"stops"', '"forward"', "X103", "run-reverse", "output"),
         ("category 1 that opens at once", LATER + RUN, 'delay = "4 s"\n', "", "X104", "stop", "category"),

@@ -245,6 +245,7 @@ PLANTS = (
         (
             ("nobody says who powers", 'powered-by = "controller"\n', "", "A503", "speed.source", ""),
             ("powered-by unknown", '"controller"\n', '"unknown"\n', "A503", "speed.source", ""),
+            ("the drive powers it, past its supply", '"controller"', '"drive"', "A504", "speed.source", "powered-by"),
             ("both power it", 'powered-by = "controller"', 'powered-by = "drive"\ncompliance = "15 V"', "A501", "speed.source", "powered-by"),
             ("can't push that far", 'load = "500 ohm"', 'compliance = "4 V"', "A301", "speed.source", ""),
             ("more ohms than it drives", '"500 ohm"', '"200 ohm"', "A301", "speed.source", ""),

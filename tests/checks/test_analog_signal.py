@@ -97,7 +97,8 @@ NEIGHBOURS |= {
     "A402": ('resistance = "20 kohm"', 'resistance = "20 kohm"\nlimit = "15 V"'),
     "A501": ('"drive"', '"controller"'),
     "A502": ('"drive"', '"controller"'),
-    "A503": ('gives = "0-20 mA" }', 'gives = "0-20 mA", powered-by = "drive" }'),
+    "A503": ('gives = "0-20 mA" }', 'gives = "0-20 mA", powered-by = "controller" }'),
+    "A504": ('"drive"', '"controller"'),
 }
 
 

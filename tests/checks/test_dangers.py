@@ -21,7 +21,14 @@ _RAMP = {"": '\n[speeds]\nramp-down = "4 s"\n'}
 
 BESIDE: tuple[Beside, ...] = (
     ("X103", {"": '\n[controller]\ninterlock = "relay K2 breaks"\n'}, None),
-    ("X104", {'"supply"': '"enable"'}, None),
+    # what a drive does without its enable is for its manual; most coast (common practice, no source)
+    ("X104", {'"supply"': '"enable"'}, "unless this drive ramps down without its enable"),
+    ("X104", {'"supply"': '"unknown"'}, None),
+    # in the enable's loop by its contact, its switch, or as the relay that closes it; not in that of another
+    ("X105", {"Y3+": "K9:13", "button B9": "relay K9"}, None),
+    ("X105", {'"enable"': '"torque-off"'}, None),
+    ("X105", {'"DI3"': '"DI3"\nchain = ["B9"]'}, None),
+    ("X105", {'"DI3"': '"DI3"\nchain = ["B8"]'}, "mapped without it"),
     # an interlock that is "none" is none; nothing written at all is U101's question
     ("X103", _UNSAID, None),
     ("X103", {**_UNSAID, "": '\n[controller]\ninterlock = "None"\n'}, ""),
@@ -31,6 +38,11 @@ BESIDE: tuple[Beside, ...] = (
     ("X102", {'"none"': '"run forward"', 'output = { plus = "Y1+", minus = "Y1-" }': 'switch = "S1"'}, None),
     # one in the run input's loop is none, unless it takes the supply too
     ("X102", _LOOPED, "opens nothing but that input"),
+    (
+        "X102",
+        {'"none"': '"switch S0"', 'output = { plus = "Y1+", minus = "Y1-" }': 'switch = "S0"'},
+        "opens nothing",
+    ),
     ("X102", {'"none"\n': '"S0"\nacts = "supply"\n', "meter": 'chain = ["S0"]\nmeter'}, None),
     # power goes after standstill (IEC 60204-1 9.2.2): 4 s of ramp ask for 4 s of delay, not for 3.9 s
     ("X104", {'"supply"': '"torque-off"\ndelay = "4 s"', **_RAMP}, None),
@@ -100,4 +112,5 @@ NEIGHBOURS |= {
     "X102": ('"none"', '"contactor K9"'),
     "X103": ('"forward"', '"stops"'),
     "X104": ('acts = "supply"', 'acts = "supply"\ndelay = "4 s"'),
+    "X105": ('"DI3"', '"DI3"\nchain = ["B9"]'),
 }

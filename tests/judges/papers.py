@@ -228,6 +228,8 @@ def levels(table: Table) -> list[tuple[str, float]]:
 
 def gives_at(source: Table) -> str | None:
     """Return where what the drive is to get can be read before it is landed; None without a common."""
+    if source.get("powered-by") == "drive":
+        return None  # an output that pushes nothing gives nothing by itself
     if source.get("kind") != "pulse":
         return source["signal"] if "common" in source else None
     made = source.get("converter", {})
@@ -293,8 +295,11 @@ def _set_to(drive: Drive, papers: Papers) -> None:
     _need(len(alive) == wanted, f"the input is set to its live zero {len(alive)} times")
     if source is not None and current:
         stage = next(stage for stage in papers.stages if found[0] in stage.rows)
-        comes = any(f"nothing on {gives_at(source)}:" in row.do for row in stage.rows)
-        _need(comes or "common" not in source, f"set to mA at the {stage.name} stage, without its signal")
+        at = gives_at(source)
+        _need(
+            at is None or any(f"nothing on {at}:" in row.do for row in stage.rows),
+            f"set to mA at the {stage.name} stage, without its signal",
+        )
 
 
 def _parts(data: Table, drive: Drive, papers: Papers) -> None:
@@ -305,7 +310,7 @@ def _parts(data: Table, drive: Drive, papers: Papers) -> None:
             continue
         name, ends = re.escape(part.name), [re.escape(pin[2]) for pin in part.pins]
         start = {
-            "chain": rf"{name}( \(.*\))?, {ends[0]} to {ends[-1]}, all well: ohms\.",
+            "chain": rf"{name}( \(.*\))?, {ends[0]} to {ends[-1]}, (all well|unworked): ohms\.",
             "converter": rf"Fit {name} \(.*\)\.",
         }.get(part.kind, rf"Fit {name} at {ends[0]} and {ends[-1]}\.")
         _need(sum(bool(re.fullmatch(start, line)) for line in lines) == 1, f"no line fits {part.name}")
@@ -393,7 +398,7 @@ def _order(papers: Papers) -> None:
         commands = [i for i, do in enumerate(dos) if do.startswith(("Close ", "Command ", "Run;", "Run at"))
                     and do != "Command from the terminals now."]  # fmt: skip
         held = [i for i, do in enumerate(dos) if do.startswith("Emergency stop in:")]
-        low = [i for i, do in enumerate(dos) if do.startswith("Maximum frequency set low")]
+        low = [i for i, do in enumerate(dos) if "Maximum frequency set low" in do]
         _need(bool(held) and bool(low), f"{stage.name}: no emergency stop, or no limit, before the commands")
         _need(
             all(low[0] < held[0] < at for at in commands),
@@ -405,6 +410,18 @@ def _order(papers: Papers) -> None:
         full = [i for i, do in enumerate(dos) if "full speed;" in do]
         _need(bool(full) is (stage.name == "final"), f"{stage.name}: full speed")
         _need(not full or all(at < full[0] for at in commands), "a command after full speed")
+        _turns_without_the_stop(stage, dos)
+
+
+def _turns_without_the_stop(stage: Stage, dos: list[str]) -> None:
+    """What the stop is to hold would turn without it: run and enable on, a speed that can be seen."""
+    enabled = any(re.match(r"(Close|Command) .*, run; then", do) for do in dos)
+    for do in (do for do in dos if do.startswith("Emergency stop in:")):
+        said = do.removeprefix("Emergency stop in:")
+        fast = "turned up a little" in said or "a low speed commanded" in said
+        _need(fast or not any("speed" in one or "its low end" in one for one in dos), f"{stage.name}: {do}")
+        commands = re.findall(r"closed|commanded", said.replace("a low speed commanded", ""))
+        _need(not enabled or len(commands) != 1, f"{stage.name}: the stop is proved without the enable: {do}")
 
 
 # ---- Failures ----

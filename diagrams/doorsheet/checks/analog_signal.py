@@ -320,3 +320,22 @@ def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
         "look it up in the controller's manual under analog output (active or passive), and write it down"
         '⟬: powered-by = "controller" or "drive"⟭',
     )
+
+
+@caution.each(_loops, "A504", driving('gives = "4-20 mA", powered-by = "drive"', "4-20 mA", "reference"))
+def _supply_not_in_loop(report: Report, way: Way, source: AnalogSource) -> Found:
+    """The drive powers the milliampere loop, and no terminal of its supply is in it.
+    A passive output only limits the current of a supply in series with it. An output straight on the input,
+    as the sheet has it, is right only where that input gives a supply of its own; else there is no signal.
+    Formula: with powered-by = "drive" the loop goes from the drive's supply through the output to the input
+    Source: follows from Kirchhoff's voltage law: without a supply in the loop no current"""
+    pushes = report.figures.of("source compliance").is_known
+    if source.powered_by != "drive" or way.speed.burden is not None or pushes:
+        return
+    said = _said(report, source)
+    yield report.of_signal(("speed", "source", "powered-by"), said)(
+        f"the loop is powered by the {said}, and the sheet shows {source.signal} straight on input "
+        f"{way.speed.signal}: no terminal of the drive's supply is in the loop",
+        "look in the drive's manual how it feeds a passive (two-wire) output: often from its supply terminal "
+        "to the output's plus, and from the output's minus to the input; wire it so",
+    )

@@ -243,21 +243,61 @@ def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
     read = {contact.input.signal for contact in contacts if contact is not None}
     if acts == "controller-input" or "controller input" in named or words & read:
         return "the controller reads it, and a controller that hangs reads nothing"
+    stop = Stop.model_construct(hardware=device)
     for run, entry in report.switched if acts not in ("supply", "torque-off") else ():
-        if run in MOVES and any({device, *words} & {part.name, part.what} for part in entry.chain):
+        if run in MOVES and _is_in_loop(stop, entry):
             return f"it stands in the loop of {called(run)}, and opens nothing but that input"
     return ""
+
+
+def _is_in_loop(stop: Stop, control: SwitchedControl) -> bool:
+    """Whether the stop's device stands in a control's loop: as a contact of it, or as its switch."""
+    contacts = (label for part in control.chain for label in (part.name, part.what))
+    return stop.is_called(*contacts, control.switch.name if control.switch is not None else None)
+
+
+def _closes(stop: Stop, control: SwitchedControl) -> bool:
+    """Whether a control is closed by the stop's device itself: a relay's contact may be named K5:13."""
+    output = control.output
+    ends = (output.plus, output.signal, *(output.terminals or ())) if output is not None else ()
+    return stop.is_called(*(label.partition(":")[0] for label in ends if label))
+
+
+@caution("X105", table("stop", 'hardware = "button B9"', 'acts = "enable"'), switched("enable", 3), RUN)
+def _stop_not_in_enable(report: Report) -> Found:
+    """The stop is said to open the enable, and is not in its loop.
+    The mapping says that the stop's device acts on the drive's enable, and has the enable's loop without it.
+    Whoever wires from the sheet fits no stop there.
+    Formula: the stop's device is a contact, the switch or an output's terminal of the enable's loop
+    Source: follows from the mapping's own words"""
+    stop, enable = report.mapping.stop, dict(report.switched).get("enable")
+    if stop is None or stop.acts != "enable" or (stop.hardware or "").lower() in _NONE or enable is None:
+        return
+    if _is_in_loop(stop, enable) or _closes(stop, enable):
+        return
+    figure = report.given("stop device", stop.hardware, "stop", "hardware")
+    yield report.finding(("stop", "hardware"), figure, terminals=(enable.input,))(
+        f"the stop device is {figure} and acts on the enable, and the loop of {enable.input} is mapped "
+        "without it",
+        "name its contact where it is in that loop⟬: [enable] chain = [...]⟭, or write down what it acts on "
+        "really⟬: acts = ...⟭",
+    )
+
+
+_TAKES: Final = {"supply": "power", "torque-off": "torque", "enable": "enable"}
+"""What a stop device takes from the motor, by what it acts on."""
 
 
 @caution("X104", table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN)
 def _power_too_early(report: Report) -> Found:
     """The power is cut before the motor stands still.
-    A stop of category 1 brakes first and takes the power away when the motor stands. A contactor or a
-    torque-off input that opens at once, or before the ramp is over, makes it category 0: the motor coasts.
-    Formula: category 1 on the supply or torque-off: delay >= ramp-down
+    A stop of category 1 brakes first and takes the power away when the motor stands. A contactor, a
+    torque-off input or an enable that opens at once, or before the ramp is over, makes it category 0: the
+    motor coasts. What a drive does without its enable is for its manual.
+    Formula: category 1 on the supply, torque-off or enable: delay >= ramp-down
     Source: stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)"""
     stop = report.mapping.stop
-    if stop is None or stop.category != "1" or stop.acts not in ("supply", "torque-off"):
+    if stop is None or stop.category != "1" or stop.acts not in _TAKES:
         return
     given = read_quantity(stop.delay, "s").low if stop.delay is not None else 0.0
     speeds = report.mapping.speeds
@@ -266,10 +306,11 @@ def _power_too_early(report: Report) -> Found:
         return
     where = report.origin("stop", "delay") if stop.delay else "not given"
     delay = Figure("delay", stop.delay or "none", where)
+    coasts = ", unless this drive ramps down without its enable" if stop.acts == "enable" else ""
     until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
     yield report.finding(("stop", "delay") if stop.delay else ("stop", "category"), delay)(
-        f"a stop of category 1 takes the {'power' if stop.acts == 'supply' else 'torque'} away after "
-        f"braking; its delay is {delay}{until}: the motor coasts",
+        f"a stop of category 1 takes the {_TAKES[stop.acts]} away after "
+        f"braking; its delay is {delay}{until}: the motor coasts{coasts}",
         'use a delayed contact, at least the ramp from top speed, and write the delay down⟬: delay = "..."⟭; '
         "or call it category 0, and measure how long the motor coasts",
     )

@@ -71,7 +71,8 @@ class Trials:
         if self.before is None:
             return ()
         steps, way = (self.before.step, self.circuit.step), [Stage.BENCH, Stage.FINAL]
-        names = (name for name in self.mapping.control_names if name in self.touched)
+        parts = {name: self.part(name) for name in self.mapping.control_names if name in self.touched}
+        names = (name for name, part in parts.items() if part and part.block is not BlockKind.OPERATOR)
         return tuple(name for name in names if [step.stage_of("", name) for step in steps] == way)
 
     @cached_property

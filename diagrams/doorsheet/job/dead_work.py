@@ -141,7 +141,7 @@ def apart(of: Trials) -> AnalogSource | None:
     if part is None or part.kind is not PartKind.ANALOG_SOURCE or speed is None or speed.source is None:
         return None
     source = speed.source
-    if (was is not None and was.kind is part.kind) or (source.kind == "pulse" and source.converter is None):
+    if (was is not None and was.kind is part.kind) or not source.gives_by_itself:
         return None
     return source if source.gives_at[1] is not None else None
 
@@ -268,8 +268,13 @@ def _fit(part: Part) -> Iterator[Trial]:
             do = tr("Fit {part} at {one} and {other}.", part=part.name, one=ends[0], other=ends[1])
             yield Trial(do, tr("tight at both ends"))
         case PartKind.FIELD_CONTACT:
-            do = tr("{part}, {one} to {other}, all well: ohms.", part=named, one=ends[0], other=ends[1])
-            yield Trial(do, tr("near 0; open when it acts"), "ohm")
+            how, expect = tr_later("all well"), tr_later("near 0; open when it acts")
+            if part.normally == "open":  # as with air or a lid: nothing is there while all is locked off
+                how, expect = tr_later("unworked"), tr_later("open; near 0 when worked")
+            do = tr(
+                "{part}, {one} to {other}, {how}: ohms.", part=named, one=ends[0], other=ends[1], how=tr(how)
+            )
+            yield Trial(do, tr(expect), "ohm")
         case PartKind.CONVERTER:
             do = tr("Fit {part}.", part=named)
             yield Trial(do, tr("wires as listed below; its supply as its sheet says"))

@@ -13,45 +13,80 @@ from doorsheet.job.action import DEAD, Action, Phase, Trial, live
 from doorsheet.job.context import Trials, command_words
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.mapping.signals import RANGES
-from doorsheet.trade.language import capital, tr, tr_later
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["emergency_stop", "held", "run_words", "runs"]
 
 
 def emergency_stop(of: Trials) -> Iterator[Trial]:
-    """Yield the proof of the emergency stop of one drive at one stage: the first power."""
-    stop = of.mapping.stop
-    acts = (stop.hardware or "") if stop is not None else ""
-    if acts.lower() in ("", "none", "unknown"):
-        acts = tr("its device ({blank})", blank=BLANK)
+    """Yield the proof of the emergency stop of one drive at one stage: the first power.
+
+    It proves something only where the motor would turn without the stop, at a speed that can be seen.
+    """
+    acts = of.mapping.stop.acts if of.mapping.stop is not None else None
     dial = of.part("speed")
     low = tr("speed zero commanded") if dial is not None else tr("speed at its lowest")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         low = tr("{dial} at its low end", dial=dial.name)
     first = tr("Emergency stop in, {low}. Power on.", low=low)
-    yield live(first, tr("motor stands; {acts} has acted", acts=acts))
-    yield live(tr("Maximum frequency set low, for these tests."), tr("the limit chosen"), "Hz")
-    yield from held(run_words(of))
+    yield live(first, tr("motor stands; {acts} has acted", acts=_device(of)))
+    limit = tr("Maximum frequency set low, for these tests.")
+    if acts in ("supply", None, "unknown"):  # a drive without power takes no setting
+        limit = tr("Drive dark? Emergency stop out, no command. {limit}", limit=limit)
+    yield live(limit, tr("the limit chosen"), "Hz")
+    yield from held(of)
+    turning = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
     if of.before is None:
         yield live(tr("Commands off. Make the settings of the list; keypad in command."), tr("as listed"))
         yield live(tr("From the keypad: start, turn up a little."), tr("motor turns smoothly"), "Hz")
-    yield live(tr("Run at lowest speed, then press the emergency stop."), tr("motor stops in"), "s")
+        turning = tr("Run so, then press the emergency stop.")
+    yield live(turning, tr("motor stops in"), "s")
 
 
-def held(run: str) -> Iterator[Trial]:
+def _device(of: Trials) -> str:
+    """Say what the emergency stop acts by at a stage: its device, unless that is still to be fitted."""
+    stop = of.mapping.stop
+    said = (stop.hardware or "") if stop is not None else ""
+    if stop is None or said.lower() in ("", "none", "unknown"):
+        return tr("its device ({blank})", blank=BLANK)
+    chains = (entry for one in of.mapping.switched.values() for entry in one.chain)
+    fitted = {part.name for part in of.circuit.parts if part.kind is PartKind.FIELD_CONTACT}
+    if any(stop.is_called(one.name, one.what) and one.name not in fitted for one in chains):
+        return tr("another stop that cuts the drive's supply ({blank}), for {device} is not fitted yet,",
+                  blank=BLANK, device=said)  # fmt: skip
+    return said
+
+
+def held(of: Trials) -> Iterator[Trial]:
     """Yield that a pressed emergency stop holds the motor, and that letting it out starts nothing."""
-    yield live(tr("Emergency stop in: {run}.", run=run), tr("motor stands"))
+    yield live(tr("Emergency stop in: {run}.", run=run_words(of)), tr("motor stands"))
     yield live(tr("Still so: let the emergency stop out, no new command."), tr("motor stands"))
 
 
+def _needed(of: Trials) -> list[str]:
+    """Return the controls that the motor turns with: of the directions the first there is, and the enable."""
+    there = [name for name in of.mapping.switched if of.part(name) is not None]
+    run = next((name for name in MOVES if name in there), None)
+    return [name for name in (run, "enable") if name in there]
+
+
 def run_words(of: Trials) -> str:
-    """Say what makes the motor turn at a stage: "S1 closed", "run forward commanded"."""
-    there = [name for name in (*MOVES, "enable") if name in of.mapping.control_names]
-    for name in (*there, *of.mapping.control_names):
-        part = of.part(name)
-        if part is not None and name in of.mapping.switched:
-            return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
-    return tr("speed commanded")
+    """Say what makes the motor turn slowly at a stage: "S1 closed, S2 closed, RV1 turned up a little"."""
+    names = _needed(of) or [name for name in of.mapping.switched if of.part(name) is not None][:1]
+    said = [_stands(of, name) for name in names]
+    dial = of.part("speed")
+    if dial is not None and dial.kind is PartKind.POTENTIOMETER:
+        said.append(tr("{dial} turned up a little", dial=dial.name))
+    elif dial is not None:
+        said.append(tr("a low speed commanded"))
+    return ", ".join(said) or tr("a low speed commanded")
+
+
+def _stands(of: Trials, name: str) -> str:
+    """Say that a control is on: "S1 closed", "run forward commanded"."""
+    part = of.part(name)
+    assert part is not None
+    return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
 
 
 def runs(of: Trials) -> Iterator[Action]:
@@ -90,10 +125,10 @@ def _groups(of: Trials) -> Iterator[_Group]:
 
 
 def _terminals(of: Trials) -> Iterator[Trial]:
-    run = run_words(of)
     yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
-    yield from held(run)
-    yield live(tr("{run}; press the emergency stop.", run=capital(run)), tr("motor stops in"), "s")
+    yield from held(of)
+    again = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
+    yield live(again, tr("motor stops in"), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -118,6 +153,8 @@ def _end(of: Trials) -> Iterator[Trial]:
     if of.is_last:
         yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
+        soon = tr("stops in, as soon as the machine needs")
+        yield live(tr("Run up to full speed; press the emergency stop."), soon, "s")
     yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
 
 
@@ -138,17 +175,19 @@ def _supplies(of: Trials) -> Iterator[Trial]:
             ends = tr("motor runs on: only a stop in hardware ends it")
             if by_hand:
                 ends = tr("motor runs on: only {switch} or a stop in hardware ends it", switch=by_hand)
+            speed = of.part("speed")
+            if speed is not None and speed.kind is PartKind.ANALOG_SOURCE:
+                back = tr("the speed signal goes, run stays on, and with the controller the motor is back")
+                ends = f"{back}: {ends.partition(': ')[2]}"
         yield live(f"{do} {tr(_HAND)}", ends)
 
 
 def _states(of: Trials, controller: Controller) -> dict[str, State]:
     """Return what run and enable are, each closed by what commands it, in a state of the controller.
 
-    The motor moves while all of them are on: of the directions the first there is, and the enable.
+    The motor moves while all of them are on.
     """
-    there = [name for name in of.mapping.control_names if of.part(name) is not None]
-    run = next((name for name in MOVES if name in there), None)
-    needed = [name for name in (run, "enable") if name in there]
+    needed = _needed(of)
     event = Event(frozenset((of.drive, name) for name in needed), controller=controller)
     return {name: of.solved.state((of.drive, name), event) for name in needed}
 
@@ -157,11 +196,14 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
     said = words(name)
     close = command_words(part, name, tr_later("Close {what}"), tr_later("Command {what}"))
     leave = command_words(part, name, tr_later("open {what}"), tr_later("take it away"))
+    others = [] if name == "enable" else [_stands(of, one) for one in _needed(of) if one == "enable"]
+    if others:
+        close = tr("{close} with {others}", close=close, others=others[0])
     match name:
         case "run-forward" | "run-reverse":
             forward = tr("turns forward, as the machine needs")
             expect = forward if name == "run-forward" else tr("turns in reverse, as the machine needs")
-            yield live(tr("{close}, lowest speed.", close=close), expect, "Hz")
+            yield live(tr("{close}, low speed.", close=close), expect, "Hz")
             yield live(tr("Then {leave}.", leave=leave), tr("motor stops in"), "s")
         case "enable":
             do = tr("{close}, run; then {leave}.", close=close, leave=leave)

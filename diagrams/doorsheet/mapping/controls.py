@@ -195,6 +195,11 @@ class AnalogSource(entry.Entry):
         return f"{one.name}:{one.output}", one.output_common and f"{one.name}:{one.output_common}"
 
     @property
+    def gives_by_itself(self) -> bool:
+        """Whether its range is there with nothing on it: not in a loop that the drive powers."""
+        return self.powered_by != "drive" and (self.kind == "analog" or self.converter is not None)
+
+    @property
     def rating(self) -> str:
         """What stands in the symbol of what gives its range: "0–10 V", with a * where that is the default."""
         return self.range.replace("+-", "±").replace("-", "–") + "*" * self.range_is_default

@@ -6,6 +6,7 @@ them.  Which settings a drive needs, and which actions there are, is the busines
 """
 
 import datetime
+import re
 from contextlib import suppress
 from typing import Annotated, ClassVar, Final, Literal
 
@@ -105,6 +106,11 @@ class Stop(entry.Entry):
     hardware: entry.Name | None = None
     acts: Literal["supply", "enable", "torque-off", "controller-input", "unknown"] | None = None
     delay: entry.Seconds | None = None  # of category 1, after which power is removed
+
+    def is_called(self, *labels: str | None) -> bool:
+        """Whether its device goes by one of these: "stop button B0" by "B0", or by all its words."""
+        said = (self.hardware or "").casefold()
+        return any(label and label.casefold() in (said, *re.split(r"[\s,;()]+", said)) for label in labels)
 
 
 _Value = Annotated[str, entry.Text(30)]

@@ -101,7 +101,7 @@ def _at_the_drive(read: ReadMapping, circuit: Circuit) -> Iterator[tuple[str, ..
 def _at_the_source(read: ReadMapping) -> Iterator[tuple[str, ...]]:
     """Yield what helpers ask for first: the controller's own output, the drive off it."""
     speed = read.mapping.speed
-    if speed is None or speed.source is None:
+    if speed is None or speed.source is None or not speed.source.gives_by_itself:
         return
     for command, value, unit in unplugged(Figures(read)):
         red, black = speed.source.gives_at

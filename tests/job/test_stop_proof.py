@@ -1,0 +1,108 @@
+"""The emergency stop is proved where the motor would turn without it, by a device that is there.
+
+A stop is proved with the run command closed and then let out, which must start nothing: ISO 13850, read in a
+public summary.  The rest is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.booklet.test_papers import papers_of
+from tests.judges.papers import Stage
+
+SAW = """
+machine = "Plank saw"
+[stop]
+category = "0"
+hardware = "stop button B0"
+acts = "enable"
+[run-forward]
+input = "D1"
+common = "DC"
+output = { kind = "contact", terminals = ["11", "14"] }
+meter = 24
+[enable]
+input = "D5"
+common = "DC"
+chain = [{ name = "B0", terminals = ["21", "22"], normally = "closed" }]
+output = { kind = "contact", terminals = ["21", "24"] }
+meter = 24
+[speed]
+signal = "AI"
+common = "AC"
+reference = "+10"
+source = { signal = "AO", common = "0V", gives = "0-10 V" }
+"""
+
+
+def stages(text: str = SAW) -> tuple[Stage, ...]:
+    (one,) = papers_of(text).values()
+    return one.stages
+
+
+def lines(stage: Stage, words: str) -> list[str]:
+    return [f"{row.do} {row.expect}" for row in stage.rows if words in row.do]
+
+
+def test_a_contact_that_is_not_fitted_yet_stops_nothing() -> None:
+    told = [lines(stage, "Power on.")[0] for stage in stages() if lines(stage, "Emergency stop in, ")]
+    assert len(told) > 2
+    assert all("another stop that cuts the drive's supply" in line for line in told[:-1])
+    assert "stop button B0 is not fitted yet" in told[0]
+    assert told[-1].endswith("motor stands; stop button B0 has acted")
+    other = SAW.replace('"stop button B0"', '"contactor K9"').replace('"enable"', '"supply"')
+    assert all("contactor K9 has acted" in lines(stage, "Power on.")[0] for stage in stages(other))
+
+
+def test_the_stop_holds_what_would_turn() -> None:
+    bench, *others, final = stages()
+    for said in lines(bench, "Emergency stop in:"):
+        assert "S1 closed, S2 closed, RV1 turned up a little" in said
+    assert "enable commanded, a low speed commanded" in lines(final, "Emergency stop in:")[0]
+    for stage in (*others, final):
+        (again,) = lines(stage, "Press the emergency stop")
+        assert "Command off, then " in again and "motor turns." in again
+
+
+@pytest.mark.parametrize(("acts", "dark"), [("supply", True), ("unknown", True), ("torque-off", False)])
+def test_a_drive_without_supply_takes_no_setting(acts: str, dark: bool) -> None:
+    bench = stages(SAW.replace('"enable"', f'"{acts}"'))[0]
+    (limit,) = lines(bench, "Maximum frequency set low")
+    assert limit.startswith("Drive dark? Emergency stop out, no command.") is dark
+
+
+def test_both_of_run_and_enable_are_closed_where_the_motor_is_to_turn() -> None:
+    bench, *_ = stages()
+    assert lines(bench, "Close S1 with S2 closed, low speed.")
+    alone = SAW.partition("[enable]")[0] + "[speed]" + SAW.partition("[speed]")[2]
+    assert lines(stages(alone)[0], "Close S1, low speed.")
+
+
+def test_the_stop_is_timed_at_full_speed_in_the_end() -> None:
+    *before, final = stages()
+    assert lines(final, "Run up to full speed; press the emergency stop.")
+    assert not any(lines(stage, "full speed; press") for stage in before)
+
+
+def test_a_contact_that_air_closes_is_open_while_all_is_locked_off() -> None:
+    for normally, expect in (("closed", "near 0; open when it acts"), ("open", "open; near 0 when worked")):
+        final = stages(SAW.replace('"closed" }]', f'"{normally}" }}]'))[-1]
+        (told,) = lines(final, "B0, B0:21 to B0:22")
+        assert told.endswith(expect)
+
+
+def test_a_run_input_that_stays_on_when_the_signal_goes_is_said() -> None:
+    """Run by hand for good, speed by the controller: without it 0 V, run closed; with it the speed again."""
+    hand = SAW.replace('output = { kind = "contact", terminals = ["11", "14"] }\n', "")
+    hand = hand.partition("[enable]")[0] + "[speed]" + hand.partition("[speed]")[2]
+    (told,) = lines(stages(hand)[-1], "take the controller's supply away")
+    assert (
+        "the speed signal goes, run stays on, and with the controller the motor is back: only S1 or" in told
+    )
+
+
+def test_a_loop_that_the_drive_powers_gives_nothing_with_nothing_on_it() -> None:
+    for by, count in (("controller", 3), ("drive", 0)):
+        text = SAW.replace('gives = "0-10 V"', f'gives = "4-20 mA", powered-by = "{by}"')
+        assert sum(len(lines(stage, "nothing on AO")) for stage in stages(text)) == count
