@@ -131,7 +131,15 @@ def test_a_stop_of_a_later_stage_does_not_forbid_the_bench() -> None:
     text = SAW_TRUTH.replace('voltage = "30 V"', 'voltage = "20 V"')
     assert following(text).id == "prove-dead"
     bench = [one for one in plan(read(text)) if one.stage == "bench" and one.phase is not Phase.IDENTIFY]
-    results = {"closed": "0 V", "low": "0 V", "mid": "5 V", "high": "10 V", "supply": "10 V"}
+    results = {
+        "open": "24 V",
+        "current": "5.1 mA",
+        "closed": "0 V",
+        "low": "0 V",
+        "mid": "5 V",
+        "high": "10 V",
+        "supply": "10 V",
+    }
     noted = [(one.id, "bench", results.get(one.id.rpartition(":")[2], "")) for one in bench]
     later = following(text + done(*noted))
     assert later.stage == "run-forward"

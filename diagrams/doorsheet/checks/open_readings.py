@@ -12,10 +12,10 @@ from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Reversed
-from doorsheet.electrics.figures import NEAR_ZERO_V
+from doorsheet.electrics.figures import NEAR_ZERO_V, PLAUSIBLE_V
 from doorsheet.mapping.controls import Output, SwitchedControl
 
-__all__ = ["PLAUSIBLE_V", "cannot_switch", "is_nothing"]
+__all__ = ["cannot_switch", "is_nothing"]
 
 DIODE_V: Final = 0.4
 """From here to 1 V is what a diode drops: silicon 0.7 V (tutorials), less with little current."""
@@ -170,10 +170,6 @@ def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> 
             f"so a bench switch to {control.common or 'its common'} does nothing",
             "name the drive's terminal that gives the inputs their plus⟬: feed = ...⟭",
         )
-
-
-PLAUSIBLE_V: Final = (8.0, 30.0)
-"""An open input of its own supply reads from here to here (see the source of P104)."""
 
 
 @caution.each(Report.driven, "P101", UNREAD)

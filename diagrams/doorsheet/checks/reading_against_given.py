@@ -5,7 +5,7 @@ from typing import Final
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
-from doorsheet.checks.open_readings import PLAUSIBLE_V, cannot_switch, is_nothing
+from doorsheet.checks.open_readings import cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
 from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.reading_words import show, volts
@@ -13,6 +13,7 @@ from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable
 from doorsheet.electrics.fact import Origin
+from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
 

@@ -23,8 +23,8 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "LEAKAGE_DEFAULT_A", "NEAR_ZERO_V", "REVERSE_DEFAULT_V",
-    "SATURATION_DEFAULT_V", "Figures", "label_voltage",
+    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "LEAKAGE_DEFAULT_A", "NEAR_ZERO_V", "PLAUSIBLE_V",
+    "REVERSE_DEFAULT_V", "SATURATION_DEFAULT_V", "Figures", "label_voltage",
 ]  # fmt: skip
 
 SATURATION_DEFAULT_V: Final = 0.4
@@ -42,6 +42,8 @@ of common optocouplers (5, 6 and 7 V)."""
 
 CONTACT_OHM: Final = 0.1  # the most of a closed contact, ohm (common practice, no source)
 
+PLAUSIBLE_V: Final = (8.0, 30.0)
+"""An open input of its own supply reads from here to here (see the source of the check P104)."""
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 

@@ -15,7 +15,7 @@ from doorsheet.checks.taken_readings import REPEAT_SHARE
 from doorsheet.circuit.parts import PartKind
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, Fault
-from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V
+from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V
 from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
@@ -193,6 +193,8 @@ def believed(of: Trials, probe: Probe) -> Probe:
 def _right(of: Trials, probe: Probe) -> Span | None:
     """Return the figures that count as right; None where nobody can tell."""
     value = believed(of, probe).value
+    if probe.key == "open" and value.origin == "measured" and _is_stray(of, probe):
+        return _with_slack(of, probe, _supply(of))
     if value.low is not None and value.high is not None:
         scale = 1000.0 if value.unit == "A" else 1.0
         low = -value.high if value.either_sign and probe.key != "open" else value.low
@@ -203,6 +205,19 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     if level is not None and not level.floating and max(-level.low, level.high) < NEAR_ZERO_V:
         return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
     return NEAR_ZERO_V, DANGEROUS_V  # what nobody has read yet: anything that a control supply gives
+
+
+def _is_stray(of: Trials, probe: Probe) -> bool:
+    """Whether what was read at an open input is no supply and no 0 V: its sign proves nothing."""
+    read, (low, high) = abs(probe.value.low or 0.0), PLAUSIBLE_V
+    given = of.figures.of("input voltage")
+    low, high = (min(low, given.low / 2), max(high, given.high)) if given.is_known else (low, high)
+    return read >= NEAR_ZERO_V and not low <= read <= high
+
+
+def _supply(of: Trials) -> Span:
+    given = of.figures.of("input voltage")
+    return (given.low, given.high) if given.is_known else PLAUSIBLE_V
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:

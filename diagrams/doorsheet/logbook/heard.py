@@ -15,7 +15,7 @@ from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
-from doorsheet.job.done import is_about, is_of, judge, needs, value_at, why_not
+from doorsheet.job.done import is_about, is_of, judge, needs, passed, value_at, why_not
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import (
@@ -151,8 +151,10 @@ def _meant(read: ReadMapping, actions: Sequence[Action], ahead: Outlook) -> Acti
     by_place = {one.place: one for one in actions}
     if ahead.next is not None and ahead.next.place in by_place:
         return by_place[ahead.next.place]
-    open_ones = (action for action in actions if not judge(read, action).done)
-    return next(open_ones, actions[-1] if actions else None)
+    # what is said is of the stage that the job is at, again if it was said before; never of one to come
+    stage = stage_at(read, ahead)
+    here = [action for action in actions if action.stage == stage] or actions
+    return next((action for action in here if not judge(read, action).done), here[-1] if here else None)
 
 
 # ---- Something done ----
@@ -169,7 +171,10 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
-    line = of_drive(action.drive, f"{action.id} done, at the {action.stage} stage{rest and f': {rest}'}")
+    how = "done" if isinstance(action.asked, ReadingAsked) or passed(action, rest) else "not passed"
+    line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
+    if how != "done":
+        line += '; if it passed, write so: "passed: ..."'
     return Wish((said.logged(action.id, rest, action.stage),), line, action.drive, action=action)
 
 

@@ -17,7 +17,7 @@ from doorsheet.choice import UserError
 from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
-from doorsheet.electrics.figures import NEAR_ZERO_V
+from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.sequence import next_action
 from doorsheet.logbook.edit import Change, EditError, edited
@@ -157,9 +157,9 @@ def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
     known = {place: control.reading_v for place, control in _switched(before).items()}
     for place, control in _switched(after).items():
         was, volts = known.get(place), control.reading_v
-        if volts is None or abs(volts) < NEAR_ZERO_V or is_dangerous(volts) or control.common is None:
+        if volts is None or abs(volts) < PLAUSIBLE_V[0] or is_dangerous(volts) or control.common is None:
             continue
-        if was is not None and was * volts > 0 and abs(was) >= NEAR_ZERO_V:
+        if was is not None and was * volts > 0 and abs(was) >= PLAUSIBLE_V[0]:
             continue
         plus, minus = (control.input, control.common)[:: 1 if volts > 0 else -1]
         output = control.output

@@ -1,0 +1,145 @@
+"""What somebody writes of a safety test counts as passed only where it says so, and at the stage of the job.
+
+Words as people type them; which of them pass is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from doorsheet.job.done import judge, passed
+from doorsheet.job.sequence import next_action, plan
+from doorsheet.logbook import note
+from doorsheet.mapping.reading import read_mapping
+from tests.job.machines import SAW_TRUTH
+from tests.job.test_plan import READY, done, following, read
+
+AT = datetime(2026, 11, 26, 9, 30)
+DEAD = done(("prove-dead", "bench", "0 V"), ("bench", "bench", ""))
+
+
+def after(text: str, what: str, result: str) -> str:
+    """Return the id of what comes next once something is in the log."""
+    return following(text + done((what, "bench", result))).id
+
+
+@pytest.mark.parametrize(
+    ("result", "is_passed"),
+    [
+        ("", True),
+        ("1.2 s", True),
+        ("1,2", True),
+        ("ok", True),
+        ("stops in 1.4 s", True),
+        ("motor stands, stops at once", True),
+        ("passed, no trouble at all", True),
+        ("nothing happens, motor keeps running", False),
+        ("does not stop", False),
+        ("doesn't work", False),
+        ("motor started when released", False),
+        ("never stopped", False),
+        ("did nothing", False),
+        ("K1 stuck", False),
+        ("won't stop", False),
+        ("no effect", False),
+        ("stops, then restarts", False),
+        ("?", False),
+        ("hm", False),
+    ],
+)
+def test_a_dead_stop_is_asked_for_again(result: str, is_passed: bool) -> None:
+    assert (after(SAW_TRUTH + DEAD, "emergency-stop", result) != "emergency-stop") is is_passed
+
+
+@pytest.mark.parametrize(
+    ("result", "is_passed"),
+    [
+        ("0 V", True),
+        ("0.2 V everywhere", True),
+        ("12 mV", True),
+        ("dead", True),
+        ("ok", True),
+        ("no voltage", True),
+        ("540 V", False),
+        ("still 310 V between + and -", False),
+        ("48 V", False),
+        ("48", False),
+        ("0.2 V, 3 V on one", False),
+        ("can't, meter broken", False),
+        ("hm", False),
+    ],
+)
+def test_nobody_goes_on_where_there_is_a_voltage(result: str, is_passed: bool) -> None:
+    assert (after(SAW_TRUTH, "prove-dead", result) != "prove-dead") is is_passed
+
+
+@pytest.mark.parametrize(
+    ("control", "result", "is_passed"),
+    [
+        ("run-forward", "turns forward, 10 Hz", True),
+        ("run-forward", "turns backwards", False),
+        ("run-forward", "turns in reverse", False),
+        ("run-reverse", "turns in reverse, 1.1 s", True),
+        ("run-reverse", "turns forward", False),
+    ],
+)
+def test_the_wrong_way_round_is_no_success(control: str, result: str, is_passed: bool) -> None:
+    action = next(one for one in plan(read(SAW_TRUTH)) if one.id == f"test:{control}")
+    assert passed(action, result) is is_passed
+
+
+# ---- Typed into the file ----
+
+
+def noted(path: Path, text: str, words: str) -> tuple[str, str]:
+    """Return what a note says, and the id of what comes next."""
+    path.write_text(text, encoding="utf-8")
+    told = note(path, words, AT)
+    action = next_action(read_mapping(path))
+    return str(told), action.id if action is not None else ""
+
+
+def test_a_note_says_that_it_counts_as_not_passed(tmp_path: Path) -> None:
+    told, following_id = noted(
+        tmp_path / "m.toml", SAW_TRUTH + DEAD, "done emergency-stop: motor keeps running"
+    )
+    assert "emergency-stop not passed" in told and '"passed: ..."' in told
+    assert following_id == "emergency-stop"
+
+
+def test_what_is_said_again_is_of_the_stage_that_the_job_is_at(tmp_path: Path) -> None:
+    """Between the readings dead is proved again; that is no proof of the next stage's."""
+    path = tmp_path / "m.toml"
+    noted(path, SAW_TRUTH + READY, "done prove-dead: 0 V")
+    assert {(one.what, one.stage) for one in read_mapping(path).mapping.done if one.what == "prove-dead"} == {
+        ("prove-dead", "bench")
+    }
+    noted(path, path.read_text(encoding="utf-8"), "done prove-dead at run-forward: 0 V")
+    assert read_mapping(path).mapping.done[-1].stage == "run-forward"
+
+
+@pytest.mark.parametrize("words", ["OL", "meter dead, no reading", "ok"])
+def test_a_reading_has_a_figure(tmp_path: Path, words: str) -> None:
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "") + READY
+    asked = following(text).id
+    assert asked == "read:run-forward:open"
+    assert noted(tmp_path / "m.toml", text, f"done {asked}: {words}")[1] == asked
+    assert noted(tmp_path / "m.toml", text, f"done {asked}: 24.1 volts")[1] != asked
+
+
+@pytest.mark.parametrize(("volts", "goes_on"), [(-1.5, False), (5, False), (24.1, True), (-23.2, True)])
+def test_stray_volts_are_no_polarity(tmp_path: Path, volts: float, goes_on: bool) -> None:
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "") + READY
+    told, following_id = noted(tmp_path / "m.toml", text, f"red on DI1, black on COM: {volts} V open")
+    assert (following_id != "read:run-forward:open") is goes_on
+    assert ("known now" in told) is goes_on
+
+
+@pytest.mark.parametrize(("current", "goes_on"), [("0 mA", False), ("5.1 mA", True), ("25 mA", False)])
+def test_a_current_is_held_against_its_table(current: str, goes_on: bool) -> None:
+    text = SAW_TRUTH.replace("meter = 24.1", f'meter = 24.1\nmeter-current = "{current}"', 1)
+    action = next(one for one in plan(read(text)) if one.id == "read:run-forward:current")
+    assert judge(read(text), action).done is goes_on
