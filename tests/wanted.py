@@ -162,6 +162,11 @@ def _switch_names(data: _Table) -> dict[tuple[str, str], str]:
         if switch is not None:
             name = switch["name"] if isinstance(switch, dict) else switch
             taken.setdefault(drive, set()).add(cast("str", name))
+    for (drive, _), table in _controls(data):  # a terminal's name is nobody else's
+        ends = [table.get(key) for key in ("input", "signal", "common", "feed", "supply", "reference")]
+        taken.setdefault(drive, set()).update(
+            cast("list[str]", [*filter(None, ends), *table.get("terminals", ())])
+        )
     for of, table in tables:
         if table.get("switch") is None:
             used = taken.setdefault(of[0], set())

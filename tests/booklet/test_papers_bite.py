@@ -48,9 +48,20 @@ CURRENT = PRESS + 'series = "47 ohm"\nsource = { signal = "AO1", common = "0V", 
 SIGNED = PRESS + 'range = "+-10 V"\nsource = { signal = "AO1", common = "0V", range = "+-10 V" }\n'
 PULSES = (
     PRESS
-    + """source = { kind = "pulse", signal = "P1", common = "0V", level = "5 V", converter = {
-    name = "U3", input = "I", input-common = "G", output = "Q", output-common = "QG", supply-terminal = "V+",
-    supply-from = "+24V" } }
+    + """
+[speed.source]
+kind = "pulse"
+signal = "P1"
+common = "0V"
+level = "5 V"
+[speed.source.converter]
+name = "U3"
+input = "I"
+input-common = "G"
+output = "Q"
+output-common = "QG"
+supply-terminal = "V+"
+supply-from = "+24V"
 """
 )
 LOCKED = VOLTS.replace(
@@ -81,7 +92,7 @@ def judged(text: str, one: Papers) -> None:
     judge_papers(older(text), one)
 
 
-@pytest.mark.parametrize("text", [VOLTS, CURRENT, SIGNED, PULSES, LOCKED, FED], ids=str.splitlines)
+@pytest.mark.parametrize("text", [VOLTS, CURRENT, SIGNED, PULSES, LOCKED, FED], ids="vcsplf")
 def test_the_papers_pass_as_they_are(text: str) -> None:
     judged(text, papers(text))
 

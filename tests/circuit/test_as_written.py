@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet import draw_text
 from doorsheet.circuit import Circuit, join, stage_names, steps
 from doorsheet.circuit.parts import Expected, PartKind
 from doorsheet.circuit.reading_words import cell, figure_text, listed, range_text, state_taken
@@ -197,11 +198,13 @@ def test_the_benchs_feed_says_so() -> None:
 
 
 def test_two_returns_are_joined_on_the_rail() -> None:
-    joined = circuit('rail = "X1"\n' + RUN + REVERSE + '[controller]\nreturns = "rail"\n')
+    text = 'rail = "X1"\n' + RUN + REVERSE + '[controller]\nreturns = "rail"\n'
+    joined = draw_text(text, "final").circuit
     returns = tuple(wire.number for wire in joined.wires if wire.role == "common")
     assert joined.rail is not None and joined.rail.bridges == (returns,) and len(returns) == 2
     assert [joined.rail.onward(one) for one in returns] == ["", returns[0]]
-    assert joined.through(returns[0]) == f" through {joined.rail.label(returns[0])}"
+    (first,) = (wire for wire in joined.wires if wire.number == returns[0])
+    assert joined.through(first) == f" through {joined.rail.label(returns[0])}"
 
 
 def test_no_step_of_the_changeover_is_passed_over() -> None:
@@ -332,3 +335,10 @@ def test_a_reading_that_was_taken_says_its_state_and_command() -> None:
     text += 'source = { signal = "AO1", common = "0V" }\n'
     (taken,) = parse_mapping(text, "m.toml").mapping.every_taken
     assert state_taken(taken) == "running, at 50 %"
+
+
+def test_a_switch_that_nobody_named_is_called_as_no_terminal_is() -> None:
+    """ "Wire 1 from S1:1 to S1" puts it into the wrong hole."""
+    joined = circuit(RUN.replace('"DI1"', '"S1"').replace('"COM"', '"S3"'), "bench")
+    assert ways(joined)[0][:2] == ("S2:1", "S1")
+    assert ways(circuit(RUN, "bench"))[0][:2] == ("S1:1", "DI1")

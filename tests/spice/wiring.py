@@ -166,6 +166,10 @@ def _switch_name(drive: Drive, name: str) -> str:
     unnamed = [key for key, table in tables.items() if "switch" not in table]
     taken = [t["switch"] if isinstance(t["switch"], str) else t["switch"]["name"]
              for t in tables.values() if "switch" in t]  # fmt: skip
+    for table in drive.controls.values():  # a terminal's name is nobody else's
+        taken += [table[key] for key in ("input", "signal", "common", "feed", "supply")
+                  if isinstance(table.get(key), str)]  # fmt: skip
+        taken += table.get("terminals", ())
     free = [f"S{count}" for count in range(1, 100) if f"S{count}" not in taken]
     return free[unnamed.index(name)] if name in unnamed else ""
 

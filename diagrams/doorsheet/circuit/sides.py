@@ -17,6 +17,7 @@ from doorsheet.mapping.controls import (
     Switch,
     SwitchedControl,
     WireSpec,
+    drive_ends,
 )
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.colours import Purpose
@@ -184,6 +185,8 @@ def _switch_name(mapping: Mapping, name: str) -> str:
     controls = [(other, mapping.control(other)) for other in mapping.control_names]
     given = {other: one.switch for other, one in controls if isinstance(one, SwitchedControl)}
     taken = {switch.name for switch in given.values() if switch is not None}
+    # "wire 1 from S1:1 to S1": where the drive's terminals are called so too, nobody knows which is which
+    taken |= {label for _, control in controls for _, label in drive_ends(control)}
     unnamed = [other for other, switch in given.items() if switch is None]
     free = (f"S{count}" for count in range(1, 1000) if f"S{count}" not in taken)
     return dict(zip(unnamed, free, strict=False))[name]

@@ -35,7 +35,7 @@ _AT: Final = r"\b(?:at|command|commanded|at\s+command)\s+"
 # texts, not compiled: every drawing imports this module, and few have a reading to take apart
 _TAIL: Final = (
     rf"(?is)(?P<head>.*?\S)(?P<gap>\s*[:=,;]\s*|\s+)(?P<number>{_NUMBER})"
-    r"\s*(?P<unit>V\s*DC|V\s*AC|V|mA\s*DC|mA|)"
+    r"\s*(?P<unit>V\s*DC|V\s*AC|volts?|mV|V|mA\s*DC|mA|)"
     rf"(?:[\s,;(]*{_AT}(?P<early>{_NUMBER})\s*%)?[\s,;(]*(?P<state>[a-z]*)"
     rf"(?:[\s,;(]*{_AT}(?P<late>{_NUMBER})\s*%)?[\s).]*"
 )
@@ -132,7 +132,8 @@ class Signals(NamedTuple):
 
 
 _UNITS: Final[AbstractMapping[str, Literal["V", "A", "V AC"]]] = {
-    "": "V", "V": "V", "VDC": "V", "VAC": "V AC", "MA": "A", "MADC": "A",
+    "": "V", "V": "V", "VDC": "V", "VAC": "V AC", "VOLT": "V", "VOLTS": "V", "MV": "V",
+    "MA": "A", "MADC": "A",
 }  # fmt: skip
 
 _NO_SIGNALS: Final = Signals()
@@ -177,6 +178,7 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     if not {red, black} & {signals.input, *signals.output[:1]}:
         _refuse_what_only_signals_have(in_amperes, command)
     value = _figure(tail["number"], "mA" if in_amperes else "V")
+    value = float(f"{value / 1000:.12g}") if tail["unit"].upper() == "MV" else value
     state = _state(tail["state"] or ("plugged" if in_amperes else STATES[0]))
     return Taken(red, black, value, state, index, unit, _command(command), when, remark)
 
