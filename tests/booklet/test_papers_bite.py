@@ -142,6 +142,10 @@ def _no_short(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(failures, "_words", lambda *given: (one for one in real(*given) if "shorted" not in one))
 
 
+def _no_bypass(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(failures, "_bypassed", lambda *_: iter(()))
+
+
 def _half_of_five_is_three(patch: pytest.MonkeyPatch) -> None:
     real = Figures.source_level
 
@@ -163,6 +167,7 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "danger lines dropped": (VOLTS, _no_danger),
     "danger without its word": (VOLTS, _softer),
     "a shorted supply not said": (FED, _no_short),
+    "a contact that no longer opens not said": (VOLTS, _no_bypass),
     "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
     "not set to mA": (CURRENT, _words(sequence, "dead_work", _without("to milliamperes"))),
     "not tried by its sign": (SIGNED, _words(runs, "_speed", _without("in reverse"))),

@@ -510,6 +510,51 @@ def test_commons_may_be_joined_inside_the_drive() -> None:
         assert re.search(rf"{common}(, AI1)?: DANGER: {said}", touches), touches
 
 
+CHAIN = (
+    '[enable]\ninput = "DI5"\ncommon = "COM"\nmeter = 24\n'
+    'output = {{ kind = "contact", terminals = ["21", "24"] }}\nchain = [{chain}]\n'
+)
+STOP_BUTTON = '{ name = "B0", terminals = ["21", "22"] }'
+LID = '{ name = "B1", terminals = ["11", "12"] }'
+
+
+def touching(text: str, far: str, other: str) -> str:
+    """Give what the table says of one terminal's wire on another's."""
+    rows = failures(solve(parse_mapping(text, "m.toml"), "final"))
+    cell = next(one.touches for one in rows if one.wire.far.label == far)
+    found = re.search(rf"(?:^|[ ,]){other}(?:, [^:]+)?: (.*?)(?= [^ ]*\d[^ ]*(?:, [^:]+)?: |$)", cell)
+    assert found, cell
+    return found[1]
+
+
+def test_a_wire_that_bypasses_a_contact_is_a_danger() -> None:
+    """By hand: with both sides of the stop button joined the output alone closes the enable's loop."""
+    one, both = (
+        ONE.format(run=f"{ISOLATED}\nmeter = 24") + CHAIN.format(chain=chain)
+        for chain in (STOP_BUTTON, f"{STOP_BUTTON}, {LID}")
+    )
+    for far, other in (("DI5", "B0:21"), ("B0:21", "DI5")):
+        assert touching(one, far, other) == "DANGER: B0 no longer opens enable."
+    assert touching(both, "DI5", "B0:21") == "DANGER: B0 and B1 no longer open enable."
+    assert touching(both, "DI5", "B1:11") == "DANGER: B1 no longer opens enable."
+    assert touching(both, "B1:11", "B0:21") == "DANGER: B0 no longer opens enable."
+
+
+def test_a_contact_is_bypassed_by_another_command_only_where_that_closes_past_it() -> None:
+    text = ONE.format(run=f"{ISOLATED}\nmeter = 24") + CHAIN.format(chain=STOP_BUTTON)
+    together = "DANGER: enable and run forward come on together."
+    assert touching(text, "DI1", "B0:21") == together
+    assert touching(text, "DI1", "DI5") == f"{together} DANGER: B0 no longer opens enable."
+    # of one that is on by itself nothing more is said
+    assert touching(text, "DI5", "COM") == "DANGER: enable is on."
+
+
+def test_a_bypassed_contact_of_what_moves_nothing_is_said_without_danger() -> None:
+    reset = CHAIN.replace("[enable]", "[fault-reset]").format(chain=STOP_BUTTON)
+    text = ONE.format(run=f"{ISOLATED}\nmeter = 24") + reset
+    assert touching(text, "DI5", "B0:21") == "B0 no longer opens fault reset."
+
+
 def test_a_broken_return_may_go_on_inside_the_drive() -> None:
     """Where the controller has one 0 V for both, a drive with one common for both keeps what a wire loses."""
     shared = ONE.format(run='meter = 24\noutput = { kind = "open-collector", signal = "Q1", common = "0V" }')

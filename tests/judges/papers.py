@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from tests.spice.wiring import SWITCHED, Drive, Table, drives_of, wiring
+from tests.spice.wiring import SWITCHED, Drive, Node, Table, drives_of, wiring
 
 __all__ = ["PaperError", "Papers", "Row", "Stage", "judge_papers", "levels"]
 
@@ -75,6 +75,7 @@ def judge_papers(data: Table, papers: Papers, drive: str = "") -> None:
     _order(papers)
     _live_zero(data, of, papers)
     _shorts(data, of, papers)
+    _bypassed(data, of, papers)
 
 
 def _need(told: bool, words: str) -> None:
@@ -473,6 +474,12 @@ def _is_fed(drive: Drive, table: Table) -> bool:
     )
 
 
+def _is_pulled_up(drive: Drive, table: Table) -> bool:
+    """Whether the drive's own supply is behind an input, so that joined to its common it is on."""
+    meter = table.get("meter")
+    return abs(meter) >= 1 if isinstance(meter, int | float) else not _is_fed(drive, table)
+
+
 def _shorts(data: Table, drive: Drive, papers: Papers) -> None:
     for name in _MOVING:
         table = drive.controls.get(name)
@@ -485,9 +492,7 @@ def _shorts(data: Table, drive: Drive, papers: Papers) -> None:
         segment = _segment(data, papers.failures[number][1], f"{named}{table['common']}")
         if segment is None:
             continue  # nothing brings the two together
-        meter = table.get("meter")
-        read = isinstance(meter, int | float)
-        joined = (read and abs(meter) >= 1) or (not read and not _is_fed(drive, table))
+        joined = _is_pulled_up(drive, table)
         words = name.replace("-", " ")
         if joined and _kind(table) in (*_SURE, "hand"):
             danger = re.search(rf"DANGER: {re.escape(named)}{words} (is on|may come on)", segment)
@@ -496,6 +501,48 @@ def _shorts(data: Table, drive: Drive, papers: Papers) -> None:
             _need(
                 "shorted" in segment and "DANGER" not in segment, f"{words}, fed, on its common: {segment!r}"
             )
+
+
+def _bypassed(data: Table, drive: Drive, papers: Papers) -> None:
+    """What still closes the loop of an input that the drive pulls up, past an open contact, is a danger."""
+    walk, out = _Walk(data, drive, papers), wiring(data, True)
+    for stage in papers.stages:
+        walk._do(stage)
+    ends = {(wire.near[2], wire.far[2]): wire.far for wire in out.wires if wire.drive == drive.name}
+    fars = {number: ends[pair] for number, pair in walk.fitted.items() if pair in ends}
+    named = f"{drive.name} " if drive.name else ""
+    for control in _MOVING:
+        table = drive.controls.get(control, {})
+        if "common" not in table or _kind(table) not in _SURE or not _is_pulled_up(drive, table):
+            continue
+        loop = [("drive", drive.name, table[key]) for key in ("input", "common")]
+        for contact in dict.fromkeys(entry["name"] for entry in table.get("chain", ())):
+            closed = [
+                (part.pins[0], part.pins[1])
+                for part in out.parts
+                if (part.kind == "chain" and (part.drive, part.name) != (drive.name, contact))
+                or (part.drive, part.control, part.kind) == (drive.name, control, _kind(table))
+            ]
+            joins = [*out.links, *((wire.near, wire.far) for wire in out.wires), *closed]
+            if _is_one(joins, loop):
+                continue  # it opens nothing as it is
+            for number, far in fars.items():
+                for other in {*fars.values()} - {far}:
+                    said = _segment(data, papers.failures[number][1], f"{named}{other[2]}")
+                    if said is not None and _is_one([*joins, (far, other)], loop):
+                        words = re.escape(f"{named}{control.replace('-', ' ')}")
+                        past = rf"DANGER: [^:]*{re.escape(contact)}[^:]* no longer opens? {words}\."
+                        told = re.search(rf"{past}|DANGER: {words} (is on|may come on)", said)
+                        _need(told is not None, f"{number} on {other[2]}, past {contact}: {said!r}")
+
+
+def _is_one(joins: Sequence[tuple[Node, Node]], ends: Sequence[Node]) -> bool:
+    """Whether two nodes are joined."""
+    reached, more = set[Node](), {ends[0]}
+    while more:
+        reached |= more
+        more = {pair[1 - at] for pair in joins for at in (0, 1) if pair[at] in more} - reached
+    return ends[1] in reached
 
 
 def _segment(data: Table, touches: str, label: str) -> str | None:

@@ -85,6 +85,7 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
         if change.use not in alone_on:
             pairs.setdefault(change.event.closed | {change.use}, change.now)
     yield from (_together(pair, now) for pair, now in pairs.items())
+    yield from _bypassed(found, {change.use: change.now for change in at_rest})
     for change in found.stops:
         stays = change.now is State.OFF
         words = tr_later("{control} stays off.") if stays else tr_later("{control} may stay off.")
@@ -112,6 +113,26 @@ def _together(pair: frozenset[Use], now: State) -> str:
     words = tr_later("{controls} come on together.") if on else tr_later("{controls} may come on together.")
     both = listed([_name(use) for use in sorted(pair)])
     return _warned(tr(words, controls=both), any(name in _MOVES for _, name in pair))
+
+
+_BYPASSED: Final = {
+    (State.ON, False): tr_later("{contacts} no longer opens {control}."),
+    (State.ON, True): tr_later("{contacts} no longer open {control}."),
+    (State.UNSURE, False): tr_later("{contacts} may no longer open {control}."),
+    (State.UNSURE, True): tr_later("{contacts} may no longer open {control}."),
+}
+"""By what the control then is, and whether there are several contacts."""
+
+
+def _bypassed(found: Consequence, alone_on: dict[Use, State]) -> Iterator[str]:
+    """Say that contacts no longer open a control, but of one that is on by itself that is said already."""
+    groups: dict[tuple[Use, State], list[str]] = {}
+    for one in found.bypassed:
+        if alone_on.get(one.use) not in (State.ON, one.now):
+            groups.setdefault((one.use, one.now), []).append(of_drive(one.use[0], one.contact))
+    for (use, now), names in groups.items():
+        words = tr(_BYPASSED[now, len(names) > 1], contacts=listed(names), control=_name(use))
+        yield _warned(words, use[1] in _MOVES)
 
 
 def _warned(said: str, danger: bool) -> str:

@@ -13,7 +13,9 @@ from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touc
 from doorsheet.electrics.solved import Level, Solved, State
 from doorsheet.mapping.signals import RANGES
 
-__all__ = ["SOURCES", "Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours"]
+__all__ = [
+    "SOURCES", "Bypass", "Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours",
+]  # fmt: skip
 
 SOURCES = ("inputs' supply", "feed", "controller's supply", "reference", "source")
 """The kinds of element that give power, as a conflict names them."""
@@ -48,6 +50,15 @@ class Shift:
 
 
 @dataclass(frozen=True, slots=True)
+class Bypass:
+    """A contact on the machine that opens a control when all is well, and with a fault no longer does."""
+
+    use: Use
+    contact: str  # its name
+    now: State  # what the control is with the contact open: on, or nobody can tell
+
+
+@dataclass(frozen=True, slots=True)
 class Consequence:
     """All that one fault does; nothing in it is a fault that no state shows."""
 
@@ -56,6 +67,7 @@ class Consequence:
     shifts: tuple[Shift, ...]
     conflict: tuple[str, ...]  # supplies and sources that the fault shorts or sets against each other
     perhaps: tuple[str, ...] = ()  # the same, but only if what nobody can tell is so
+    bypassed: tuple[Bypass, ...] = ()
 
     @property
     def starts(self) -> tuple[Change, ...]:
@@ -121,7 +133,23 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
             shifts.append(Shift(drive, event, was, now))
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
-    return Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
+    found = Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
+    return replace(found, bypassed=tuple(_bypassed(solved, found)))
+
+
+def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
+    """Yield the contacts that no longer open a control, be it alone or beside one that brings it on."""
+    contacts = (part for part in solved.circuit.parts if part.kind is PartKind.FIELD_CONTACT)
+    for drive, control, name in dict.fromkeys((part.drive, part.control, part.name) for part in contacts):
+        use, opened = (drive, control), frozenset({(drive, name)})
+        beside = [change.event.closed for change in found.starts if change.use == use]
+        states = (
+            solved.state(use, event, found.fault)
+            for closed in dict.fromkeys([frozenset[Use](), *beside])
+            if solved.state(use, event := Event(closed | {use}, opened)) is State.OFF
+        )
+        if stays := set(states) - {State.OFF}:
+            yield Bypass(use, name, State.ON if State.ON in stays else State.UNSURE)
 
 
 def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
