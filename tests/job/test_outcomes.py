@@ -100,6 +100,37 @@ def test_volts_at_an_input_that_nothing_feeds_yet_are_no_reading_to_go_on_with()
     assert all(one.stop and "output is closed" in one.meaning.lower() for one in found)
 
 
+FED_READ = FED.replace("[run-forward]", '[controller]\nsupply-voltage = "24 V"\n[run-forward]\nmeter = 0')
+
+
+def test_a_closed_output_explains_a_reading_though_nobody_gave_its_drop() -> None:
+    """The plus of an output that joins plus is inside the controller: no wiring outside turns it round."""
+    for known in ("", 'outputs = { saturation = "1 V" }\n'):
+        text = FED_READ.replace("[run-forward]", f"{known}[run-forward]")
+        outcomes = action_of(text, "read:run-forward:open", "final").outcomes
+        (found,) = (one for one in outcomes if one.holds(23.0))
+        assert found.stop and found.meaning.startswith("Output is closed")
+        assert "Look at output" in found.do
+        assert not any("round" in one.do or "everse" in one.meaning for one in outcomes)
+        assert [one.right for one in outcomes if one.holds(0.1)][:1] == [True]
+
+
+@pytest.mark.parametrize(
+    ("output", "do"),
+    [
+        ('{ plus = "Q+", minus = "Q-" }', "Turn the output round."),
+        ('{ kind = "contact", terminals = ["11", "14"] }', ""),
+        ('{ kind = "open-collector", signal = "Q", common = "0V" }', "use an isolated output"),
+    ],
+)
+def test_only_an_output_of_two_free_terminals_is_turned_round(output: str, do: str) -> None:
+    """A relay contact suits either sign; one tied to its own 0 V inside suits plus at the input alone."""
+    text = f'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\noutput = {output}\n'
+    outcomes = action_of(text, "read:run-forward:open", "final").outcomes
+    found = next(one for one in outcomes if one.holds(-24.0))
+    assert found.right is not bool(do) and do in found.do
+
+
 def test_what_nobody_knows_is_not_judged() -> None:
     bare = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace('resistance = "100 kohm"', "")
     action = action_of(bare, "read:speed:mid", "bench")

@@ -189,10 +189,9 @@ def _concerned(solved: Solved, reading: Measured) -> Iterator[Use]:
 
 
 def _outputs(solved: Solved, uses: tuple[Use, ...]) -> _Faults:
-    transistors = (PartKind.ISOLATED, PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE)
     for use in uses:
         part = solved.installation.parts.get(use)
-        if part is not None and part.kind in transistors:
+        if part is not None and part.kind is PartKind.ISOLATED:  # one side of any other is tied inside
             words = f"the output of {_called(use)} is connected the wrong way round"
             yield f"{words}, and its protection diode conducts", Reversed(use, diode=True)
             yield f"{words}, and breaks down", Reversed(use)

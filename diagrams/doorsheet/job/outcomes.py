@@ -236,12 +236,13 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
     yield Row(right, means, do, right=True, of_any=(capital(general), do))
     part = of.part(first.control)
     means, general = (tr("{black} is plus, {red} is minus", black=black, red=red) for red in names)
-    is_right = part is None or part.kind is PartKind.SWITCH
+    is_right = part is None or part.kind in (PartKind.SWITCH, PartKind.CONTACT)
     if not is_right:
-        do = tr("Turn the output round.")
-        means, general = (
-            tr("{means}: the output is the wrong way round", means=one) for one in (means, general)
-        )
+        said, do = tr_later("{means}: the output is the wrong way round"), tr("Turn the output round.")
+        if part is None or part.kind is not PartKind.ISOLATED:  # one side is tied inside
+            said = tr_later("{means}: this output can't close it")
+            do = tr("Leave it off: use an isolated output or a relay contact.")
+        means, general = (tr(said, means=one) for one in (means, general))
     yield Row(turned, means, do, right=is_right, of_any=(capital(general), do))
 
 
@@ -284,6 +285,9 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     span = _with_slack(of, probe, (low, high))
     if level.is_known:
         return span if high - low <= _WIDE_V else None
+    closed = mistake.kind is Kind.STAYS_CLOSED and probe.key == "open"
+    if closed and not level.floating and _apart(span, right):
+        return span  # whatever nobody knows of it, closed it can't give what is right
     # where nobody has read the open input, and so knows the supply: all above what is right
     own = (one for one in of.probes if one.control == probe.control and one.key == "open")
     above = right[1], min(span[1], DANGEROUS_V)
