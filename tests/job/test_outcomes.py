@@ -6,6 +6,7 @@ import pytest
 
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import REST, Exchanged, Fault, Opened, Reversed, Touching, alone
+from doorsheet.electrics.explain import faults
 from doorsheet.job.action import Action
 from doorsheet.job.sequence import plan
 from doorsheet.mapping.reading import parse_mapping
@@ -129,6 +130,39 @@ def test_only_an_output_of_two_free_terminals_is_turned_round(output: str, do: s
     outcomes = action_of(text, "read:run-forward:open", "final").outcomes
     found = next(one for one in outcomes if one.holds(-24.0))
     assert found.right is not bool(do) and do in found.do
+
+
+CONVERTER = """machine = "M"
+[speed]
+signal = "AI1"
+common = "GND"
+source = { kind = "pulse", signal = "P1", common = "0V", level = "5 V", converter = {CONVERTER} }
+""".replace(
+    "{CONVERTER}",
+    '{ name = "U7", input = "P", input-common = "N", output = "O", output-common = "Q", '
+    'supply-terminal = "V", supply-from = "L+" }',
+)
+LOOPED = """machine = "M"
+[controller]
+returns = "looped"
+""" + "".join(
+    f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24\n'
+    f'output = {{ plus = "Q{at}+", minus = "Q{at}-" }}\n'
+    for at, name in enumerate(("run-forward", "run-reverse", "enable"), 1)
+)
+CHAIN = SAW_TRUTH.replace("[run-forward]", '[run-forward]\nchain = [{ name = "B1" }]', 1)
+
+
+@pytest.mark.parametrize("text", [CONVERTER, LOOPED, CHAIN], ids=["converter", "looped", "chain"])
+def test_wires_are_changed_over_at_the_drive_only_where_both_end_there(text: str) -> None:
+    """A wire into a converter, into a contact or to the next output has no end at the drive."""
+    solved = solve(parse_mapping(text, "m.toml"), "final")
+    wires = solved.circuit.wires
+    ends = {wire.number: str(wire.far.block) for wire in wires}
+    assert len({*ends.values()}) == 2
+    swaps = {fault for wire in wires for fault in faults(solved, wire.far, wire.far)}
+    pairs = [(one.one, one.other) for one in swaps if isinstance(one, Exchanged)]
+    assert pairs and all(ends[one] == ends[other] == "drive" for one, other in pairs)
 
 
 def test_what_nobody_knows_is_not_judged() -> None:
