@@ -92,5 +92,24 @@ def test_the_forbidden_side_is_between_input_and_earthed_common() -> None:
     assert "N105" not in codes(HEAD + RUN)  # a question
 
 
+@pytest.mark.parametrize(
+    ("stop", "advised"),
+    [
+        ("", True),
+        ('[stop]\nhardware = "contactor K1"\nacts = "supply"\n', False),
+        ('[stop]\nhardware = "safety relay K2"\nacts = "torque-off"\n', False),
+        ('[stop]\nhardware = "relay K3"\nacts = "enable"\n', True),
+        ('[stop]\nhardware = "none"\nacts = "supply"\n', True),
+        ('[stop]\nhardware = "contactor K1"\nacts = "unknown"\n', True),
+    ],
+)
+def test_a_stop_that_takes_the_power_away_is_advised_only_where_there_is_none(
+    stop: str, advised: bool
+) -> None:
+    (said,) = (one.do for one in found(HEAD + RUN + EARTHED + stop) if one.code == "N105")
+    assert ("let the stop device take the power away" in said) is advised
+    assert "monitor its insulation" in said
+
+
 def test_one_fact_is_one_finding() -> None:
     assert "a wire of DI1 and DI2 that chafes" in reason("N105", HEAD + RUN + REVERSE + EARTHED)

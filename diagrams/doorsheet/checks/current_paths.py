@@ -339,8 +339,18 @@ def _chafed_wire_starts(report: Report) -> Found:
         "closed switch, and starts the motor without the controller",
         "use inputs that plus is fed to, so that the switch stands between plus and the input and the other "
         "side lies straight on the earthed common (method a of the standard); or leave the circuit unearthed "
-        "and monitor its insulation; or let the stop device take the power away, and say so in the file",
+        "and monitor its insulation" + ("" if _stops_past_inputs(report) else _BY_STOP),
     )
+
+
+_BY_STOP: Final = "; or let the stop device take the power away, and say so in the file"
+
+
+def _stops_past_inputs(report: Report) -> bool:
+    """Whether the file names a stop device that acts on power or torque, whatever an input gets."""
+    stop = report.mapping.stop
+    named = stop is not None and (stop.hardware or "none").lower() not in ("none", "unknown")
+    return stop is not None and named and stop.acts in ("supply", "torque-off")
 
 
 def _on_earth(report: Report, name: str, label: str) -> State:

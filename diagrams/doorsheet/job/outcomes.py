@@ -238,11 +238,11 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
     means, general = (tr("{black} is plus, {red} is minus", black=black, red=red) for red in names)
     is_right = part is None or part.kind in (PartKind.SWITCH, PartKind.CONTACT)
     if not is_right:
-        said, do = tr_later("{means}: the output is the wrong way round"), tr("Turn the output round.")
+        words, do = tr_later("{means}: the output is the wrong way round"), tr("Turn the output round.")
         if part is None or part.kind is not PartKind.ISOLATED:  # one side is tied inside
-            said = tr_later("{means}: this output can't close it")
+            words = tr_later("{means}: this output can't close it")
             do = tr("Leave it off: use an isolated output or a relay contact.")
-        means, general = (tr(said, means=one) for one in (means, general))
+        means, general = (tr(words, means=one) for one in (means, general))
     yield Row(turned, means, do, right=is_right, of_any=(capital(general), do))
 
 
