@@ -60,8 +60,6 @@ input = "I"
 input-common = "G"
 output = "Q"
 output-common = "QG"
-supply-terminal = "V+"
-supply-from = "+24V"
 """
 )
 LOCKED = VOLTS.replace(

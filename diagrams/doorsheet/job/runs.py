@@ -8,7 +8,7 @@ from doorsheet.circuit.parts import Part, PartKind
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
-from doorsheet.electrics.events import Controller, Event
+from doorsheet.electrics.events import Controller, Event, alone
 from doorsheet.job.action import DEAD, Action, Phase, Trial, live
 from doorsheet.job.context import Trials, command_words
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
@@ -65,21 +65,34 @@ def held(of: Trials) -> Iterator[Trial]:
 
 def _needed(of: Trials) -> list[str]:
     """Return the controls that the motor turns with: of the directions the first there is, and the enable."""
-    there = [name for name in of.mapping.switched if of.part(name) is not None]
+    there = _working(of)
     run = next((name for name in MOVES if name in there), None)
     return [name for name in (run, "enable") if name in there]
 
 
 def run_words(of: Trials) -> str:
     """Say what makes the motor turn slowly at a stage: "S1 closed, S2 closed, RV1 turned up a little"."""
-    names = _needed(of) or [name for name in of.mapping.switched if of.part(name) is not None][:1]
-    said = [_stands(of, name) for name in names]
+    said = [_stands(of, name) for name in _needed(of) or _working(of)[:1]]
+    if not said and of.mapping.switched:
+        return tr("what starts the motor ({blank})", blank=BLANK)
     dial = of.part("speed")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         said.append(tr("{dial} turned up a little", dial=dial.name))
     elif dial is not None:
         said.append(tr("a low speed commanded"))
     return ", ".join(said) or tr("a low speed commanded")
+
+
+def _working(of: Trials) -> list[str]:
+    """Return the controls of the drive's inputs that are there at this stage and can come on."""
+    return [name for name in of.mapping.switched if of.part(name) is not None and not _is_idle(of, name)]
+
+
+def _is_idle(of: Trials, name: str) -> bool:
+    """Whether a hand switch surely brings nothing on: nothing feeds its input plus (the check B101)."""
+    part, use = of.part(name), (of.drive, name)
+    by_hand = part is not None and part.kind is PartKind.SWITCH
+    return by_hand and of.solved.state(use, alone(use)) is State.OFF
 
 
 def _stands(of: Trials, name: str) -> str:
@@ -133,6 +146,8 @@ def _terminals(of: Trials) -> Iterator[Trial]:
 
 def _both(of: Trials) -> Iterator[Trial]:
     both = {"run-forward", "run-reverse"}
+    if any(_is_idle(of, name) for name in both & set(of.mapping.control_names)):
+        return
     if both <= of.touched or (both <= set(of.mapping.control_names) and of.is_last):
         known = {
             "stops": tr("motor stops"), "forward": tr("turns forward"), "reverse": tr("turns in reverse")
@@ -196,6 +211,10 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
     said = words(name)
     close = command_words(part, name, tr_later("Close {what}"), tr_later("Command {what}"))
     leave = command_words(part, name, tr_later("open {what}"), tr_later("take it away"))
+    if _is_idle(of, name):
+        stands = tr("motor stands: nothing feeds the input plus, {switch} does nothing", switch=part.name)
+        yield live(tr("{close}.", close=close), stands)
+        return
     others = [] if name == "enable" else [_stands(of, one) for one in _needed(of) if one == "enable"]
     if others:
         close = tr("{close} with {others}", close=close, others=others[0])
