@@ -127,6 +127,17 @@ def test_milliamperes_are_held_against_a_limit_in_milliamperes() -> None:
     assert "A401" not in codes(text.replace("30 mA", "40 mA"))
 
 
+def test_a_limit_in_milliamperes_is_not_for_the_volts_of_the_dial() -> None:
+    """10.5 V over 250 ohm are 42 mA, but the dial's input is set to volts; one in volts holds there."""
+    loop = SPEED.replace('common = "0V"', 'common = "0V", range = "4-20 mA"') + 'range = "4-20 mA"\n'
+    given = '[drive]\nanalog = { resistance = "250 ohm", limit = "30 mA" }\nreference = { voltage = "{}" }\n'
+    text = HEAD + given + loop
+    assert not codes(text.replace("{}", "10.5 V")) & {"A401", "A402"}
+    assert "15 V" in said(text.replace("{}", "15 V").replace("30 mA", "12 V"))
+    unlike = text.replace('range = "4-20 mA"\n', 'range = "0-10 V"\n').replace("{}", "10 V")
+    assert "A401" not in codes(unlike) and "it can take is not written down" in reason("A202", unlike)
+
+
 def test_an_unknown_figure_is_no_stop() -> None:
     assert not codes(tripping("A401").replace('voltage = "24 V"', 'current = "10 mA"')) & {"A401", "A402"}
 

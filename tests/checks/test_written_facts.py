@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.checks.cases import FED, HEAD, REVERSE, RUN, Neighbour, found, tripping
+from tests.checks.cases import FED, HEAD, REVERSE, RUN, SPEED, Neighbour, found, tripping
 from tests.judges.tools import python
 
 ALL_KNOWN = """
@@ -47,6 +47,16 @@ def test_a_current_that_was_measured_is_not_asked_for() -> None:
     question = "current of a closed input"
     assert question in asked(HEAD + RUN)
     assert question not in asked(HEAD + RUN + 'meter-current = "4.9 mA"\n')
+
+
+def test_a_resistance_of_the_other_setting_is_no_answer() -> None:
+    loop = SPEED.replace('common = "0V"', 'common = "0V", range = "4-20 mA"') + 'range = "4-20 mA"\n'
+    text = HEAD + '[drive.analog]\nresistance = "22 kohm"\n' + loop
+    assert "resistance of AI1 while it is set to milliamperes: 22 kohm can't be that" in asked(text)
+    assert "resistance of AI1" not in asked(text.replace("22 kohm", "250 ohm"))
+    assert "to volts: 250 ohm can't be that" in asked(
+        text.replace("22 kohm", "250 ohm").replace("4-20 mA", "0-10 V")
+    )
 
 
 def test_where_the_minus_of_a_feed_is_joined_is_asked() -> None:

@@ -111,3 +111,34 @@ def test_an_unknown_is_counted_at_what_surely_comes() -> None:
 def test_a_way_needs_two_ends() -> None:
     with pytest.raises(ValueError, match="common"):
         way('machine = "M"\n[speed]\nsignal = "AI1"\n')
+
+
+AMPS = POT + 'range = "4-20 mA"\nsource = {{ signal = "M+", common = "M-", range = "4-20 mA" }}\n'
+
+
+def test_a_resistance_is_that_of_one_setting_of_the_input() -> None:
+    """22 kohm can't be an input's for milliamperes, 250 ohm not one's for volts."""
+    mid = commanded(0.5)
+    for inside, known, unknown in ((22_000, "bench", "final"), (250, "final", "bench")):
+        text = AMPS.format(inside=inside, ohm=4700)
+        assert way(text, known).volts(mid).is_known
+        assert not way(text, unknown).ohm.is_known and not way(text, unknown).volts(mid).is_known
+    # a dial of 4.7 kohm in the middle, 10 V, 22 kohm: 10/2 x 22/(22 + 4.7/4) (C)
+    dial = way(AMPS.format(inside=22_000, ohm=4700), "bench").volts(mid)
+    assert dial.low == pytest.approx(5 * 22 / (22 + 4.7 / 4), abs=1e-5)
+    loop = way(AMPS.format(inside=22_000, ohm=4700)).amps(FULL)
+    assert (loop.low, loop.high) == pytest.approx((0.02, 0.02), abs=1e-6)
+
+
+@pytest.mark.parametrize(("inside", "bench", "final"), [(3000, False, True), (3001, True, False)])
+def test_a_figure_that_may_be_either_is_of_the_final_setting(inside: int, bench: bool, final: bool) -> None:
+    text = AMPS.format(inside=inside, ohm=4700)
+    assert way(text, "bench").ohm.is_known is bench and way(text).ohm.is_known is final
+
+
+def test_a_figure_too_small_for_volts_is_not_taken_for_one() -> None:
+    text = AMPS.replace("4-20 mA", "0-10 V")
+    for inside, known in ((999, False), (1000, True)):
+        assert {way(text.format(inside=inside, ohm=4700), at).ohm.is_known for at in ("bench", "final")} == {
+            known
+        }

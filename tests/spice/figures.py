@@ -181,7 +181,8 @@ class Said:
         given = "0-10 V" if "burden" in self.speed else self.source.get("range", "0-10 V")
         milliamperes = not (dial and self.source) and RANGES[self.speed.get("range") or given][3] == "A"
         low, high = (10, 500) if milliamperes else (1e3, 10e6)
-        return self.figure("analog input", self.analog.get("resistance"), low, high)
+        # what is given is some ten kilohms, and no input set to milliamperes has that
+        return self.figure("analog input", None if milliamperes else self.analog.get("resistance"), low, high)
 
     def pot_ohm(self) -> Figure:
         pot = self.speed.get("potentiometer", {})

@@ -137,7 +137,7 @@ def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...]) -> F
     Formula: current into the input / current of the source <= 1 %
     Source: Ohm's law, computed; the limit of 1 % is common practice, no source"""
     yield report.of_signal(("speed", "burden"), *figures)(
-        f"input {way.speed.signal} of {report.figures.of('analog resistance')} lies beside the burden of "
+        f"input {way.speed.signal} of {way.ohm} lies beside the burden of "
         f"{report.figures.of('burden')}: everything reads {figures[0].value} low",
         "correct the scale in the drive, or fit a burden that much larger",
     )
@@ -189,7 +189,7 @@ def _resistor_in_signal(report: Report, way: Way, figures: tuple[Shown, ...]) ->
     Source: divider law, computed; the limit of 1 % is common practice, no source"""
     yield report.of_signal(("speed", "series"), *figures)(
         f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it before "
-        f"input {way.speed.signal} of {report.figures.of('analog resistance')}",
+        f"input {way.speed.signal} of {way.ohm}",
         "use a smaller resistor with a larger capacitor, or correct the scale in the drive",
     )
 
@@ -219,7 +219,7 @@ def _too_much_reaches_input(report: Report, way: Way) -> Found:
     and what it can push, the reference, a link to another supply.
     Formula: most at the input, over all commands <= its limit
     Source: follows from Ohm's law, solved at every command; the limit is the mapping's own"""
-    limit = report.figures.of("analog limit")
+    limit = way.limit
     size, level = _worst(way, limit.unit) if limit.is_known else (0.0, None)
     if level is not None and exceeds(size, limit.low * (1 + 1e-4)):
         most = of_level("at the input", level, size)
@@ -243,7 +243,7 @@ def _limit_not_known(report: Report, way: Way) -> Found:
     manuals seen, inputs for 0-10 V can take 12 V or 15 V.
     Formula: most at the input, over all commands <= 12 V
     Source: common practice, no source; what this input can take is for its manual"""
-    if report.figures.of("analog limit").is_known or _mismatched(report, way):
+    if way.limit.is_known or _mismatched(report, way):
         return
     size, level = _worst(way, "V")
     if exceeds(size, USUAL_LIMIT_V * (1 + 1e-4)):

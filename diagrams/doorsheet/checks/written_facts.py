@@ -144,7 +144,10 @@ def _at_speed(report: Report) -> _Rows:
     where = f"drive's range switch and setting of {speed.signal}"
     yield speed.range is None, f"the range that {speed.signal} is set to", where, "range"
     what, where = f"resistance of {speed.signal}", "drive's manual, analog input"
-    yield not of("analog resistance").is_known, what, where, "resistance"
+    said, in_amps = of("analog resistance"), report.figures.ends_in_amps
+    if said.is_known:  # but of the other setting, see below
+        what += f" while it is set to {'milliamperes' if in_amps else 'volts'}: {said.value} can't be that"
+    yield not report.figures.speed_input_ohm(in_amps).is_known, what, where, "resistance"
     unsaid = speed.supply is not None and not of("reference current").is_known
     yield unsaid, f"what {speed.supply} may give", "drive's manual, reference supply", "reference"
     what = "which terminal of the drive feeds a potentiometer on the bench"

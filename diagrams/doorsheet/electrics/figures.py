@@ -40,6 +40,12 @@ REVERSE_DEFAULT_V: Final = 5.0
 """What a transistor output bears the wrong way round, by default: the least of five public data sheets
 of common optocouplers (5, 6 and 7 V)."""
 
+_MOST_IN_AMPS: Final = 3e3
+"""No input set to milliamperes has more ohms: 20 mA would take 60 V (common practice, no source)."""
+
+_LEAST_IN_VOLTS: Final = 1e3
+"""No input set to volts has fewer ohms (common practice, no source)."""
+
 CONTACT_OHM: Final = 0.1  # the most of a closed contact, ohm (common practice, no source)
 
 PLAUSIBLE_V: Final = (8.0, 30.0)
@@ -357,12 +363,33 @@ class Figures:
         """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""
         return _by_label(replace(self.of("input voltage"), key=self._key("feed voltage", label)), label)
 
-    def current_input(self) -> Fact:
-        """Resistance of an input set to milliamperes that nobody gave: some 10 to 500 ohm.
+    @property
+    def ends_in_amps(self) -> bool:
+        """Whether the speed input is set to milliamperes in the end."""
+        return RANGES[self.speed.in_the_end or "0-10 V"].unit == "A"
 
-        At most 300 ohm by IEC 61131-2 (a handbook quotes its table), and what people fit themselves.
+    def speed_input_ohm(self, in_amps: bool) -> Fact:
+        """Resistance of the speed input while it is set to milliamperes, or to volts.
+
+        One figure is given and it is that of one setting: the final one if it can be.  Of the other it is
+        unknown; of milliamperes some 10 to 500 ohm: at most 300 ohm by IEC 61131-2 (a handbook quotes its
+        table), and what people fit themselves.
         """
-        return replace(self.of("analog resistance"), low=10.0, high=500.0)
+        given = self.of("analog resistance")
+        can_be = given.low <= _MOST_IN_AMPS if self.ends_in_amps else given.high >= _LEAST_IN_VOLTS
+        if given.is_known and (self.ends_in_amps == in_amps) is can_be:
+            return given
+        row = _ROWS["analog resistance"]
+        row = row._replace(low=10.0, high=500.0) if in_amps else row
+        return self._fact("analog resistance", row, None, row.path)
+
+    def speed_input_limit(self, in_amps: bool) -> Fact:
+        """Limit of the speed input while it is set to milliamperes, or to volts; V or A.
+
+        One in milliamperes says nothing of an input set to volts; one in volts holds for the terminal.
+        """
+        given, row = self.of("analog limit"), _ROWS["analog limit"]
+        return given if in_amps or given.unit == "V" else self._fact("analog limit", row, None, row.path)
 
     def source_level(self, command: float) -> tuple[Figure, str, Fact | None]:
         """Return what the source gives at a command, -1 to 1, its unit, and its real top if given.

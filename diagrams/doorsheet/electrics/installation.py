@@ -21,7 +21,6 @@ from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
 from doorsheet.electrics.speed_sources import NOTHING, SpeedSources, any_figure, of_words
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
 
@@ -262,14 +261,15 @@ class Installation:
         at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
         return at_dial and self.figures[drive].source is not None
 
+    def in_amps(self, drive: str) -> bool:
+        """Whether the speed input is set to milliamperes at this stage."""
+        return self.figures[drive].ends_in_amps and not self.reads_volts(drive)
+
     def _analog_inputs(self) -> Iterator[Element]:
         for drive, figures in self.figures.items():
             speed = figures.speed
             if speed.common is not None:
-                ohm = figures.of("analog resistance")
-                in_amps = RANGES[speed.in_the_end or "0-10 V"].unit == "A"
-                if not ohm.is_known and in_amps and not self.reads_volts(drive):
-                    ohm = figures.current_input()
+                ohm = figures.speed_input_ohm(self.in_amps(drive))
                 ends = Terminal(DRIVE, speed.signal, drive), Terminal(DRIVE, speed.common, drive)
                 yield made.resistor(("analog input", drive), *ends, self.figure(ohm))
 

@@ -63,6 +63,16 @@ class Way:
         said = self.speed.in_the_end
         return RANGES[said] if said is not None else None
 
+    @property
+    def ohm(self) -> Fact:
+        """The input's resistance as it is set at this stage."""
+        return self.figures.speed_input_ohm(self.solved.installation.in_amps(self.drive))
+
+    @property
+    def limit(self) -> Fact:
+        """What the input can take as it is set at this stage, V or A."""
+        return self.figures.speed_input_limit(self.solved.installation.in_amps(self.drive))
+
     # ---- at the drive ----
 
     def volts(self, event: Event, fault: Fault | None = None) -> Level:
