@@ -48,6 +48,19 @@ def test_current_source_and_what_it_can_push() -> None:
     assert "A301" not in codes(loop.replace("{}", 'load = "500 ohm"'))
 
 
+def test_a_current_source_is_asked_for_no_more_than_its_own_top() -> None:
+    """19.6 mA through 500 ohm need 9.8 V, 15 mA through 750 ohm 11.25 V (C)."""
+    loop = HEAD + '[drive.analog]\nresistance = "500 ohm"\n' + SPEED.replace(
+        'common = "0V"', 'common = "0V", range = "4-20 mA", top = "19.6 mA", compliance = "{}"'
+    ) + 'range = "4-20 mA"\n'  # fmt: skip
+    assert "A301" not in codes(loop.replace("{}", "9.8 V"))
+    (short,) = [one for one in found(loop.replace("{}", "9.7 V")) if one.code == "A301"]
+    assert "19.4 mA" in short.reason and "asks for 19.6 mA" in short.reason and "burden" not in short.do
+    unsaid = tripping("A307").replace('powered-by = "controller"', 'powered-by = "controller", top = "{}"')
+    assert "A307" in codes(unsaid.replace("{}", "19 mA"))
+    assert "A307" not in codes(unsaid.replace("{}", "15 mA"))
+
+
 def test_published_loop_of_24_volts() -> None:
     """Rmax = (24 - 12)/0.020 = 600 ohm: 12 V drive that and no more (a loop calculator's form, V; C)."""
     loop = tripping("A307").replace('powered-by = "controller"', 'compliance = "12 V"')

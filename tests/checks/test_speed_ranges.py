@@ -25,6 +25,8 @@ NEIGHBOURS: dict[str, Neighbour] = {
 BESIDE: tuple[Beside, ...] = (
     # f = f_max (V - 2)/8 for 2-10 V: half of 10 V gives 37.5 %; 4 of 20 mA is 20 %; 5 of 10 V is half
     ("A201", {"": 'top-speed = "24000 rpm"\n'}, "50 % of top speed, 12000 rpm"),
+    # what other inputs take of equal ranges is no matter of the ranges: 10 kohm on 500 ohm
+    ("A201", {'"0-5 V"': '"0-10 V", resistance = "500 ohm", other-inputs = ["10 kohm"]'}, None),
     ("A203", {}, "37.5 % of top speed"),
     ("A204", {}, "20 % of top speed"),
     ("A205", {}, "50 % of the command"),

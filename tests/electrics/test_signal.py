@@ -87,7 +87,7 @@ def test_published_values_of_the_loop_resistor(
     loop = way(LOOP.format(inside=inside, ohm=ohm))
     for event, volts in ((REST, rest), (commanded(0.5), half), (FULL, full)):
         assert loop.volts(event).low == pytest.approx(volts, abs=3e-4)
-    assert loop.unloaded(FULL, "V").high == pytest.approx(0.02 * ohm, abs=3e-4)
+    assert loop.unplugged(FULL).high == pytest.approx(0.02 * ohm, abs=3e-4)
 
 
 def test_losses_are_shares_of_what_the_source_gives() -> None:

@@ -40,10 +40,11 @@ def _overload(report: Report, way: Way, source: AnalogSource) -> tuple[str, tupl
     if given.unit == "V" or amps is None or not _alike(way):
         return "", ()
     gets = amps.low if push.origin is not Origin.DEFAULT and amps.is_known else amps.high
-    if not exceeds(given.full * (1 - 1e-3), gets):
+    top = report.figures.source_level(1.0)[0].low
+    if not exceeds(top * (1 - 1e-3), gets):
         return "", ()
     given_a = Figure("current at full command", show_value(gets, "A"), "computed")
-    asked = f"where full command asks for {show_value(given.full, 'A')}"
+    asked = f"where full command asks for {show_value(top, 'A')}"
     return f"can push {push}, and so gives {given_a} {asked}", (given_a, push, *amps.facts)
 
 
@@ -57,7 +58,9 @@ def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     Formula: ohms that the source drives against its load limit; current at full command = that of the range
     Source: load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a public
     copy"""
-    do = "use a smaller burden resistor, or take inputs out of the loop"
+    do = "take inputs out of the loop, or use an output that can push further"
+    if way.speed.burden is not None:
+        do = "use a smaller burden resistor, or take inputs out of the loop"
     if RANGES[source.range].unit == "V":
         do = "take inputs off it or put an isolating amplifier in between"
         if way.speed.burden is not None:
@@ -85,10 +88,11 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     Source: 12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this
     output can do is for its manual"""
     push, amps, given = report.figures.compliance(), way.source_amps(FULL), RANGES[source.range]
+    top = report.figures.source_level(1.0)[0].low
     unsaid = push.origin is Origin.DEFAULT and not report.figures.of("source load").is_known
     if amps is None or given.unit != "A" or not (_alike(way) and unsaid):
         return
-    if amps.is_known and amps.low < given.full * (1 - 1e-3) <= amps.high:
+    if amps.is_known and amps.low < top * (1 - 1e-3) <= amps.high:
         least, facts = of_fact(push, push.low), (one for one in amps.facts if one.origin is not push.origin)
         yield report.of_signal(("speed", "source"), least, *facts)(
             f"the loop of source {source.signal} needs more than {least} at full command, and how far this "

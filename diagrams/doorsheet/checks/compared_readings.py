@@ -198,7 +198,7 @@ def _change_on_plugging(report: Report) -> Found:
 
 def _known_loss(way: Way) -> float:
     """Return the share of the speed signal that its load takes by the mapping's figures."""
-    free, loaded = way.unloaded(commanded(1.0), "V"), way.volts(commanded(1.0))
+    free, loaded = way.unplugged(commanded(1.0)), way.volts(commanded(1.0))
     known = free.is_known and loaded.is_known and free.low > 0
     return max(0.0, 1 - loaded.low / free.low) if known else 0.0
 

@@ -196,4 +196,4 @@ def _solved(way: Way, taken: Taken) -> Level | None:
         return way.source_amps(event) if taken.state != "unplugged" else None
     if {taken.red, taken.black} != {way.speed.signal, way.speed.common}:
         return None
-    return way.unloaded(event, "V") if taken.state == "unplugged" else way.volts(event)
+    return way.unplugged(event) if taken.state == "unplugged" else way.volts(event)

@@ -10,12 +10,12 @@ from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show, show_value
-from doorsheet.electrics import Level
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.fact import Fact
-from doorsheet.electrics.signal import FULL, Way
+from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
+from doorsheet.network import Figure as Span
 
 __all__ = ["dials", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways"]
 
@@ -95,13 +95,19 @@ def _found(report: Report, way: Way, source: AnalogSource, more: str, do: str, *
 
 @dataclass(frozen=True, slots=True)
 class _Match:
-    """What the input reads at no and at full command if it drew nothing, against the range it is set to."""
+    """What the source gives at no and at full command, against the range that the input is set to."""
 
     way: Way
     source: AnalogSource
     entry: Signal
-    rest: Level
-    full: Level
+
+    @property
+    def rest(self) -> Span:
+        return self.way.nominal(0.0)
+
+    @property
+    def full(self) -> Span:
+        return self.way.nominal(1.0)
 
     def share(self, signal: float) -> float:
         """Return the share of top speed that a signal asks for: (s - start)/(end - start)."""
@@ -113,9 +119,7 @@ def _matches(report: Report) -> Iterator[tuple[_Match]]:
         entry = way.taken
         if entry is None or not is_alike(way) or (entry.unit == "A" and way.speed.burden is not None):
             continue  # A202, A308
-        rest, full = way.unloaded(commanded(0.0), entry.unit), way.unloaded(FULL, entry.unit)
-        if rest.is_known and full.is_known:
-            yield (_Match(way, source, entry, rest, full),)
+        yield (_Match(way, source, entry),)
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:
@@ -183,7 +187,7 @@ def _live_zero_missing(report: Report, match: _Match) -> Found:
     at second hand; what a drive then does is for its manual"""
     if not match.share(match.rest.low) < -SAME_SHARE:
         return
-    half = match.way.unloaded(commanded(0.5), match.entry.unit)
+    half = match.way.nominal(0.5)
     speed = percent(max(match.share((half.low + half.high) / 2), 0.0))
     reason = (
         f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the signal "

@@ -13,6 +13,7 @@ from doorsheet.electrics.events import Event, Fault, Unfitted, commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.solved import Level, Solved
 from doorsheet.mapping.signals import RANGES, Signal
+from doorsheet.network import Figure
 
 __all__ = ["FULL", "Loss", "Way", "ripple_v", "settling_s", "surely"]
 
@@ -89,10 +90,8 @@ class Way:
         """Return what the input reads, V or A."""
         return self.amps(event) if unit == "A" else self.volts(event)
 
-    def unloaded(self, event: Event, unit: str) -> Level:
-        """Return what the input would read if it drew nothing: what the ranges alone make of a command."""
-        if unit == "A":
-            return self.amps(event)
+    def unplugged(self, event: Event) -> Level:
+        """Return the voltage that the drive's input would read if it drew nothing."""
         return self.volts(event, Unfitted(("analog input", self.drive)))
 
     # ---- at the controller ----
@@ -139,6 +138,14 @@ class Way:
         facts = tuple(dict.fromkeys((*volts.facts, *amps.facts)))
         missing = tuple(dict.fromkeys((*volts.missing, *amps.missing)))
         return Level(min(low, high), max(low, high), "ohm", lambda: facts, lambda: (missing, amps.asked))
+
+    def nominal(self, command: float) -> Figure:
+        """Return what a source makes of a command, V or A, over its burden V, whatever loads then take."""
+        level, unit, _ = self.figures.source_level(command)
+        burden = self.figures.of("burden")
+        if unit == "V" or not burden.is_known:
+            return level
+        return Figure("", level.low * burden.low, level.high * burden.high)
 
     # ---- on the way ----
 
