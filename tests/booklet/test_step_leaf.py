@@ -121,12 +121,12 @@ def lines_of(step: Step) -> Iterator[str]:
                     f"Fit wire {named.number} {named.colour.letters}: {named.near} to {named.far}"
                 )
                 yield f"{named.number} {named.colour.letters} ... {named.near} ... {named.far} ... {number}"
-            elif "nothing on" in trial.do and trial.unit:
+            elif re.search("nothing .*on ", trial.do) and trial.unit:
                 if "Still" in trial.do:
                     continue
                 told = [
                     f"{command} commanded {figure_text(value)} {unit}"
-                    for command, value, unit in unplugged(step.of.figures)
+                    for command, value, unit in unplugged(step.of.solved, step.of.drive)
                 ]
                 yield f"{number} ... {' '.join(told)}"
             else:

@@ -407,6 +407,13 @@ def test_an_output_is_read_unplugged_with_its_real_top() -> None:
     assert said(text, "nothing on AO1") == ["0 V", "4.8 V", "9.6 V"]
 
 
+def test_other_inputs_hang_on_an_output_that_is_read_unplugged() -> None:
+    """10 kohm on 500 ohm: 10/10.5 of 10 V are 9.524 V, what the check of a noted reading expects too (C)."""
+    more = 'common = "0V", resistance = "500 ohm", other-inputs = ["10 kohm"],'
+    text = LATHE.read_text(encoding="utf-8").replace('common = "0V",', more)
+    assert said(text, "nothing but other inputs on AO1") == ["0 V", "4.8 V", "9.5 V"]
+
+
 # ---- Failures ----
 
 

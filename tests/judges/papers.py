@@ -16,9 +16,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from tests.spice.figures import ends
 from tests.spice.wiring import SWITCHED, Drive, Node, Table, drives_of, wiring
 
-__all__ = ["PaperError", "Papers", "Row", "Stage", "judge_papers", "levels"]
+__all__ = ["PaperError", "Papers", "Row", "Stage", "judge_papers", "levels", "shows"]
 
 
 class PaperError(AssertionError):
@@ -218,8 +219,25 @@ def _both_directions(drive: Drive, papers: Papers) -> None:
         _need(right, f"{stage}: forward and reverse together: {row.expect!r}, not {said or 'a blank'!r}")
 
 
-def levels(table: Table) -> list[tuple[str, float]]:
-    """Return what an analog output gives with nothing on it: at zero, at half and at full command."""
+def levels(table: Table) -> list[tuple[str, float, float]]:
+    """Return what an analog output gives with the drive off it, least and most: at zero, half, full command.
+
+    Its own resistance and other inputs on it are a divider.
+    """
+    source = table["source"]
+    others = [ends(text) for text in source.get("other-inputs", ())]
+    inner = ends(source.get("resistance", "0 ohm"))
+    left = [1 / (1 + inner[1 - end] * sum(1 / one[end] for one in others)) for end in (0, 1)]
+    return [(command, *sorted((left[0] * value, left[1] * value))) for command, value in _whole_levels(table)]
+
+
+def shows(text: str, low: float, high: float) -> bool:
+    """Whether a figure of the papers, "9.5 V" or "9.4–9.6 V", is that from `low` to `high`."""
+    said = [float(one.replace("−", "-")) for one in re.findall(r"−?[\d.]+", text)]
+    return bool(said) and max(abs(min(said) - low), abs(max(said) - high)) < _ROUNDED
+
+
+def _whole_levels(table: Table) -> list[tuple[str, float]]:
     source = table["source"]
     rest, full = RANGES[source.get("range", "0-10 V")]
     top = float(source["top"].split()[0]) if "top" in source else full
@@ -237,9 +255,10 @@ def gives_at(source: Table) -> str | None:
     return f"{made.get('name', 'U1')}:{made['output']}" if "output-common" in made else None
 
 
-def _read_when_fed(made: Table, at: str, lines: list[str]) -> None:
+def _read_when_fed(source: Table, at: str, lines: list[str]) -> None:
     """A converter is read when its pulses and its supply are on, and before a wire leads on to the drive."""
-    read = [number for number, line in enumerate(lines) if f"nothing on {at}:" in line]
+    made = source["converter"]
+    read = [number for number, line in enumerate(lines) if _free(source) in line]
     if not read:
         return
     name = at.partition(":")[0]
@@ -256,21 +275,27 @@ def _read_when_fed(made: Table, at: str, lines: list[str]) -> None:
     )
 
 
+def _free(source: Table) -> str:
+    """Return the words of a reading of the output with the drive off it."""
+    return f"{'nothing but other inputs' if source.get('other-inputs') else 'nothing'} on {gives_at(source)}:"
+
+
 def _unplugged(drive: Drive, papers: Papers) -> None:
     source = drive.controls.get("speed", {}).get("source")
     at = gives_at(source) if source is not None else None
     if source is None or at is None:
         return
-    found = list(_rows(papers, f"nothing on {at}:"))
+    found = list(_rows(papers, _free(source)))
     for stage in papers.stages if "converter" in source else ():
-        _read_when_fed(source["converter"], at, [row.do for row in stage.rows])
+        _read_when_fed(source, at, [row.do for row in stage.rows])
     wanted = levels(drive.controls["speed"])
     _need(len(found) == len(wanted), f"the output is read unplugged {len(found)} times")
-    for (stage, row), (command, value) in zip(found, wanted, strict=True):
+    for (stage, row), (command, *value) in zip(found, wanted, strict=True):
         unit = "mA" if source.get("range", "0-10 V").endswith("mA") else "V"
-        number, _, shown = row.expect.replace("−", "-").partition(" ")
-        right = f"; {command} commanded" in row.do and shown == unit and abs(float(number) - value) < _ROUNDED
-        _need(right, f"{stage}: {command} command reads {row.expect}, not {value:g} {unit}")
+        right = f"; {command} commanded" in row.do and row.expect.endswith(f" {unit}")
+        _need(
+            right and shows(row.expect, *value), f"{stage}: {command} reads {row.expect}, not {value} {unit}"
+        )
 
 
 def _by_sign(drive: Drive, papers: Papers) -> None:

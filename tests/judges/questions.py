@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from tests.judges.papers import PaperError, levels
+from tests.judges.papers import PaperError, levels, shows
 from tests.spice.wiring import SWITCHED, Drive, Table, drives_of
 
 __all__ = ["judge_question"]
@@ -86,12 +86,9 @@ def _source(drive: Drive, rows: list[tuple[str, ...]]) -> None:
     found = [row for row in rows if row[3].endswith("drive unplugged")]
     wanted = levels(table)
     _need(len(found) == len(wanted), f"the source is asked for {len(found)} times")
-    for row, (command, value) in zip(found, wanted, strict=True):
-        number = float(row[4].replace("−", "-").split(" ")[0])
-        right = (
-            row[0] == source["signal"] and row[3].startswith(f"{command},") and abs(number - value) < _ROUNDED
-        )
-        _need(right, f"{command} command: {row}, not {value:g}")
+    for row, (command, *value) in zip(found, wanted, strict=True):
+        right = row[0] == source["signal"] and row[3].startswith(f"{command},") and shows(row[4], *value)
+        _need(right, f"{command} command: {row}, not {value}")
 
 
 def _isolated(drive: Drive, text: str, named: str) -> None:

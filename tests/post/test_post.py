@@ -322,3 +322,13 @@ def test_pulses_are_read_behind_their_converter(tmp_path: Path) -> None:
     assert re.search(r"U3:Q +U3:QG +DC V +half, drive unplugged +5 V", text)
     assert not re.search(r"^P1 +0V", text, re.MULTILINE)
     assert "pulses 5 V" in text and "U3 gives 0-10 V, the default" in text
+
+
+def test_other_inputs_hang_on_an_output_that_is_read_unplugged() -> None:
+    """10 kohm on 500 ohm: 10/10.5 of 10 V (C); of the bench stage too, where the output is not there yet."""
+    text = FULL.read_text(encoding="utf-8")
+    more = 'common = "0V", resistance = "500 ohm", other-inputs = ["10 kohm"], range'
+    read = parse_mapping(text.replace('common = "0V", range', more), "m.toml")
+    for stage in ("bench", "final"):
+        rows = rows_of(make_post(read, "q", stage), "Measured")
+        assert [row[4] for row in rows if row[0] == "AO9"] == ["0 V", "4.8 V", "9.5 V"]

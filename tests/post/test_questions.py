@@ -29,7 +29,7 @@ def question(text: str, change: Callable[[Section], Section] = lambda one: one) 
     read = public(parse_mapping(text, "m.toml"))
     solved = solve(read, "final")
     found = run_checks(read, solved)
-    said = twin.sections(read.mapping, units_of(read), solved.circuit, found, private=False)
+    said = twin.sections(read.mapping, units_of(read), solved.circuit, solved, found, private=False)
     return written("text", "A question", [], [change(one) for one in said])
 
 

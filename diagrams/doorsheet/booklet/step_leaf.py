@@ -18,7 +18,7 @@ from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import apart, must_be_on, unplugged_lines, wiring
+from doorsheet.job.dead_work import apart, must_be_on, nothing, unplugged_lines, wiring
 from doorsheet.job.probes import unplugged
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.reading import ReadMapping
@@ -218,14 +218,14 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
 
 def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> Iterator[Bit]:
     """Yield the readings of an analog output before its wires are landed, side by side."""
-    values, (red, black) = tuple(unplugged(of.figures)), source.gives_at
+    values, (red, black) = tuple(unplugged(of.solved, of.drive)), source.gives_at
     reads = [
         step_rows.Read(tr("{command} commanded", command=command), figure_text(value), unit)
         for command, value, unit in values
     ]
     words = tr(
-        "{fed} on, drive locked off, nothing on {signal}. Meter for {meter}:",
-        fed=must_be_on(source), signal=red, meter=reads[0].unit,
+        "{fed} on, drive locked off, {nothing} on {signal}. Meter for {meter}:",
+        fed=must_be_on(source), nothing=nothing(source), signal=red, meter=reads[0].unit,
     )  # fmt: skip
     yield Bit(step_rows.sentence(words), keep=True)
     if any(value.origin == "default" for _, value, _ in values):

@@ -9,7 +9,7 @@ from math import exp, log
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Terminal
-from doorsheet.electrics.events import Event, Fault, Unfitted, commanded
+from doorsheet.electrics.events import Event, Fault, Opened, Unfitted, commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.solved import Level, Solved
 from doorsheet.mapping.signals import RANGES, Signal
@@ -91,7 +91,13 @@ class Way:
         return self.amps(event) if unit == "A" else self.volts(event)
 
     def unplugged(self, event: Event) -> Level:
-        """Return the voltage that the drive's input would read if it drew nothing."""
+        """Return the voltage with the drive off: a source's own under other inputs, or over a burden."""
+        wires = (wire for wire in self.solved.circuit.wires if self.ends[0] in (wire.near, wire.far))
+        wire = next((wire for wire in wires if (self.drive, "speed") in wire.uses), None)
+        if wire is not None and self.given is not None and self.given.unit == "V":
+            level = self.source_volts(event, Opened(wire.number))
+            if level is not None:
+                return level
         return self.volts(event, Unfitted(("analog input", self.drive)))
 
     # ---- at the controller ----
@@ -110,13 +116,13 @@ class Way:
         ]
         return own[-1] if own else None  # a converter stands behind the output that feeds it
 
-    def source_volts(self, event: Event) -> Level | None:
+    def source_volts(self, event: Event, fault: Fault | None = None) -> Level | None:
         """Return the voltage over the source's own terminals; None without one, or without a common."""
         part = self.source_part()
         pins = {pin.role: pin.terminal for pin in part.pins} if part is not None else {}
         signal = pins.get("output", pins.get("signal"))
         common = pins.get("output-common", pins.get("common"))
-        return None if signal is None or common is None else self.solved.volts(signal, common, event)
+        return None if signal is None or common is None else self.solved.volts(signal, common, event, fault)
 
     def source_amps(self, event: Event) -> Level | None:
         """Return the current that leaves the source at its signal terminal."""

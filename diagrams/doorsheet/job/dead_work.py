@@ -16,8 +16,8 @@ from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "must_be_on", "proof",
-    "unplugged_lines", "wiring",
+    "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "must_be_on", "nothing",
+    "proof", "unplugged_lines", "wiring",
 ]  # fmt: skip
 
 _CONTINUITY: Final = tr_later("joined, to none beside it")
@@ -168,21 +168,28 @@ def must_be_on(source: AnalogSource) -> str:
     return tr("Controller and the supply of {converter}", converter=one.name)
 
 
+def nothing(source: AnalogSource) -> str:
+    """Say what is on a speed output while it is read with the drive off it."""
+    return tr("nothing but other inputs") if source.other_inputs else tr("nothing")
+
+
 def unplugged_lines(of: Trials) -> Iterator[Trial]:
-    """Yield the readings of what gives the speed signal with nothing on it."""
+    """Yield the readings of what gives the speed signal with the drive off it."""
     source = apart(of)
     if source is None:
         return
     red, black = source.gives_at
     words = tr_later(
-        "{fed} on, drive locked off, nothing on {signal}: meter for {meter}, red on {signal}, black on "
+        "{fed} on, drive locked off, {nothing} on {signal}: meter for {meter}, red on {signal}, black on "
         "{common}; {command} commanded."
     )
     fed = must_be_on(source)
-    for command, value, meter in unplugged(of.figures):
-        do = tr(words, fed=fed, signal=red, common=black, meter=meter, command=command)
+    for command, value, meter in unplugged(of.solved, of.drive):
+        do = tr(
+            words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=meter, command=command
+        )  # fmt: skip
         yield Trial(do, expect_words(value), meter)
-        words = tr_later("Still nothing on {signal}: the same leads; {command} commanded.")
+        words = tr_later("Still {nothing} on {signal}: the same leads; {command} commanded.")
 
 
 def _parts(circuit: Circuit, before: Circuit | None) -> Iterator[Trial]:

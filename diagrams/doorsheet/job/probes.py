@@ -7,7 +7,9 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading, Use
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.electrics.events import REST, Event, alone, commanded
-from doorsheet.electrics.figures import Figures
+from doorsheet.electrics.readings import expected
+from doorsheet.electrics.signal import Way
+from doorsheet.electrics.solved import Solved
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
@@ -102,14 +104,25 @@ def expect_words(value: Expected) -> str:
     return tr("{figure} (default)", figure=text) if value.origin == "default" else text
 
 
-def unplugged(figures: Figures) -> Iterator[tuple[str, Expected, str]]:
-    """Yield what an analog output gives with nothing on it: the command in words, the figure, V or mA."""
+def unplugged(solved: Solved, drive: str) -> Iterator[tuple[str, Expected, str]]:
+    """Yield what an analog output gives with the drive off it: the command in words, the figure, V or mA.
+
+    Volts are those under the other inputs on it; `solved` is a stage at which it is there.
+    """
+    figures = solved.installation.figures[drive]
     speed = figures.mapping.speed
     assert speed is not None and speed.source is not None
+    has_ends = speed.common is not None and speed.source.gives_at[1] is not None
+    way = Way(solved, drive) if has_ends else None
     commands = [(tr("zero"), 0.0), (tr("half"), 0.5), (tr("full"), 1.0)]
     commands += [(tr("full reverse"), -1.0)] if RANGES[speed.source.range].reverse is not None else []
     for said, share in commands:
         level, unit, top = figures.source_level(share)
         origin = "default" if top is None and speed.source.range_is_default else "computed"
         value = Expected("unplugged", level.low, level.high, unit, origin)
+        if way is not None and unit == "V":
+            found = expected("unplugged", way.unplugged(commanded(share)))
+            value = (
+                found if origin == "computed" or found.origin == "blank" else found._replace(origin=origin)
+            )
         yield said, value, "mA" if unit == "A" else unit

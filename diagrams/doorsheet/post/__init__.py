@@ -73,7 +73,8 @@ def make_post(
     names = tuple(f"{stem}.png" if count == 1 else f"{stem}-{number + 1}.png" for number in range(count))
     about = f"{shown.mapping.machine}, {drive}" if drive else shown.mapping.machine
     title = f"{about}: " + tr("drive control wiring, {stage}", stage=stage_title(circuit))
-    said = sections(shown.mapping, units, circuit, findings, private)
+    ended = solved if solved.circuit.step.called == "final" else solve(shown, "final")
+    said = sections(shown.mapping, units, circuit, ended, findings, private)
     return Post(drawn, names, title, said, circuit, findings)
 
 

@@ -13,7 +13,7 @@ from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
 from doorsheet.circuit.reading_words import state_taken
 from doorsheet.circuit.units import Units, share
-from doorsheet.electrics.figures import Figures
+from doorsheet.electrics import Solved
 from doorsheet.job.probes import expect_words, probes, unplugged
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -28,11 +28,17 @@ _ASKED: Final = 6
 
 
 def sections(
-    mapping: Mapping, units: Units, circuit: Circuit, findings: Sequence[Finding], private: bool
+    mapping: Mapping,
+    units: Units,
+    circuit: Circuit,
+    ended: Solved,
+    findings: Sequence[Finding],
+    private: bool,
 ) -> tuple[Section, ...]:
     """Return the sections of a question about one stage; `private` adds who, where and the serial numbers.
 
-    `units` are the drives that it is about; what is said of one of several names it.
+    `units` are the drives that it is about; what is said of one of several names it.  `ended` is the final
+    stage, where the controller's speed output is.
     """
     found = (
         Section("", tuple(_safety(units))),
@@ -40,7 +46,7 @@ def sections(
         Section(
             tr("Measured"),
             tuple(_measured(units)) or (tr("Other than below: {blank}", blank=BLANK),),
-            _readings(units, circuit),
+            _readings(units, circuit, ended),
         ),
         Section(tr("The machine"), tuple(_machine(mapping, units, private))),
         Section(tr("Settings written down"), (), _settings(mapping, units)),
@@ -80,12 +86,15 @@ def _question(units: Units) -> Iterator[str]:
         yield of_drive(drive, works)
 
 
-def _readings(units: Units, circuit: Circuit) -> Table | None:
+def _readings(units: Units, circuit: Circuit, ended: Solved) -> Table | None:
     """Return where the leads stand, what is expected and what was read, at the drive and at its source."""
     rows = [
         (of_drive(drive, row[0]), *row[1:])
         for drive, read in units
-        for row in (*_at_the_drive(read, share(circuit, drive, read.source)), *_at_the_source(read))
+        for row in (
+            *_at_the_drive(read, share(circuit, drive, read.source)),
+            *_at_the_source(read, ended, drive),
+        )
     ]
     heads = (tr("red"), tr("black"), tr("meter"), tr("state"), tr("expected"), tr("read"))
     return Table(heads, tuple(rows)) if rows else None
@@ -98,12 +107,12 @@ def _at_the_drive(read: ReadMapping, circuit: Circuit) -> Iterator[tuple[str, ..
         yield probe.red, where, meter, state, probe.expect, probe.measured or BLANK
 
 
-def _at_the_source(read: ReadMapping) -> Iterator[tuple[str, ...]]:
+def _at_the_source(read: ReadMapping, ended: Solved, drive: str) -> Iterator[tuple[str, ...]]:
     """Yield what helpers ask for first: the controller's own output, the drive off it."""
     speed = read.mapping.speed
     if speed is None or speed.source is None or not speed.source.gives_by_itself:
         return
-    for command, value, unit in unplugged(Figures(read)):
+    for command, value, unit in unplugged(ended, drive):
         red, black = speed.source.gives_at
         where = black or tr("its common")
         state = tr("{command}, drive unplugged", command=command)
