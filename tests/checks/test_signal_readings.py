@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.checks.cases import Beside, Neighbour
+from tests.checks.cases import HEAD, Beside, Neighbour, codes
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A701": ("24.1 V", "11.9 V"),
@@ -38,3 +38,35 @@ BESIDE: tuple[Beside, ...] = (
     ("A706", {**_LOOP, "2.5 V, plugged at 50 %": "8 mA, at 50 %"}, "where AO1 gives 12 mA"),
     ("A706", {**_LOOP, "2.5 V, plugged at 50 %": "12.1 mA, at 50 %"}, None),
 )
+
+DIALLED = (
+    HEAD
+    + """readings = [{}]
+[drive.reference]
+voltage = "10 V"
+[drive.analog]
+resistance = "20 kohm"
+[speed]
+signal = "AI1"
+common = "AGND"
+reference = "+10V"
+range = "0-10 V"
+potentiometer = "10 kohm"
+source = {{ signal = "AO1", common = "0V", gives = "0-10 V" }}
+"""
+)
+
+
+def test_a_reading_of_the_dial_is_not_held_against_the_source() -> None:
+    """10 kohm in the middle on 20 kohm: 10 x 4/9 are 4.444 V (C); 4.1 V is neither that nor the 5 V."""
+    free = '"red on AI1, black on AGND: 5 V, unplugged at 50 %", '
+    for turned in ("red on AI1, black on AGND: {}", "red on AGND, black on AI1: -{}"):
+        text = DIALLED.format(free + f'"{turned} V, plugged at 50 %"')
+        assert not codes(text.replace("{}", "4.45")) & {"A706", "R107"}
+        assert {"A706", "R107"} <= codes(text.replace("{}", "4.1"))
+        bare = text.replace('reference = "+10V"\n', "").replace('potentiometer = "10 kohm"\n', "")
+        assert {"A706", "R107"} <= codes(bare.replace("{}", "4.45"))
+
+
+def test_unplugged_there_is_no_dial() -> None:
+    assert "A706" in codes(DIALLED.format('"red on AI1, black on AGND: 4.45 V, unplugged at 50 %"'))

@@ -320,3 +320,11 @@ def test_what_is_refused_is_said_in_few_plain_words(words: str, lathe: Path) -> 
 
 def test_nothing_has_no_sign(lathe: Path) -> None:
     assert "-0 V" not in note(lathe, "red on DI1, black on COM: -0.0 V closed", AT).text
+
+
+def test_a_reference_is_right_or_wrong_to_all_who_judge_it(lathe: Path) -> None:
+    """Its check allows a tenth, of 10 V."""
+    for volts, verdict in (("8.9", "disagrees"), ("9.1", "agrees")):
+        noted = note(lathe, f"red on +10V, black on AGND: {volts} V", AT)
+        assert f"{verdict}: expected 10 V" in said(noted)
+        assert ("A704" in {one.code for one in check(lathe)}) is (verdict == "disagrees")

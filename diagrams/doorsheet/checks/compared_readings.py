@@ -9,6 +9,7 @@ from typing import Final
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Found, Report, exceeds
 from doorsheet.checks.example import REVERSE, RUN, SPEED, UNREAD, put, readings
+from doorsheet.checks.signal_readings import is_of_dial
 from doorsheet.checks.speed_ranges import sources
 from doorsheet.checks.taken_readings import Read, apart, commons, first_read, groups, reads
 from doorsheet.circuit.reading_words import volts
@@ -184,6 +185,9 @@ def _change_on_plugging(report: Report) -> Found:
         of_speed = (one.red, one.black) == (report.speed.signal, report.speed.common)
         if of_speed and source is not None and found is None:
             continue  # on the bench it is not there yet
+        plugged = (taken for taken in report.mapping.taken if ("readings", taken.index) == other.path)
+        if of_speed and any(is_of_dial(report, taken) for taken in plugged):
+            continue  # what is plugged in may be the potentiometer
         change, size = abs(one.volts - other.volts), abs(one.volts)
         known = _known_loss(found[0]) * size if of_speed and found is not None else 0.0
         if exceeds(change, max(PLUGGED_V, PLUGGED_SHARE * size) + known):

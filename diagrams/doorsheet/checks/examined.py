@@ -70,6 +70,8 @@ class Report:
         self, read: ReadMapping, circuit: Circuit, solved: Solved, drive: str = "", before: "Reports" = ()
     ) -> None:
         self.before = before
+        self.read = read
+        """What was read of this drive alone."""
         self.mapping: Mapping = read.mapping
         self.circuit = circuit
         self.solved = solved

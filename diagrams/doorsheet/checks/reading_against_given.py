@@ -17,13 +17,16 @@ from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["CLOSED_V", "SUPPLY_TOLERANCE"]
+__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "SUPPLY_TOLERANCE"]
 
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.
 
 IEC 61131-2 has 20.4 V to 28.8 V on 24 V (seen at second hand); taken as a fifth both ways.
 """
+
+REFERENCE_TOLERANCE: Final = 0.1
+"""Share by which a reference may read off what it is said to give (common practice, no source)."""
 
 CLOSED_V: Final = 0.2
 """How far a closed reading may lie outside of what is computed, V (common practice, no source)."""
@@ -147,13 +150,14 @@ def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
 
 def _supply_slack(level: Level) -> float:
     """Return how far a single voltage that someone gave may be out, where a level leans on one, V."""
+    most = max(abs(level.low), abs(level.high))
     single = [
-        fact.high
+        (REFERENCE_TOLERANCE if fact.path[-2:-1] == ("reference",) else SUPPLY_TOLERANCE)
+        * min(most, fact.high)
         for fact in level.facts
         if fact.unit == "V" and fact.low == fact.high and fact.origin in (Origin.GIVEN, Origin.DEFAULT)
     ]
-    most = max(abs(level.low), abs(level.high))
-    return SUPPLY_TOLERANCE * min(most, max(single, default=0.0))
+    return max(single, default=0.0)
 
 
 @caution("P112", readings("+10V, AGND: 4.1 V"), RUN, SPEED)
@@ -161,7 +165,8 @@ def _other_reading_off(report: Report) -> Found:
     """A reading does not fit the drawing.
     Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
     known. The single mistakes that would make it so are put in and solved.
-    Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %
+    Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %,
+    of the reference 10 %
     Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
     practice, no source"""
     for read in reads(report):

@@ -5,12 +5,15 @@ from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds
+from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, link, readings, table
+from doorsheet.checks.reading_against_given import REFERENCE_TOLERANCE
 from doorsheet.checks.speed_ranges import sources, ways
 from doorsheet.checks.taken_readings import commons
+from doorsheet.circuit.join import join
+from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show
-from doorsheet.electrics import Level
+from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import Way
@@ -18,13 +21,10 @@ from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["MISSED_SHARE", "expected_signal"]
+__all__ = ["MISSED_SHARE", "expected_signal", "is_of_dial"]
 
 ABOVE_SHARE: Final = 1.2
 """Times the end of its range up to which a speed signal is read as one (common practice, no source)."""
-
-OFF_SHARE: Final = 0.1
-"""Share by which a reference may read off what it is said to give (common practice, no source)."""
 
 MISSED_SHARE: Final = 0.02
 """Share of the range by which a signal may miss what its command gives (common practice, no source)."""
@@ -118,7 +118,8 @@ def _reference_off(report: Report) -> Found:
         report.speed.common,
         report.figures.reference(report.speed.supply),
     )
-    low, high = said.low * (1 - OFF_SHARE), said.high * (1 + OFF_SHARE)
+    slack = REFERENCE_TOLERANCE * said.high
+    low, high = said.low - slack, said.high + slack
     for value, figure, path in _seen(report, supply, common) if said.is_known else ():
         if exceeds(low, value) or exceeds(value, high):
             yield report.finding(path, figure, said, terminals=(supply, common))(
@@ -156,6 +157,8 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
     """The speed signal is not what its command gives.
     A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the range.
     Unplugged it is the source's own, plugged it is under its load.
+    One that is right for the potentiometer of the bench is not held against the source: nobody wrote down
+    which of the two was there.
     Formula: reading within the solved range +- 2 % of the input's range
     Source: solved from the mapping's own figures; 2 % is common practice, no source"""
     for taken in report.mapping.taken:
@@ -166,6 +169,8 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
         red = taken.black if taken.red == way.speed.common else taken.red
         value, figure = _turned(report, taken, red)
         if not (exceeds(level.low - loose, value) or exceeds(value, level.high + loose)):
+            continue
+        if is_of_dial(report, taken):
             continue
         asked = Figure("signal", show(level.low, level.high, level.unit), "computed")
         yield report.of_signal(("readings", taken.index), figure, asked)(
@@ -186,6 +191,29 @@ def expected_signal(report: Report, taken: Taken) -> tuple[Level, float] | None:
         if given is not None and level is not None and level.is_known:
             return level, MISSED_SHARE * (given.full if taken.unit == given.unit else _end(report))
     return None
+
+
+def is_of_dial(report: Report, taken: Taken) -> bool:
+    """Whether a reading is what the potentiometer of the bench gives at that place, within 2 % of its top."""
+    if taken.command is None or taken.command < 0 or taken.state == "unplugged":
+        return False  # a dial has no direction
+    way = _bench(report)
+    level = _solved(way, taken) if way is not None else None
+    if way is None or level is None or level.unit != "V" or not level.is_known:
+        return False
+    value = taken.value if taken.red == way.speed.signal else -taken.value
+    loose = MISSED_SHARE * way.volts(commanded(1.0)).high
+    return level.low - loose <= value <= level.high + loose
+
+
+@once
+def _bench(report: Report) -> Way | None:
+    """Return the way of the speed signal while a potentiometer gives it before a source does; else None."""
+    if report.speed.source is None or report.speed.common is None:
+        return None
+    solved = Solved(report.read, join(report.read, Stage.BENCH))
+    is_dial = any(part.kind is PartKind.POTENTIOMETER for part in solved.circuit.parts)
+    return Way(solved, "") if is_dial else None
 
 
 def _solved(way: Way, taken: Taken) -> Level | None:

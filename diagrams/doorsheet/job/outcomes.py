@@ -9,7 +9,7 @@ from dataclasses import replace
 from functools import partial
 from typing import Final, NamedTuple, TypeAlias
 
-from doorsheet.checks.reading_against_given import CLOSED_V, SUPPLY_TOLERANCE
+from doorsheet.checks.reading_against_given import CLOSED_V, REFERENCE_TOLERANCE, SUPPLY_TOLERANCE
 from doorsheet.checks.signal_readings import MISSED_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
 from doorsheet.circuit.parts import PartKind
@@ -256,7 +256,8 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
     elif probe.unit == "mA":
         slack = SUPPLY_TOLERANCE * size
     else:
-        slack = max(CLOSED_V, (REPEAT_SHARE if probe.value.origin == "measured" else SUPPLY_TOLERANCE) * size)
+        share = REFERENCE_TOLERANCE if probe.control == "speed" else SUPPLY_TOLERANCE
+        slack = max(CLOSED_V, (REPEAT_SHARE if probe.value.origin == "measured" else share) * size)
     return span[0] - slack, span[1] + slack
 
 
