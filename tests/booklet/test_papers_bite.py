@@ -53,6 +53,7 @@ PULSES = (
 kind = "pulse"
 signal = "P1"
 common = "0V"
+gives = "0-10 V"
 level = "5 V"
 [speed.source.converter]
 name = "U3"
