@@ -136,6 +136,8 @@ PLANTED: tuple[Planted, ...] = tuple(
         ("commons linked without a reason", links("COM", "AGND", "manual, page 12") + RUN + SPEED, ', note = "manual, page 12"', "", "N102", "drive", "{ between"),
         ("an open collector on the analog 0 V", control(output=OPEN) + SPEED, 'common = "M"', 'common = "0V"', "N102", "run-forward", "output"),
         ("an isolated output on the analog 0 V", RUN + SPEED, '"Y1-"', '"0V"', "N103", "run-forward", "output"),
+        ("a bridge from a return to the analog 0 V", '\n[controller]\nlinks = [\n  { between = ["Y1-", "Y9"] },\n]\n' + RUN + SPEED, '"Y9"', '"0V"', "N103", "controller", "{ between"),
+        ("one switch on the speed common", BOTH + SPEED, '"COM"', '"AGND"', "N106", "run-reverse", "common"),
         ("one common for switches and speed", RUN + SPEED, '"AGND"', '"COM"', "N104", "speed", "common"),
         ("the switch on the earthed side", inputs(earthed="no") + RUN, '"no"', '"yes"', "N105", "drive.inputs", "earthed"),
         ("the controller's 0 V earthed", '\n[controller]\nearthed = "no"\n' + inputs(earthed="no") + control(output=OPEN), 'r]\nearthed = "no"', 'r]\nearthed = "yes"', "N105", "controller", "earthed"),

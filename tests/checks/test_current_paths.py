@@ -12,6 +12,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "N103": ('minus = "0V"', 'minus = "Y1-"'),
     "N104": ('signal = "AI1"\ncommon = "COM"', 'signal = "AI1"\ncommon = "AGND"'),
     "N105": ('"yes"', '"no"'),
+    "N106": ('"DI2"\ncommon = "AGND"', '"DI2"\ncommon = "COM"'),
     "L101": ('input  = "DI1"\n', 'input  = "DI1"\ncommon = "COM"\n'),
     "L102": ('["DI1", "COM"]', '["DI9", "COM"]'),
     "L105": ('["+24V", "AI1"]', '["+24V", "X9"]'),
@@ -66,6 +67,53 @@ def test_outputs_on_the_controllers_zero_join_the_commons_too() -> None:
     assert "N102" not in codes(opened("24.0") + SPEED)
 
 
+BRIDGED = HEAD + '[controller]\nlinks = [{ between = ["Y1-", "0V"] }]\n' + RUN + SPEED
+
+
+def test_a_bridge_at_the_controller_joins_the_commons_as_one_terminal_does() -> None:
+    """The switch current has the same way whether the return ends on 0 V or is bridged to it."""
+    assert "a bridge at the controller, Y1- to 0V, joins the switch common COM" in reason("N103", BRIDGED)
+    (bridged,) = [one for one in found(BRIDGED) if one.code == "N103"]
+    assert bridged.line == 3 and "take the bridge out" in bridged.do
+    chain = BRIDGED.replace('"0V"] }', '"X"] }, { between = ["X", "0V"] }')
+    assert "N103" in codes(chain)
+    assert "N103" not in codes(BRIDGED.replace('"0V"]', '"X9"]'))
+    assert "N103" not in codes(BRIDGED.replace('"0V"]', '"0V"], note = "manual, page 12"'))
+    noted = chain.replace('"0V"]', '"0V"], note = "manual, page 12"')
+    assert "a bridge at the controller, Y1- to X" in reason("N103", noted)
+    opened_up = opened("24.0").replace(HEAD, HEAD + '[controller]\nlinks = [{ between = ["M", "0V"] }]\n')
+    assert "a bridge at the controller, M to 0V" in reason("N102", opened_up + SPEED)
+
+
+def test_a_bridge_from_the_other_side_of_an_isolated_output_is_no_better() -> None:
+    """The input then hangs on the speed's 0 V, and is on for good where that is its common."""
+    text = BRIDGED.replace('"Y1-", "0V"', '"Y1+", "0V"')
+    assert "joins the input DI1 to the speed common AGND" in reason("N103", text)
+
+
+def test_bridges_are_seen_of_each_of_several_drives() -> None:
+    one = (RUN + SPEED).replace("[", "[drives.North.")
+    two = one.replace("North", "South").replace("Y1", "Y2").replace("0V", "M0").replace("AO1", "AO2")
+    linked = '[controller]\nlinks = [{ between = ["Y2-", "M0"] }]\n'
+    (bridged,) = [finding for finding in found(HEAD + linked + one + two) if finding.code == "N103"]
+    assert bridged.drive == "South" and "a bridge at the controller, Y2- to M0" in bridged.reason
+
+
+def test_one_bridge_is_one_finding_and_looped_returns_are_one_net() -> None:
+    """Of two returns on it, and of returns that lead on from output to output."""
+    both = BRIDGED.replace("links = [", 'links = [{ between = ["Y1-", "Y2-"] }, ') + REVERSE
+    assert "N103" in codes(both) and reason("N103", both)
+    looped = HEAD + '[controller]\nreturns = "looped"\n' + RUN + REVERSE.replace('"Y2-"', '"0V"') + SPEED
+    assert "N103" in codes(looped)
+    assert "N103" not in codes(looped.replace('minus = "0V"', 'minus = "Y2-"'))
+
+
+def test_a_bridge_of_the_controller_is_no_link_of_the_drive() -> None:
+    """Labels that both blocks have, +5V and GND, were looked for among the drive's links, and none found."""
+    text = HEAD + '[controller]\nlinks = [{ between = ["+5V", "GND"] }]\n' + RUN + SPEED
+    assert not codes(text) & {"L105", "N102"}
+
+
 def test_links_in_a_chain_join_commons() -> None:
     chain = '[drive]\nlinks = [{ between = ["COM", "X"] }, { between = ["X", "AGND"] }]\n'
     assert "N102" in codes(HEAD + chain + RUN + SPEED)
@@ -78,6 +126,20 @@ def test_two_supplies_of_the_drive_are_two_sources() -> None:
     said = reason("N101", text)
     assert "reference supply +10V" in said
     assert "the inputs' own supply" in said
+
+
+def test_two_commons_of_the_switches_of_which_one_is_the_speeds() -> None:
+    """Apart inside, one input has no way back; joined by a link, or numbers of one name, they are one."""
+    mixed = HEAD + RUN + REVERSE.replace('"COM"', '"AGND"') + SPEED
+    (said,) = [one for one in found(mixed) if one.code == "N106"]
+    assert (said.control, said.terminals) == ("run-reverse", ("DI2", "AGND", "COM"))
+    assert "ohms from COM to AGND" in said.do and "N104" not in codes(mixed)
+    linked = '[drive]\nlinks = [{ between = ["COM", "AGND"], note = "one inside" }]\n'
+    assert "N106" not in codes(HEAD + linked + mixed.removeprefix(HEAD))
+    assert "N106" not in codes(mixed.replace('"COM"', '"COM1"').replace('"AGND"', '"COM2"'))
+    groups = HEAD + RUN.replace('"COM"', '"COM1"') + REVERSE.replace('"COM"', '"COM2"') + SPEED
+    assert "N106" not in codes(groups)
+    assert "N106" not in codes(mixed.replace('"COM"', '"AGND"'))
 
 
 EARTHED = '\n[drive.inputs]\nearthed = "yes"\n'

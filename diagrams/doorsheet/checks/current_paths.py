@@ -3,17 +3,19 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import MOVES, RANK, Figure, Found, Report, Say, called, listed, once
-from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, table
+from doorsheet.checks.example import REVERSE, RUN, SPEED, TO_PLUS, link, output_of, put, table
 from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
 from doorsheet.electrics.figures import NEAR_ZERO_V, label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.model import Link
 
 __all__ = ["earth_asked", "linked", "supply_volts"]
 
@@ -66,8 +68,25 @@ _GAPS: Final = {
 @once
 def linked(report: Report) -> tuple[frozenset[str], ...]:
     """Return the groups of drive terminals that links alone join, by their labels."""
-    bare = replace(report.circuit, wires=(), parts=())
+    links = tuple(link for link in report.circuit.links if link.a.block == DRIVE)
+    bare = replace(report.circuit, wires=(), parts=(), links=links)
     return tuple(frozenset(terminal.label for terminal in net) for net in nets(bare))
+
+
+@once
+def _at_controller(report: Report) -> dict[Terminal, frozenset[Terminal]]:
+    """Return the controller's terminals that bridges and looped returns join, by each of them."""
+    every = report.solved.circuit.links  # a drive's share of several has none of the controller's
+    links = tuple(link for link in every if link.a.block is BlockKind.CONTROLLER)
+    inner = (wire for wire in report.circuit.wires if wire.far.block is BlockKind.CONTROLLER)
+    bare = replace(report.circuit, wires=tuple(inner), parts=(), links=links)
+    return {terminal: net for net in nets(bare) for terminal in net}
+
+
+def _bridges(report: Report, net: frozenset[Terminal]) -> list[tuple[int, Link]]:
+    """Return the controller's bridges in a net, each with its index in the file."""
+    labels, links = {terminal.label for terminal in net}, enumerate(report.mapping.controller.links)
+    return [(index, link) for index, link in links if set(link.between) <= labels]
 
 
 @stop.each(Report.switches, "L102", link("DI1", "COM"), RUN)
@@ -240,12 +259,43 @@ def _switch_commons(report: Report) -> set[str]:
 def _one_common_terminal(report: Report) -> Found:
     """One terminal of the drive is the common of switches and of speed.
     This is right where the drive has only one common, and a misread label where it has two. Where some switch
-    has another common, the drive has two, and someone chose between them: nothing is said.
+    has another common, the drive has two: N106.
     Source: common practice, no source"""
     if (speed := report.speed.common) is not None and _switch_commons(report) == {speed}:
         reason = f"{speed} is the common of the switches and of the speed signal"
         do = "right if the drive's manual shows a single common; otherwise read the two labels again"
         yield report.finding(("speed", "common"), terminals=(speed,))(reason, do)
+
+
+_NUMBER: Final = re.compile(r"[\s-]*\d+$")
+
+
+@caution("N106", RUN, put(REVERSE, 'common = "AGND"'), SPEED)
+def _commons_mixed(report: Report) -> Found:
+    """One switch returns to the speed common, another to a common of its own.
+    Where the two commons are apart inside the drive, the switch on the speed common has no way back: its
+    input doesn't come on, or its current takes a way through the speed signal. Nothing is said where a link
+    joins the two, or where they are numbers of one name (COM1, COM2).
+    Formula: all switch commons are the speed common, or none is
+    Source: follows from Kirchhoff's current law; that it is mostly a misread label: common practice, no
+    source"""
+    speed, commons = report.speed.common, _switch_commons(report)
+    one = next((group for group in linked(report) if speed in group), frozenset([speed]))
+    others = sorted(label for label in commons if label not in one)
+    here = [(name, control.input) for name, control in report.switched if control.common == speed]
+    if speed is None or not here or not others:
+        return
+    if any(_NUMBER.sub("", label) == _NUMBER.sub("", speed) for label in others):
+        return
+    inputs = tuple(label for _, label in here)
+    wires = tuple(wire for name, _ in here for wire in report.wires_of(name, "common"))
+    yield report.finding((here[0][0], "common"), wires=wires, terminals=(*inputs, speed, *others))(
+        f"{listed(inputs)} return{'s' * (len(here) == 1)} to the speed common {speed}, other switches to "
+        f"{listed(others)}: one of the labels may be misread",
+        f"read the labels again; then measure the ohms from {others[0]} to {speed}, power off and proved "
+        f"dead, their wires off: near 0 they are one inside the drive⟬ (write that as a link, with its note)⟭; else "
+        f"take the return of {listed(inputs)} to the common of the switches",
+    )
 
 
 @caution("N102", link("COM", "AGND"), RUN, SPEED)
@@ -266,10 +316,11 @@ def _commons_joined(report: Report) -> Found:
                 'take the link out, or write why it is there⟬: note = "..."⟭',
             )
             return
-    for say, joins in _met(report, isolated=False):
+    for say, joins, undo in _met(report, isolated=False):
         yield say(
             f"{joins}: noise and switch current get in",
-            "use isolated outputs or relay contacts, or an isolator for the speed signal, unless both "
+            undo
+            or "use isolated outputs or relay contacts, or an isolator for the speed signal, unless both "
             "manuals show it so",
         )
 
@@ -281,8 +332,8 @@ def _isolation_bridged(report: Report) -> Found:
     that the isolation was to keep out comes in that way.
     Formula: no path across an isolator but through it
     Source: follows from what isolation is: two circuits without a common point"""
-    for say, joins in _met(report, isolated=True):
-        do = "give the output a return of its own"
+    for say, joins, undo in _met(report, isolated=True):
+        do = undo or "give the output a return of its own"
         yield say(f"{joins}: that side of the isolated output is not isolated there", do)
 
 
@@ -295,20 +346,38 @@ def _linked_commons(report: Report) -> tuple[list[str], frozenset[str]]:
     return [], frozenset()
 
 
-def _met(report: Report, isolated: bool) -> Iterator[tuple[Say, str]]:
-    """Yield where wires of one controller terminal go to both commons, by an output isolated or not."""
+def _met(report: Report, isolated: bool) -> Iterator[tuple[Say, str, str]]:
+    """Yield where the controller joins both commons by an output isolated or not, and how to undo a bridge.
+
+    By one terminal, or by several that its bridges and looped returns join; one that gives a reason is meant.
+    """
     switch, speed = _switch_commons(report), report.speed.common
     if speed is None or speed in switch or _linked_commons(report)[0]:
         return
+    ends = dict.fromkeys(switch, "the switch common")
+    if isolated:  # its other side is to be as far from the speed's 0 V
+        ends |= {control.input: "the input" for _, control in report.switched}
     to_speed = {wire.near for wire in report.circuit.wires if wire.far.label == speed}
     by_isolated = {one.control: one.kind is PartKind.ISOLATED for one in reversed(report.circuit.parts)}
+    told = set[int]()
     for wire in report.circuit.wires:
         near, far = wire.near, wire.far.label
-        shared = near in to_speed and near.block is BlockKind.CONTROLLER
-        if shared and far in switch and by_isolated[wire.control] is isolated:
-            ends, numbers = (near.label, far, speed), (wire.number,)
-            say = report.finding((wire.control, "output"), wires=numbers, terminals=ends)
-            yield say, f"controller terminal {near} joins the switch common {far} to the speed common {speed}"
+        net = _at_controller(report).get(near, frozenset((near,)))
+        shared = net & to_speed and near.block is BlockKind.CONTROLLER
+        if not shared or far not in ends or by_isolated[wire.control] is not isolated:
+            continue
+        met, every = f"{ends[far]} {far} to the speed common {speed}", _bridges(report, net)
+        bare = [(index, link.between) for index, link in every if link.note is None]
+        at = partial(report.finding, wires=(wire.number,))
+        if near in to_speed or not every:
+            say = at((wire.control, "output"), terminals=(near.label, far, speed))
+            yield say, f"controller terminal {near} joins {met}", ""
+        elif bare and bare[0][0] not in told:  # one that gives its reason is meant
+            index, (one, other) = bare[0]
+            told.add(index)
+            say = at(("controller", "links", index), terminals=(one, other, far, speed))
+            undo = 'take the bridge out, or write why it is there⟬: note = "..."⟭'
+            yield say, f"a bridge at the controller, {one} to {other}, joins {met}", undo
 
 
 @caution("N105", table("drive.inputs", 'earthed = "yes"'), RUN)
