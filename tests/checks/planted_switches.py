@@ -131,6 +131,7 @@ PLANTED: tuple[Planted, ...] = tuple(
         ("the signal linked to the switch common", links("AI1", "X9") + RUN + POT, '"X9"', '"COM"', "L105", "drive", "{ between"),
         ("the inputs' supply shorted", links("+24V", "EXT") + RUN, '"EXT"', '"COM"', "L105", "drive", "{ between"),
         ("the reference on the switch common", links("+10V", "EXT") + RUN + POT, '"EXT"', '"COM"', "L105", "drive", "{ between"),
+        ("the analog output bridged to its 0 V", '\n[controller]\nlinks = [\n  { between = ["AO1", "X9"] },\n]\n' + RUN + SPEED, '"X9"', '"0V"', "L106", "controller", "{ between"),
         # nets and earth
         ("two supplies linked", links("+24V", "EXT") + RUN + POT, '"EXT"', '"+10V"', "N101", "drive", "links"),
         ("commons linked without a reason", links("COM", "AGND", "manual, page 12") + RUN + SPEED, ', note = "manual, page 12"', "", "N102", "drive", "{ between"),

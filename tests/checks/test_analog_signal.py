@@ -159,3 +159,20 @@ def test_an_output_that_pushes_by_itself_is_active() -> None:
     """Whoever gives the compliance has read that the output has a supply of its own."""
     active = tripping("A503").replace('gives = "0-20 mA" }', 'gives = "0-20 mA", compliance = "15 V" }')
     assert not codes(active) & {"A501", "A502", "A503"}
+
+
+def test_a_shorted_source_is_not_to_be_scaled() -> None:
+    """Half of the signal may be made up in the drive; where nearly all is lost, something joins the wires."""
+
+    def advice(code: str, text: str) -> str:
+        (finding,) = [finding for finding in found(text) if finding.code == code]
+        return finding.do
+
+    bridge = '[controller]\nlinks = [{ between = ["AO1", "0V"] }]\n'
+    for code in ("A301", "A302"):
+        right = tripping(code)
+        assert "isolating amplifier" in advice(code, right)
+        said = advice(code, HEAD + bridge + right.removeprefix(HEAD))
+        assert said.startswith("look for what joins") and "isolating" not in said
+    assert "correct the scale" in advice("A306", tripping("A306"))
+    assert "correct the scale" not in advice("A306", tripping("A306").replace('"10 kohm"', '"30 kohm"'))

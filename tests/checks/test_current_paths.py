@@ -16,6 +16,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "L101": ('input  = "DI1"\n', 'input  = "DI1"\ncommon = "COM"\n'),
     "L102": ('["DI1", "COM"]', '["DI9", "COM"]'),
     "L105": ('["+24V", "AI1"]', '["+24V", "X9"]'),
+    "L106": ('["AO1", "0V"]', '["AO1", "X9"]'),
     "L103": ('["+24V", "COM"]', '["+24V", "EXT"]'),
 }
 
@@ -89,6 +90,13 @@ def test_a_bridge_from_the_other_side_of_an_isolated_output_is_no_better() -> No
     """The input then hangs on the speed's 0 V, and is on for good where that is its common."""
     text = BRIDGED.replace('"Y1-", "0V"', '"Y1+", "0V"')
     assert "joins the input DI1 to the speed common AGND" in reason("N103", text)
+
+
+def test_a_chain_of_bridges_shorts_the_speed_signal() -> None:
+    chain = '[controller]\nlinks = [{ between = ["AO1", "X"] }, { between = ["X", "0V"] }]\n'
+    (said,) = [one for one in found(HEAD + chain + SPEED) if one.code == "L106"]
+    assert said.line == 3 and set(said.terminals) == {"AO1", "X", "0V"}
+    assert "L106" not in codes(HEAD + chain.replace('"X", "0V"', '"Y", "0V"') + SPEED)
 
 
 def test_bridges_are_seen_of_each_of_several_drives() -> None:

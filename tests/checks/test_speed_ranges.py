@@ -79,3 +79,29 @@ def test_a_live_zero_that_fits_is_silent() -> None:
 def test_the_two_ends_of_a_live_zero_are_those_of_the_standard() -> None:
     """NAMUR NE 43: 3.6 mA and less is a failure; in 500 ohm they are 1.8 V (second hand, C)."""
     assert "below 1.8 V" in reason("A209", tripping("A203").replace("signal-loss", "display"))
+
+
+def advice(code: str, text: str) -> str:
+    (finding,) = [finding for finding in found(text) if finding.code == code]
+    return finding.do
+
+
+def test_a_gain_is_advised_only_where_it_is_sane() -> None:
+    """With a gain that makes 0.2 mV top speed, noise is full speed: the bridge is to be found instead."""
+    right = tripping("A201")
+    assert "the source's range, or the drive's gain so that 5 V is top speed" in advice("A201", right)
+    bridged = HEAD + '[controller]\nlinks = [{ between = ["AO1", "0V"] }]\n' + right.removeprefix(HEAD)
+    bridged = bridged.replace('"0-5 V"', '"0-5 V", resistance = "50 ohm"')
+    assert "gain so that" not in advice("A201", bridged)
+    assert "look for what joins" in advice("A201", bridged)
+    burden = tripping("A303").replace('"10 kohm"', '"100 Mohm"').replace("2-10 V", "0-10 V")
+    assert "gain so that 5 V" in advice("A201", burden.replace('"500 ohm"', '"250 ohm"'))
+    assert "look for what joins" in advice("A201", burden.replace('"500 ohm"', '"100 ohm"'))
+
+
+def test_a_range_is_advised_only_where_there_is_one() -> None:
+    assert "a range that begins at 4 mA; stop by" in advice("A204", tripping("A204"))
+    link = '[drive]\nlinks = [{ between = ["+10V", "AI1"] }]\nreference = { voltage = "10 V" }\n'
+    fed = HEAD + link + SPEED.replace('"0V"', '"0V", resistance = "50 ohm"') + 'range = "0-10 V"\n'
+    assert "look for what joins" in advice("A204", fed)
+    assert "begins at" not in advice("A204", fed)

@@ -7,7 +7,7 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level, once
 from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, RANGED, analog, cabled, driving, put, reference
-from doorsheet.checks.speed_ranges import is_alike, percent, sources, ways
+from doorsheet.checks.speed_ranges import LARGEST_GAIN, LOOK, is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
@@ -62,12 +62,26 @@ def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     if way.speed.burden is not None:
         do = "use a smaller burden resistor, or take inputs out of the loop"
     if RANGES[source.range].unit == "V":
-        do = "take inputs off it or put an isolating amplifier in between"
+        do = (
+            LOOK
+            if _is_shorted(report, way)
+            else "take inputs off it or put an isolating amplifier in between"
+        )
         if way.speed.burden is not None:
             do = "take the burden out: it makes volts of milliamperes, and this source gives volts"
     reason, figures = _overload(report, way, source)
     if reason:
         yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
+
+
+FAR_TOO_FEW: Final = 0.1
+"""Share of the ohms that a source needs, below which no number of inputs is to blame (chosen here, no
+source): ten inputs, each of the least that it may drive, are such a load."""
+
+
+def _is_shorted(report: Report, way: Way) -> bool:
+    load, limit = way.load_ohm(), report.figures.source_load()
+    return load is not None and load.is_known and exceeds(FAR_TOO_FEW * limit.low, load.high)
 
 
 def _into_amps(way: Way) -> bool:
@@ -109,18 +123,18 @@ def _losses(report: Report) -> tuple[tuple[Way, Loss], ...]:
     return tuple(one for one in every if exceeds(one[1].share, LARGEST_LOSS * (1 + 1e-4)))
 
 
-def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Shown, ...]]]:
-    """Yield what one part takes of the signal, if that is too much, and the figures that it rests on."""
+def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Shown, ...], bool]]:
+    """Yield what one part takes of the signal, if too much: figures, and whether the drive may make it up."""
     for way, loss in _losses(report):
         if loss.part == part:
             said = Figure("share lost", percent(loss.share), "computed: solved at full command")
-            yield way, (said, *loss.facts)
+            yield way, (said, *loss.facts), (1 - loss.share) * LARGEST_GAIN >= 1
 
 
 @caution.each(
     partial(_lost, "source"), "A302", analog("10 kohm"), driving('resistance = "200 ohm"', "0-10 V")
 )
-def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
+def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
     """The source's voltage sags under its inputs.
     The source's own resistance and all its inputs, those of other drives too, form a divider.
     Formula: volts lost in the source / its own <= 1 %
@@ -129,13 +143,14 @@ def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
     yield report.of_signal(("speed", "source", "resistance"), *figures)(
         f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
         f"{figures[0].value} under its inputs",
-        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in "
-        "between",
+        "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in between"
+        if scalable
+        else LOOK,
     )
 
 
 @caution.each(partial(_lost, "burden"), "A303", LOSS, analog("10 kohm"), driving(LOOP, "2-10 V", BURDEN))
-def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
+def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
     """The input changes the burden resistor's value.
     The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.
     Formula: current into the input / current of the source <= 1 %
@@ -143,7 +158,7 @@ def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...]) -> F
     yield report.of_signal(("speed", "burden"), *figures)(
         f"input {way.speed.signal} of {way.ohm} lies beside the burden of "
         f"{report.figures.of('burden')}: everything reads {figures[0].value} low",
-        "correct the scale in the drive, or fit a burden that much larger",
+        "correct the scale in the drive, or fit a burden that much larger" if scalable else LOOK,
     )
 
 
@@ -172,7 +187,7 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
 
 
 @caution.each(partial(_lost, "wires"), "A304", _LONG, analog("10 kohm"), put(RANGED, 'cable  = "W1"'))
-def _wires_take_part(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
+def _wires_take_part(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
     """The wires take part of the speed signal.
     Both conductors of the pair are in the loop.
     Formula: volts over the wires / those of the source <= 1 %
@@ -186,7 +201,7 @@ def _wires_take_part(report: Report, way: Way, figures: tuple[Shown, ...]) -> Fo
 
 
 @caution.each(partial(_lost, "series"), "A306", analog("20 kohm"), put(RANGED, 'series = "10 kohm"'))
-def _resistor_in_signal(report: Report, way: Way, figures: tuple[Shown, ...]) -> Found:
+def _resistor_in_signal(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
     """A resistor in the signal wire takes part of the signal.
     A filter's resistor and the input form a divider: 10 kohm into 20 kohm leaves two thirds of the speed.
     Formula: volts over the resistor / those of the source <= 1 %
@@ -194,7 +209,7 @@ def _resistor_in_signal(report: Report, way: Way, figures: tuple[Shown, ...]) ->
     yield report.of_signal(("speed", "series"), *figures)(
         f"the resistor of {report.figures.of('series')} in the signal takes {figures[0].value} of it before "
         f"input {way.speed.signal} of {way.ohm}",
-        "use a smaller resistor with a larger capacitor, or correct the scale in the drive",
+        f"use a smaller resistor with a larger capacitor{', or correct the scale in the drive' * scalable}",
     )
 
 

@@ -175,6 +175,27 @@ def _supply_linked(report: Report) -> Found:
         )
 
 
+@stop("L106", table("controller", 'links = [{ between = ["AO1", "0V"] }]'), SPEED)
+def _source_bridged(report: Report) -> Found:
+    """A bridge at the controller shorts the speed signal.
+    Bridges join the terminal that gives the speed signal to its own 0 V: there is no signal, and the output
+    works into a short circuit.
+    Formula: net of the controller's bridges and loops holds no signal with its common
+    Source: follows from Ohm's law: a bridge has no resistance, so the two terminals have one voltage"""
+    source = report.speed.source
+    if source is None or source.common is None or report.stage_of("speed") is not Stage.FINAL:
+        return
+    signal, common = (Terminal(BlockKind.CONTROLLER, label) for label in (source.signal, source.common))
+    net = _at_controller(report).get(signal, frozenset())
+    for index, bridge in _bridges(report, net)[:1] if common in net else ():
+        ends = tuple(dict.fromkeys((*bridge.between, signal.label, common.label)))
+        yield report.finding(("controller", "links", index), terminals=ends)(
+            f"bridges at the controller join output {signal} of the speed signal to its common {common}: "
+            "there is no signal, and the output works into a short circuit",
+            "power off and take the bridge out, or read the labels again",
+        )
+
+
 _SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
 _ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM", re.IGNORECASE)
 _COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
@@ -293,8 +314,8 @@ def _commons_mixed(report: Report) -> Found:
         f"{listed(inputs)} return{'s' * (len(here) == 1)} to the speed common {speed}, other switches to "
         f"{listed(others)}: one of the labels may be misread",
         f"read the labels again; then measure the ohms from {others[0]} to {speed}, power off and proved "
-        f"dead, their wires off: near 0 they are one inside the drive⟬ (write that as a link, with its note)⟭; else "
-        f"take the return of {listed(inputs)} to the common of the switches",
+        f"dead, wires off: near 0 they are one inside the drive⟬ (write that as a link, with a note)⟭; "
+        f"else take the return of {listed(inputs)} to the common of the switches",
     )
 
 

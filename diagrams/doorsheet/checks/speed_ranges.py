@@ -17,11 +17,23 @@ from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.network import Figure as Span
 
-__all__ = ["dials", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways"]
+__all__ = [
+    "LARGEST_GAIN", "LOOK", "dials", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways",
+]  # fmt: skip
 
 LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
 _RANGE: Final = ("speed", "range")
 SAME_SHARE: Final = 1e-3  # two signals as near as this, a share of the range, are one
+
+LARGEST_GAIN: Final = 2.0
+"""How far the drive's scale may be asked to make up for what is missing of the signal: 0-5 V into 0-10 V is
+twice (chosen here, no source).  Of a bridged signal it would make full speed of some millivolts of noise."""
+
+LOOK: Final = (
+    "look for what joins, feeds or loads the signal: a bridge or link, a short in the cable, a resistor or "
+    "another input; leave the drive's range and gain alone until it is found"
+)
+"""What to do where no range and no sane gain makes the signal right."""
 
 
 @once
@@ -113,6 +125,10 @@ class _Match:
         """Return the share of top speed that a signal asks for: (s - start)/(end - start)."""
         return (signal - self.entry.rest) / (self.entry.full - self.entry.rest)
 
+    def is_scalable(self, top: float) -> bool:
+        """Whether a drive may sanely be told to take this signal for full command."""
+        return (self.share(top) + SAME_SHARE) * LARGEST_GAIN >= 1
+
 
 def _matches(report: Report) -> Iterator[tuple[_Match]]:
     for way, source in sources(report):
@@ -174,7 +190,9 @@ def _never_full_speed(report: Report, match: _Match) -> Found:
     said, extra = _speeds(report, match.share(match.full.high))
     do = f"the drive's gain so that {shown(match.full.high, match.entry)} is top speed"
     reason = f"at full command the motor reaches {said}"
-    do = f"set the input to the source's range, or {do}"
+    other = match.source.range != match.way.speed.range
+    do = f"set the input to the source's range, or {do}" if other else f"set {do}"
+    do = do if match.is_scalable(match.full.high) else LOOK
     yield _found(report, match.way, match.source, reason, do, *extra)
 
 
@@ -206,7 +224,13 @@ def _creeps_at_zero(report: Report, match: _Match) -> Found:
         return
     rest = shown(match.rest.high, match.entry)
     said, extra = _speeds(report, match.share(match.rest.high))
-    do = f"set the input to a range that begins at {rest}; stop by opening the run input, never by zero speed"
+    slack = SAME_SHARE * match.entry.full
+    begins = any(
+        one.unit == match.entry.unit and one.rest and abs(one.rest - match.rest.high) <= slack
+        for one in RANGES.values()
+    )
+    do = f"set the input to a range that begins at {rest}" if begins else LOOK
+    do += "; stop by opening the run input, never by zero speed"
     reason = f"at zero command {rest} asks for {said}"
     yield _found(report, match.way, match.source, reason, do, *extra)
 
@@ -241,7 +265,9 @@ def _source_falls_short(report: Report, match: _Match) -> Found:
     yield report.of_signal(("speed", "source", "top"), top, entry, *extra)(
         f"source {match.source.signal} really reaches {top} at most, input {match.way.speed.signal} is "
         f"set to {entry}: full command gives {said}",
-        "trim the source's top, or set the drive's gain so that this is top speed",
+        "trim the source's top, or set the drive's gain so that this is top speed"
+        if match.is_scalable(match.full.low)
+        else LOOK,
     )
 
 
