@@ -101,15 +101,29 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
     given, reading, (low, high) = report.figures.of("input voltage"), control.reading_v, PLAUSIBLE_V
     if not given.is_known or reading is None or not low <= abs(reading) <= high or control.common is None:
         return
-    level = report.solved.volts(report.at(control.input), report.at(control.common))
+    red, black = report.at(control.input), report.at(control.common)
+    level = report.solved.volts(red, black)
     slack = SUPPLY_TOLERANCE * given.high if given.low == given.high else 0.0
-    least, most = sorted((abs(level.low), abs(level.high)))
-    far = exceeds(least - slack, abs(reading)) or exceeds(abs(reading), most + slack)
-    if level.is_known and far:
-        figure = report.reading(name, reading)
-        reason = f"{control.input} reads {figure} open, the inputs' voltage is given as {given}"
-        do = "find out which is wrong: measure again, and compare drive type and manual edition"
-        yield report.at_input((name, "meter"), figure, given, wired=False)(reason, do)
+    if not level.is_known or _is_within(reading, level.low, level.high, slack):
+        return
+    figure = report.reading(name, reading)
+    reason = f"{control.input} reads {figure} open, the inputs' voltage is given as {given}"
+    do = "find out which is wrong: measure again, and compare drive type and manual edition"
+    drawn = Figure("computed", show(level.low, level.high, "V"), computed(level.facts))
+    if _is_within(reading, given.low, given.high, slack):
+        why = why_words(_explainer(report).explain(Measured(red, black, REST, reading, slack)))
+        reason = (
+            f"{control.input} reads {figure} open, which fits the inputs' voltage of {given}, but as drawn "
+            f"it would read {drawn.value}; {why}"
+        )
+        do = f"find what the drawing has between {control.input} and its supply or {control.common}, and the "
+        do += "machine has not"
+    yield report.at_input((name, "meter"), figure, given, drawn, wired=False)(reason, do)
+
+
+def _is_within(reading: float, one: float, other: float, slack: float) -> bool:
+    least, most = sorted((abs(one), abs(other)))
+    return not exceeds(least - slack, abs(reading)) and not exceeds(abs(reading), most + slack)
 
 
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
