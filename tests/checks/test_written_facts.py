@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.checks.cases import FED, HEAD, REVERSE, RUN, SPEED, Neighbour, found, tripping
+import pytest
+
+from tests.checks.cases import (
+    FED,
+    HEAD,
+    REVERSE,
+    RUN,
+    SPEED,
+    Beside,
+    Neighbour,
+    codes,
+    found,
+    reason,
+    tripping,
+)
 from tests.judges.tools import python
 
 ALL_KNOWN = """
@@ -27,8 +41,57 @@ rest = "off"
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "F106": ('off = "12 V"', 'off = "7.9 V"'),
+    "F107": ('read    = "hold"', 'read    = "Stop"'),
+    "F108": ('ramp-up = "4 s"', 'ramp-up = "12 s"'),
     "U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]"),
 }
+
+
+BESIDE: tuple[Beside, ...] = (
+    ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0"'}, None),  # a display may leave the unit out
+    ("F107", {'"stop"': '"50 Hz"', '"hold"': '"40"'}, "was set to 50 Hz"),
+    ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0 Hz"'}, None),
+    ("F107", {'"stop"': '"4 s"', '"hold"': '"4000 ms"'}, None),
+    ("F107", {'"stop"': '"1"', '"hold"': '"0"'}, "reads 0"),
+    ("F107", {'"stop"': '"1"', '"hold"': '"01"'}, None),
+    ("F107", {'"stop"': '"4-20 mA"', '"hold"': '"4-20mA"'}, None),
+    ("F107", {'set     = "stop"\n': ""}, None),  # nobody set it
+    ("F108", {'"12 s"': '"3..5 s"'}, None),
+    ("F108", {'"12 s"': '"2 s"'}, "is set to 2 s"),
+    ("F108", {'"12 s"': '"12"'}, None),  # of what unit nobody says
+    (
+        "F108",
+        {'topic   = "ramp-up"\n': "", "what follows when the signal is lost": "Ramp up"},
+        "is set to 12 s",
+    ),
+    ("F108", {'"12 s"': '"12 s"\nread = "4.0 s"'}, None),  # F107 says that it didn't stay
+    ("F108", {'"12 s"': '"4 s"\nread = "12.0 s"'}, "reads 12.0 s"),
+)
+
+
+@pytest.mark.parametrize(
+    ("topic", "value", "given", "bad"),
+    [
+        ("ramp-down", "9 s", '[speeds]\nramp-down = "4 s"', True),
+        ("ramp-down", "9 s", '[speeds]\nramp-up = "4 s"', False),
+        ("rated-frequency", "400 Hz", '[motor]\nfrequency = "50 Hz"', True),
+        ("rated-frequency", "0.4 kHz", '[motor]\nfrequency = "400 Hz"', False),
+        ("rated-speed", "1420 rpm", '[motor]\nspeed = "2850 rpm"', True),
+        ("maximum-frequency", "100 Hz", '[motor]\nmax-frequency = "50 Hz"', True),
+        ("maximum-frequency", "20 Hz", '[motor]\nmax-frequency = "50 Hz"', False),  # for the first runs
+        ("rated-current", "4 A", '[motor]\nfrequency = "50 Hz"', False),
+    ],
+)
+def test_settings_against_what_the_mapping_gives(topic: str, value: str, given: str, bad: bool) -> None:
+    text = tripping("F108").replace('topic   = "ramp-up"', f'topic = "{topic}"').replace("12 s", value)
+    text = text.replace('[speeds]\nramp-up = "4 s"', given)
+    assert [one.code for one in found(text) if one.code == "F108"] == ["F108"] * bad
+
+
+def test_a_setting_of_the_controller_is_read_back_too() -> None:
+    text = HEAD + RUN + '[[controller.settings]]\nname = "wait"\nset = "5 s"\nread = "2 s"\n'
+    assert "the controller's wait was set to 5 s" in reason("F107", text)
+    assert "F107" not in codes(text.replace("2 s", "5.0 s"))
 
 
 def asked(text: str) -> str:

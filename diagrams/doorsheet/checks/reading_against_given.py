@@ -3,7 +3,7 @@
 from typing import Final
 
 from doorsheet.checks.check import caution
-from doorsheet.checks.examined import Figure, Found, Report, computed, exceeds, once
+from doorsheet.checks.examined import Figure, Found, Report, Shown, computed, exceeds, once
 from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
 from doorsheet.checks.open_readings import cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
@@ -109,8 +109,10 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
     figure = report.reading(name, reading)
     reason = f"{control.input} reads {figure} open, the inputs' voltage is given as {given}"
     do = "find out which is wrong: measure again, and compare drive type and manual edition"
-    drawn = Figure("computed", show(level.low, level.high, "V"), computed(level.facts))
+    figures: tuple[Shown, ...] = figure, given
     if _is_within(reading, given.low, given.high, slack):
+        drawn = Figure("computed", show(level.low, level.high, "V"), computed(level.facts))
+        figures = *figures, drawn
         why = why_words(_explainer(report).explain(Measured(red, black, REST, reading, slack)))
         reason = (
             f"{control.input} reads {figure} open, which fits the inputs' voltage of {given}, but as drawn "
@@ -118,7 +120,7 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
         )
         do = f"find what the drawing has between {control.input} and its supply or {control.common}, and the "
         do += "machine has not"
-    yield report.at_input((name, "meter"), figure, given, drawn, wired=False)(reason, do)
+    yield report.at_input((name, "meter"), *figures, wired=False)(reason, do)
 
 
 def _is_within(reading: float, one: float, other: float, slack: float) -> bool:

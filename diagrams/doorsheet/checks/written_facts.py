@@ -1,20 +1,25 @@
 """Checks of what is written: figures that can't all be true, and what is not there (room: checks)."""
 
+import re
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
-from doorsheet.checks.example import RUN, table
+from doorsheet.checks.example import LOSS, RUN, put, table
 from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact
+from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError, read_quantity
+from doorsheet.mapping.speeds import Motor, Speeds
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__: list[str] = []
 
+_RAMP: Final = table("speeds", 'ramp-up = "4 s"')
 _SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
 
 
@@ -55,6 +60,106 @@ def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, othe
     if wrong:
         reason = f"{one.name} {one} and {other.name} {other}: {why}"
         yield report.finding(path, one, other)(reason, "read both in the manual again, with their units")
+
+
+_NUMBER: Final = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(\D*)")
+"""A value that is one number, perhaps with a unit."""
+
+
+def _agree(one: str, other: str) -> bool:
+    """Whether two values of a display are the same: as text, or as figures; a unit may be left out."""
+    if "".join(one.split()).casefold() == "".join(other.split()).casefold():
+        return True
+    figures = _figure(one), _figure(other)
+    if None not in figures:
+        return figures[0] == figures[1]
+    parts = [found for value in (one, other) if (found := _NUMBER.fullmatch(value.strip())) is not None]
+    numbers = {float(found[1].replace(",", ".")) for found in parts}
+    return len(parts) == 2 and len(numbers) == 1 and len({found[2] for found in parts} - {""}) < 2
+
+
+def _figure(value: str, *units: str) -> Quantity | None:
+    """Return a value that is a figure in one of these units, by default in any; None for any other."""
+    with suppress(QuantityError):
+        return read_quantity(value, *(units or UNIT_EXAMPLES))
+    return None
+
+
+_Written: TypeAlias = tuple[str, str, str | None, str | None, Path]
+"""A setting in words, its topic, what it was set to, what it read after that, and where it stands."""
+
+
+def _settings(report: Report) -> Iterator[_Written]:
+    for at, one in enumerate(report.mapping.drive.settings):
+        # by its topic, or where it has none by the words of one: "ramp up"
+        topic = one.topic or "-".join(one.meaning.casefold().split())
+        yield f"{one.number} ({one.meaning})", topic, one.set, one.read, ("drive", "settings", at)
+    for at, other in enumerate(report.mapping.controller.settings):
+        yield f"the controller's {other.name}", "", other.set, other.read, ("controller", "settings", at)
+
+
+@caution.each(_settings, "F107", put(LOSS, 'read    = "hold"'), RUN)
+def _read_back_other(
+    report: Report, which: str, topic: str, was_set: str | None, read: str | None, path: Path
+) -> Found:
+    """A setting reads back as another value.
+    What was read after a setting was made is not what it was set to: it was not taken over, or it was set
+    again since.
+    Formula: value read = value set
+    Source: follows from what the two are: one setting has one value"""
+    if was_set is not None and read is not None and not _agree(was_set, read):
+        asked = report.given("value set", was_set, *path, "set")
+        shows = report.given("value read", read, *path, "read")
+        yield report.finding((*path, "read"), asked, shows)(
+            f"setting {which} was set to {asked}, and reads {shows}",
+            "set it again with the drive stopped, and read it back; where it doesn't stay, look in the "
+            "manual for what locks it",
+        )
+
+
+_RATED: Final = "the drive is to know the motor by its plate"
+_WAITS: Final = "waits are worked out with the mapping's"
+
+
+def _facts_of_settings(report: Report) -> dict[str, tuple[str | None, tuple[str, str], str]]:
+    """Return what the mapping gives of some topics, where, and what rests on it."""
+    motor, speeds = report.mapping.motor or Motor(), report.mapping.speeds or Speeds()
+    return {
+        "ramp-up": (speeds.ramp_up, ("speeds", "ramp-up"), _WAITS),
+        "ramp-down": (speeds.ramp_down, ("speeds", "ramp-down"), _WAITS),
+        "rated-frequency": (motor.frequency, ("motor", "frequency"), _RATED),
+        "rated-speed": (motor.speed, ("motor", "speed"), _RATED),
+        "maximum-frequency": (
+            motor.max_frequency, ("motor", "max-frequency"), "speeds are worked out with the mapping's"
+        ),
+    }  # fmt: skip
+
+
+@caution.each(_settings, "F108", put(LOSS, 'topic   = "ramp-up"', 'set = "12 s"'), _RAMP, RUN)
+def _set_otherwise(
+    report: Report, which: str, topic: str, was_set: str | None, read: str | None, path: Path
+) -> Found:
+    """A setting is another than the mapping gives.
+    Ramps, the motor's rated frequency and speed, and the highest frequency are settings of the drive and
+    stand in the mapping too; waits and speeds are worked out with those. A highest frequency set below the
+    mapping's is usual for the first runs, and nothing is said of it.
+    Formula: figure of the setting, as last read, within that of the mapping
+    Source: follows from what the two are: the drive does what it is set to"""
+    said, at, rests = _facts_of_settings(report).get(topic, (None, ("", ""), ""))
+    key, value = ("read", read) if read is not None else ("set", was_set)
+    if said is None or value is None:
+        return
+    given = read_quantity(said, *UNIT_EXAMPLES)
+    own = _figure(value, given.unit)
+    below = own is not None and exceeds(given.low, own.high)
+    if own is None or not (exceeds(own.low, given.high) or (below and topic != "maximum-frequency")):
+        return
+    shows, has = report.given("setting", value, *path, key), report.given(called(at[1]), said, *at)
+    verb = {"read": "reads", "set": "is set to"}[key]
+    yield report.finding((*path, key), shows, has)(
+        f"setting {which} {verb} {shows}, and the mapping gives {called(at[1])} {has}; {rests}",
+        "find out which is true: read the setting on the display, and correct the other",
+    )
 
 
 _WAITING: Final = {
