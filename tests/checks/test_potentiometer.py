@@ -38,10 +38,13 @@ BESIDE: tuple[Beside, ...] = (
 )
 
 
-def test_a_bench_that_nobody_spoke_of_is_not_asked_about() -> None:
-    """Without potentiometer and supply in the mapping the job may well begin with the source."""
+def test_a_dial_that_nobody_spoke_of_is_drawn_all_the_same() -> None:
+    """The bench sheet has it on the input, so the range is to fit it; what feeds it is a question there."""
     text = HEAD + SPEED.replace('supply = "+10V"\n', "").replace('"0V"', '"0V", range = "4-20 mA"')
-    assert not codes(text + 'range = "4-20 mA"\n') & {"A106", "A108"}
+    assert "volts from 0 V up" in reason("A106", text + 'range = "4-20 mA"\n')
+    assert "A108" not in codes(text + 'range = "4-20 mA"\n')
+    volts = text.replace("4-20 mA", "0-10 V") + 'range = "0-10 V"\n'
+    assert not codes(volts) & {"A106", "A108"}
 
 
 def test_an_end_that_nothing_feeds_is_a_blank_on_the_sheet() -> None:

@@ -45,4 +45,6 @@ def test_the_mistake_is_found_at_its_place_and_its_neighbour_is_silent(row: Plan
 
 @pytest.mark.parametrize("right", sorted({row.right for row in PLANTS}))
 def test_a_right_speed_signal_is_silent(right: str) -> None:
-    assert not [f for f in found(HEAD + right) if f.code[0] in "ASNR" and f.severity is not Severity.NOTE]
+    """But for A106: with milliamperes in the end, the dial of the bench sheet needs another range first."""
+    loud = [f for f in found(HEAD + right) if f.code[0] in "ASNR" and f.severity is not Severity.NOTE]
+    assert {f.code for f in loud} <= ({"A106"} if "mA" in right else set())

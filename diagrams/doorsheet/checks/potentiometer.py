@@ -42,7 +42,12 @@ def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
         yield report.finding(_POT, figure)(reason, do)
 
 
-@caution.each(_fitted, "A106", put(DIAL, 'range  = "4-20 mA"'))
+def _drawn(report: Report) -> Iterator[tuple[SpeedControl]]:
+    """Yield the speed where a potentiometer is drawn, whether or not the mapping speaks of it."""
+    yield from [(report.speed,)] if fitted(report) else []
+
+
+@caution.each(_drawn, "A106", put(DIAL, 'range  = "4-20 mA"'))
 def _potentiometer_on_another_range(report: Report, speed: SpeedControl) -> Found:
     """A potentiometer on an input of milliamperes, or with a live zero.
     A potentiometer gives volts from 0 V up. An input set to milliamperes has a few hundred ohm: the dial does
