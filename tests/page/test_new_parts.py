@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
+
+import pytest
 
 from doorsheet import draw_text
 from doorsheet.circuit import Circuit, join
@@ -82,3 +85,25 @@ def test_the_end_of_a_potentiometer_that_nobody_named_is_a_blank_on_the_bench() 
         assert said.count("RV1:3 to the drive's reference supply, terminal ________.") == wanted
         missing = [one.what for finding in sheet.findings for one in finding.unknowns]
         assert ("which terminal of the drive feeds a potentiometer on the bench" in missing) == bool(wanted)
+
+
+@pytest.mark.parametrize("returns", ["own", "looped", "rail"])
+@pytest.mark.parametrize(
+    ("given", "blanks"),
+    [
+        ('common = "COM"\nreference = "+10V"', []),
+        ('common = "COM"', ["RV1:3 to the drive's reference supply"]),
+        ('reference = "+10V"', ["RV1:1 to the common of the drive's speed input"]),
+    ],
+)
+def test_an_end_of_a_potentiometer_that_is_joined_already_is_no_blank(
+    returns: str, given: str, blanks: list[str]
+) -> None:
+    """Its low end is bridged, or ends on the rail: a wire from there to the supply would be a short."""
+    text = (
+        f'machine = "M"\nrail = "X1"\n[controller]\nreturns = "{returns}"\n'
+        '[run-forward]\ninput = "DI1"\ncommon = "COM"\noutput = { plus = "Q1+", minus = "Q1-" }\nmeter = 24\n'
+        f'[speed]\nsignal = "AI1"\n{given}\nsource = {{ signal = "AO1", common = "0V" }}\n'
+    )
+    said = " ".join(one.content for one in read_shapes(draw_text(text, "bench").to_svg()).writings)
+    assert re.findall(r"(RV1:[^.]*), terminal ________", said) == blanks

@@ -309,13 +309,22 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     yield from _references(ordered)
 
 
+_DIAL_ENDS: Final = {
+    "supply": tr_later("{ends} to the drive's reference supply, terminal ________."),
+    "common": tr_later("{ends} to the common of the drive's speed input, terminal ________."),
+}
+"""Where each end of a potentiometer leads, by its pin's role."""
+
+
 def _unfed(circuit: Circuit) -> Iterator[str]:
-    """Yield a blank for the ends of potentiometers that nobody said a terminal for."""
-    joined = {wire.near for wire in circuit.wires}
-    dials = (part for part in circuit.parts if part.kind is PartKind.POTENTIOMETER)
-    ends = [pin.terminal.full for part in dials for pin in part.pins if pin.terminal not in joined]
-    if ends:
-        yield tr("{ends} to the drive's reference supply, terminal ________.", ends=listed(ends))
+    """Yield a blank for each end of potentiometers that nothing joins: no wire, no bridge, no rail."""
+    joined = {wire.near for wire in (*circuit.wires, *circuit.stubs)}
+    joined |= {end for link in circuit.links for end in (link.a, link.b)}
+    dials = [part for part in circuit.parts if part.kind is PartKind.POTENTIOMETER]
+    for role, said in _DIAL_ENDS.items():
+        pins = (pin for part in dials for pin in part.pins if pin.role == role)
+        if ends := [pin.terminal.full for pin in pins if pin.terminal not in joined]:
+            yield tr(said, ends=listed(ends))
 
 
 def _bridges_cut(circuit: Circuit) -> Iterator[str]:
