@@ -44,6 +44,24 @@ def test_every_wire_link_and_part() -> None:
     assert {row["stage"].split(", ")[-1] for row in every if row["number"] == "409"} == {"bench"}
 
 
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_a_return_that_ends_on_the_rail_lands_on_its_bridge(tmp_path: Path, stage: str) -> None:
+    """Nobody lands a second conductor on the drive's common: one alone goes on from the rail."""
+    path = tmp_path / "railed.toml"
+    output = 'common = "COM"\noutput = {{ plus = "Q{0}+", minus = "Q{0}-" }}\nmeter = 24\n'
+    names = enumerate(("run-forward", "run-reverse"), 1)
+    controls = "".join(f'[{name}]\ninput = "DI{n}"\n{output.format(n)}' for n, name in names)
+    path.write_text(f'machine = "M"\nrail = "X1"\n[controller]\nreturns = "rail"\n{controls}')
+    found = listed(run("wires", path, "--stage", stage).stdout)
+    at_drive = [row["drive's end"] for row in found if row["what"] == "wire"]
+    (bridge,) = (row for row in found if row["what"] == "bridge")
+    (ended,) = (row for row in found if row["drive's end"].startswith("bridge to "))
+    assert sorted(at_drive) == ["COM", "DI1", "DI2", ended["drive's end"]]
+    assert {ended["drive's end"].removeprefix("bridge to "), ended["rail"]} == {
+        bridge["drive's end"], bridge["other end"],
+    }  # fmt: skip
+
+
 @settings(max_examples=15, deadline=None)
 @given(mappings())
 def test_the_list_is_the_wires(data: Data) -> None:

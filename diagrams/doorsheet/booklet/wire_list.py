@@ -87,16 +87,14 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
 
 
 def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire) -> Row:
-    rail, number, letters = circuit.rail, wire.number, wire.colour.letters
+    number, letters = wire.number, wire.colour.letters
     cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
     earthed = (tr(_EARTHED[one.earthed]) for one in circuit.screens if number in one.wires)
-    onward = rail.onward(number) if rail is not None else ""  # the wire on the rail that goes on for it
-    far = tr("bridge to {terminal}", terminal=rail.label(onward)) if rail and onward else wire.far.full
     return (
         Cell(number, bold=True),
         Cell(letters + ("" if wire.colour_given else "†"), inks=wire.colour.parts),
-        Cell(far, bold=True),
-        *((Cell(circuit.on_rail(wire)),) if rail is not None else ()),
+        Cell(circuit.lands(wire), bold=True),
+        *((Cell(circuit.on_rail(wire)),) if circuit.rail is not None else ()),
         Cell(wire.near.full),
         Cell(wire.job),
         say_or_write(wire.cable),

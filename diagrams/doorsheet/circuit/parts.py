@@ -378,6 +378,15 @@ class Circuit:
         passes = self.rail is not None and wire.far.block is BlockKind.DRIVE
         return self.rail.label(wire.number) if self.rail is not None and passes else ""
 
+    def lands(self, wire: Wire) -> str:
+        """Return where a wire's far end lands: a terminal's label, or "bridge to X1:1" of one that ends on
+        the rail, where another goes on to the drive for it.
+        """
+        onward = self.rail.onward(wire.number) if self.rail is not None else ""
+        if self.rail is None or not onward:
+            return wire.far.full
+        return tr("bridge to {terminal}", terminal=self.rail.label(onward))
+
     def through(self, wire: Wire) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""
         label = self.on_rail(wire)

@@ -75,7 +75,7 @@ def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
             wire.colour.letters,
             display_name(wire.colour),
             "given" if wire.colour_given else "chosen",
-            wire.far.full,
+            circuit.lands(wire),
             circuit.on_rail(wire),
             wire.near.full,
             frames.get(wire.near.home, ""),
