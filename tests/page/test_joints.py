@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from doorsheet import Sheet, draw_text
+from doorsheet.electrics import solve
+from doorsheet.mapping import parse_mapping
 from tests.judges.geometry import Drawn, JudgeError, judge
 from tests.judges.names import plain_names
 from tests.judges.shapes import read_shapes
@@ -148,6 +150,19 @@ def test_bridges_of_a_rail_that_is_cut_are_said_on_each_sheet() -> None:
     cut = [each for each in words if "Bridged on the rail: X1:2, X1:4, X1:6 and X1:8; wire 2 goes on" in each]
     drawn = pages(RAILED, "final", "A5")
     assert len(cut) == sum(bool(page.stubs or dict(page.passed).get("2")) for page in drawn) > 1
+
+
+@pytest.mark.parametrize("returns", ["own", "looped", "rail"])
+def test_no_colour_that_the_sheet_chose_is_taken_for_given(returns: str) -> None:
+    """Loops, what ends on the rail, and what is said in words are wires as well."""
+    supply = 'converter = { input = "P", output = "V", supply-from = "24P", supply-terminal = "+" }'
+    speed = f'[speed]\nsignal = "AI"\n[speed.source]\nkind = "pulse"\nsignal = "F"\n{supply}'
+    text = looped(4, speed).replace('"looped"', f'"{returns}"\nconductors-per-terminal = 2')
+    text = text.replace("meter", 'wires = { input = { colour = "white" } }\nmeter', 1)
+    sheet = draw_text(text.replace("machine", 'rail = "X1"\nmachine', 1))
+    (told,) = re.findall(r"Colour chosen by this sheet, not given: wires ([^.]*)\.", written(sheet, 1))
+    every = solve(parse_mapping(sheet.circuit.source.text, "m.toml"), "final").circuit.wires
+    assert re.findall(r"\d+", told) == [wire.number for wire in every if not wire.colour_given]
 
 
 def test_a_rail_without_its_bridge_is_missed() -> None:

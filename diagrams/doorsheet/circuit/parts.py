@@ -369,6 +369,13 @@ class Circuit:
         """The wires to the drive, each conductor by itself where parts stand on the way."""
         return tuple(each for wire in self.wires for each in wire.conductors)
 
+    @property
+    def shown(self) -> tuple[Wire, ...]:
+        """Every conductor that a drawing shows or says, once each, by number: loops and stubs as well."""
+        loops = (join.wire for join in self.joins if join.wire is not None)
+        each = {wire.number: wire for wire in (*self.conductors, *self.aside, *self.stubs, *loops)}
+        return tuple(each[number] for number in sorted(each, key=lambda number: (len(number), number)))
+
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""
         return next(wire for wire in self.wires if wire.number == number)

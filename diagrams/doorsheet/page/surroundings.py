@@ -207,9 +207,7 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
     from doorsheet.trade.colours import display_name
 
-    loops = (join.wire for join in circuit.joins if join.wire is not None)
-    wires = (*circuit.conductors, *circuit.aside, *circuit.stubs, *loops)
-    colours = {wire.colour.letters: wire.colour for wire in wires}
+    colours = {wire.colour.letters: wire.colour for wire in circuit.shown}
     items: list[Item] = []
     x, y = 0.0, 0.0
     for letters in sorted(colours):
@@ -290,9 +288,9 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))
-    chosen = [wire.number for wire in circuit.conductors if not wire.colour_given]
+    chosen = [wire.number for wire in circuit.shown if not wire.colour_given]
     if chosen:
-        if len(chosen) == len(circuit.conductors):
+        if len(chosen) == len(circuit.shown):
             yield tr("Colour chosen by this sheet, not given: all wires.")
         else:
             yield counted(
