@@ -13,6 +13,9 @@ from doorsheet.layout.strands import named, strands
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.page.compose import compose
+from doorsheet.page.style import ink_colour
+from tests.judges.geometry import judge
+from tests.judges.names import plain_names
 
 HEAD = 'machine = "Kiln fan"\n'
 CHAIN = """
@@ -61,6 +64,34 @@ def test_where_there_is_no_room_in_line_every_conductor_is_said_with_its_ends(te
     for part in circuit.parts:
         if part.block == "field":
             assert f"[{part.name}]" in words and part.name in words
+
+
+@pytest.mark.parametrize("text", [CHAIN, SERIES, PULSES], ids=["chain", "series", "pulses"])
+def test_a_way_in_words_ends_in_the_colours_that_land_there(text: str) -> None:
+    """The line stands for several conductors: at each of its clamps it has the colour of that one."""
+    read = parse_mapping(HEAD + text, "m.toml")
+    circuit = named(strands(solve(read, "final").circuit))
+    svg = plain_names(to_svg(compose(arrange(circuit, read.mapping), read.mapping, ())[0]))
+    judge(svg)
+    ways = [wire for wire in circuit.wires if wire.way]
+    for wire in ways:
+        group = re.search(rf'<g id="wire-{wire.number}">.*?</g>', svg, flags=re.S)
+        assert group is not None
+        cores = re.findall(r'<polyline class="ds-wire-core" points="([^",]+)[^>]* stroke="(#\w+)"', group[0])
+        ends = [ink for _, ink in sorted(cores, key=lambda core: float(core[0]))]
+        own = [ink_colour(each.colour.parts[0]) for each in wire.conductors]
+        assert (ends[0], ends[-1]) == (own[0], own[-1]) and own[0] != own[-1]
+    assert ways
+
+
+def test_conductors_of_a_way_are_said_on_its_own_sheet_alone() -> None:
+    other = (
+        CHAIN.replace("forward", "reverse").replace("DI1", "DI2").replace("DO1", "DO2").replace('"B', '"C')
+    )
+    sheet = draw_text(HEAD + CHAIN + other, "final", "A5")
+    pages = [sheet.to_svg(number) for number in range(1, len(sheet.pages) + 1)]
+    words = [re.sub(r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg))) for svg in pages]
+    assert [re.findall(r"Wire \w+ \w+: (DO\S+) to", said) for said in words] == [["DO1+"], ["DO2+"]]
 
 
 def test_letters_of_conductors_said_in_words_are_in_the_legend() -> None:

@@ -52,10 +52,19 @@ def plates_at(at: Places, wire: Wire) -> Iterator[tuple[Wire, float]]:
 
 
 def cut(at: Places, wire: Wire, points: Way) -> Iterator[tuple[Wire, Way]]:
-    """Yield each conductor of a wire with its piece of the way `points`, mm, y up."""
-    conductors = iter(wire.conductors if at.circuit.in_line else (wire,))
+    """Yield each conductor of a wire with its piece of the way `points`, mm, y up.
+
+    Where its plate names what is on the way, the first conductor's colour leads up to the plate, and the
+    last one's from there on: at either end the colour that lands there.
+    """
+    row = points[0][1]
+    if wire.way and not at.circuit.in_line:
+        under = (at.x(at.plan.columns.label), row)
+        yield wire._replace(colour=wire.way[0].wire.colour), (points[0], under)
+        yield wire, (under, *points[1:])
+        return
+    conductors = iter(wire.conductors)
     for _, cell, x, _ in _placed(at, wire):
-        row = points[0][1]
         yield next(conductors), (points[0], (x, row))
         points = ((x + cell.width, row), *points[1:])
     yield next(conductors), points

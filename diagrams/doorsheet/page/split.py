@@ -221,6 +221,11 @@ class _Whole(NamedTuple):
         landed |= {pin.terminal for part in contacts for pin in part.pins}
         # loops of which one end stands on another sheet are said in words on both
         parted = (join.wire for join in circuit.joins if join.wire and len({join.a, join.b} & pins) == 1)
+        # what a plate names is said on the sheet of its way alone
+        away = {each.number for each in circuit.conductors} - {
+            e.number for wire in kept for e in wire.conductors
+        }
+        aside = (wire for wire in circuit.aside if wire.number not in away)
         present = {part.home for part in own} | {terminal.home for terminal in landed}
         drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
         if len(drives) == 1:
@@ -237,7 +242,7 @@ class _Whole(NamedTuple):
             free_wires=free,
             stubs=tuple(wire for wire in circuit.stubs if wire.near in pins),
             joins=tuple(join for join in circuit.joins if {join.a, join.b} <= pins),
-            aside=(*circuit.aside, *parted),
+            aside=(*aside, *parted),
         )
 
     def sheets(self, cuts: Sequence[tuple[int, int]], rest: _Rest) -> Iterator[Circuit]:
