@@ -235,6 +235,15 @@ def test_the_heading_names_the_device_that_stops_the_motor(stop: str, said: str)
     assert said in words
 
 
+@pytest.mark.parametrize(("name", "stage"), [("pump", "bench"), ("lathe", "final"), ("fan", "bench")])
+def test_the_blank_for_the_emergency_stop_is_on_every_small_sheet(name: str, stage: str) -> None:
+    """In the heading, or where that has no room among the notes."""
+    sheet = draw_text((GALLERY / f"{name}.toml").read_text(encoding="utf-8"), stage, "A5")
+    for page in sheet.pages:
+        said = " ".join(item.content for item in leaves(page.items) if isinstance(item, Text))
+        assert len(re.findall("Emergency stop: _{14}", said)) == 1
+
+
 def test_a_number_stays_with_the_name_and_the_legend_has_only_what_is_fitted() -> None:
     pump = (GALLERY / "pump.toml").read_text(encoding="utf-8")
     page = draw_text(pump).page

@@ -80,12 +80,14 @@ def surroundings(
     A `brief` heading leaves what it can to the notes; a `legend` says the colours in words.
     """
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    upper: list[Block | Stack] = [_head(ordered, mapping, width, small, brief)] if with_head else []
+    head, left = _head(ordered, mapping, width, small, brief) if with_head else (None, "")
+    upper: list[Block | Stack] = [head] if head is not None else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
         upper.append(_stop_bar(stops, width))
     meter = brief and any(reading.against is not None for reading in ordered.circuit.readings)
-    notes = _notes(ordered, mapping, said.extra, width, meter, brief or not with_head)
+    first = [*([left] if left else []), *([tr(METER)] if meter else [])]
+    notes = _notes(ordered, mapping, said.extra, width, first, brief or not with_head)
     parts = [
         _legend(ordered.circuit, width) if legend else None,
         findings_box(said.told, said.more, ordered.circuit, width, said.lines),
@@ -119,27 +121,29 @@ def extra_words(extra: int) -> str:
     )
 
 
-def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> Stack:
-    """Return heading and warning beside each other, as low as can be."""
-    best: tuple[float, Stack, Block] | None = None
+def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> tuple[Stack, str]:
+    """Return heading and warning beside each other, as low as can be; words left to the notes."""
+    best: tuple[float, Stack, Block, str] | None = None
     wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
     for share, cap in product(_WARNING_SHARES, (CAP_TITLE, CAP_TERMINAL)):
         stop, room = stop_words(mapping.stop), width * (1 - share) - 3.0
-        heading = _heading(ordered, mapping, room, brief, stop, cap)
         warning = warning_box(wait, width * share, several=several, sign_mm=sign)
-        if brief and _BLANK in stop and heading.height > warning.height:
-            heading = _heading(ordered, mapping, room, brief, "", cap)  # no room to spare for a blank
+        ways = (stop, tr("Emergency stop: {device}.", device=_BLANK), "")  # the notes have what it hasn't
+        for way in ways if brief and _BLANK in stop else ways[:1]:
+            heading = _heading(ordered, mapping, room, brief, way, cap)
+            if heading.height <= warning.height:
+                break
         # a title on one line reads best; smaller letters are better than a word that is broken
         lines = len(wrap(_machine(mapping), cap, room, True))
         broken = any(text_width(word, cap, True) > room for word in _machine(mapping).split(" "))
         worse = _BROKEN_MM * broken + _SMALLER_MM * (cap < CAP_TITLE)
         cost = max(heading.height, warning.height) + 8.0 * lines + worse
         if best is None or cost < best[0]:
-            best = (cost, heading, warning)
+            best = (cost, heading, warning, "" if way else stop)
     assert best is not None
-    _, heading, warning = best
+    _, heading, warning, left = best
     placed = ((heading, 0.0, 0.0), (warning, width - warning.width, 0.0))
-    return Stack(placed, width, max(heading.height, warning.height))
+    return Stack(placed, width, max(heading.height, warning.height)), left
 
 
 def _machine(mapping: Mapping) -> str:
@@ -226,15 +230,14 @@ def _legend(circuit: Circuit, width: float) -> Block | None:
 
 
 def _notes(
-    ordered: Ordered, mapping: Mapping, extra: int, width: float, meter: bool, all_of_them: bool
+    ordered: Ordered, mapping: Mapping, extra: int, width: float, first: Sequence[str], all_of_them: bool
 ) -> Block | None:
-    """Return the notes under the schematic; where the leads go if no frame says it."""
+    """Return the notes under the schematic, after those that heading and frames have no room for."""
     # frames of several drives are small: how their boards are set stands here
     boards = [(name, board_lines(drive)) for name, drive in (mapping.drives or {}).items()]
     shown = [(name, lines) for name, lines in boards if lines and name in ordered.circuit.drives]
-    said = [*_footnotes(ordered), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
+    said = [*first, *_footnotes(ordered), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
     said += [extra_words(extra)] if extra else []
-    said = [tr(METER), *said] if meter else said
     if all_of_them:
         said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
     block = paragraph("  ".join(said), width)
