@@ -45,6 +45,7 @@ def test_lines_lead_to_the_tables_of_the_drive() -> None:
     [
         (f'{HEAD}[drive]\nname = "B"', 4, "[drive]", "one or the other"),
         (f'{HEAD}[run-forward]\ninput = "D"', 4, "[run-forward]", "call it [drives.a.run-forward]"),
+        ('machine = "M"\n[drives."ä".jog]\ninput = "D"\n[motor]', 4, "[motor]", 'call it [drives."ä".motor]'),
         (f"{HEAD}[motor]\npoles = 2", 4, "[motor]", "call it [drives.a.motor]"),
         (f'readings = ["red on D, black on C: 24 V"]\n{HEAD}', 1, "readings", "inside [drives.a]"),
         ('machine = "M"\n[drives]', 2, "[drives]", "there is no drive in it"),

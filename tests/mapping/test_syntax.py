@@ -24,6 +24,8 @@ from tests.mapping.places import problem_of
         ("= 3", 1, "a key is one word", "run-forward"),
         ('run forward = "a"', 1, "a key is one word", "run-forward"),
         ("[run forward]\n", 1, "between brackets", "write [run-forward]"),
+        ("[drives.Süd.run forward]\n", 1, "between brackets", 'write [drives."Süd".run-forward]'),
+        ('[drives."Süd 2.a".run forward]\n', 1, "between brackets", 'write [drives."Süd 2.a".run-forward]'),
         ("[drive\na = 1", 1, "between brackets", "write [drive]"),
         ("a = True", 1, "in lower case", "write a = true"),
         ('a = "x" "y"', 1, "something follows", "#"),

@@ -32,7 +32,7 @@ from doorsheet.circuit.parts import (
 from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.problems import MappingError, Problem
+from doorsheet.mapping.problems import MappingError, Problem, as_key
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.colours import WireColour, handed_out, parse_colour
 from doorsheet.trade.language import tr, tr_later
@@ -190,8 +190,8 @@ def _refuse_bare(read: ReadMapping, units: Units) -> None:
     if bare:
         raise MappingError(
             Problem(
-                read.source.name, read.source.line_of("drives", drive), f"[drives.{drive}]", "", reason,
-                f"add a table such as [drives.{drive}.run-forward]",
+                read.source.name, read.source.line_of("drives", drive), f"[drives.{as_key(drive)}]", "", reason,
+                f"add a table such as [drives.{as_key(drive)}.run-forward]",
             )
             for drive in bare
         )  # fmt: skip

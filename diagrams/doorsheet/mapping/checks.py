@@ -12,6 +12,7 @@ from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
+from doorsheet.mapping.problems import as_key
 
 __all__ = ["CHECKS", "Flaw", "composed", "drive_tables", "found_at", "is_too_long"]
 
@@ -99,7 +100,7 @@ def check_drives(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     if "drives" not in data:
         return
     drives = data["drives"] if isinstance(data["drives"], dict) else {}
-    first = next(iter(drives), "pump-1")
+    first = as_key(next(iter(drives), "pump-1"))
     if data["drives"] == {}:
         yield Flaw(("drives",), "there is no drive in it", "add a table such as [drives.pump-1]")
     for name in drives:

@@ -11,12 +11,24 @@ from typing import Final
 
 from doorsheet.choice import UserError
 
-__all__ = ["MappingError", "Problem", "printable", "render", "shorten"]
+__all__ = ["MappingError", "Problem", "as_key", "printable", "render", "shorten"]
 
 LONGEST_QUOTE: Final = 48
 """Most characters of the user's own words that are printed back."""
 _LONGEST_SENTENCE: Final = 600
 """Most characters of a reason or an advice: longer ones hold words of the file that nobody foresaw."""
+
+
+def as_key(name: str) -> str:
+    """Return a name as a key of TOML: in quotes unless it is of ASCII letters, digits, hyphens alone.
+
+    >>> as_key("pump-1"), as_key("Süd"), as_key('a"b')
+    ('pump-1', '"Süd"', '"a\\\\"b"')
+    """
+    if name and name.isascii() and name.replace("-", "").replace("_", "0").isalnum():
+        return name
+    escaped = name.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
 
 
 @dataclass(frozen=True, slots=True)

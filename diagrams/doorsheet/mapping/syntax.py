@@ -3,14 +3,16 @@
 Room: mapping.  Imported only when a text is refused.
 """
 
+import re
 import tomllib
 from typing import Final
 
-from doorsheet.mapping.problems import Problem, shorten
+from doorsheet.mapping.problems import Problem, as_key, shorten
 
 __all__ = ["syntax_problem"]
 
 _MARK: Final = " (at "
+_PARTS: Final = re.compile(r"""\s*"[^"]*"\s*|\s*'[^']*'\s*|[^.]+""")  # of a table's name
 _CURLY: Final = "“”„‟‘’«»"
 
 
@@ -59,7 +61,7 @@ def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple
     if row.lstrip().startswith("[") and not equals:
         return (
             "a table's name stands between brackets, without spaces or other signs",
-            f"write [{'-'.join(row.split('#')[0].strip(' []').split())}]",
+            f"write [{'.'.join(map(_part, _PARTS.findall(row.split('#')[0].strip(' []'))))}]",
         )
     entry = row.strip(" \t,")
     if not equals and message.startswith("Invalid value") and entry:
@@ -71,6 +73,11 @@ def _slip(message: str, rows: list[str], line: int, column: int | None) -> tuple
             return "a table in braces ends after its last entry", "take the last comma away"
         return "a key is one word of letters, digits and hyphens", "write it like run-forward or drawn-by"
     return _bad_value(message, key, value)
+
+
+def _part(word: str) -> str:
+    """Return a part of a table's name as it must be written; one in quotes stays as it is."""
+    return word.strip() if word.strip()[:1] in ("'", '"') else as_key("-".join(word.split()))
 
 
 def _bad_value(message: str, key: str, value: str) -> tuple[str, str]:
