@@ -190,8 +190,8 @@ def _refuse_bare(read: ReadMapping, units: Units) -> None:
     if bare:
         raise MappingError(
             Problem(
-                read.source.name, read.source.line_of("drives", drive), f"[drives.{as_key(drive)}]", "", reason,
-                f"add a table such as [drives.{as_key(drive)}.run-forward]",
+                read.source.name, read.source.line_of("drives", drive), f"[drives.{as_key(drive)}]", "",
+                reason, f"add a table such as [drives.{as_key(drive)}.run-forward]",
             )
             for drive in bare
         )  # fmt: skip
