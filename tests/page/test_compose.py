@@ -244,6 +244,21 @@ def test_the_blank_for_the_emergency_stop_is_on_every_small_sheet(name: str, sta
         assert len(re.findall("Emergency stop: _{14}", said)) == 1
 
 
+def test_the_notes_say_which_wires_a_cable_with_a_name_has() -> None:
+    """Colours begin again with each: two white wires are told apart by their cables."""
+    cabled = LATHE.replace('common = "COM"', 'common = "COM"\ncable = "W8"')
+    for text, names in ((cabled, {"W8"}), (LATHE, set[str]())):
+        sheet = draw_text(text)
+        said = " ".join(item.content for item in leaves(sheet.page.items) if isinstance(item, Text))
+        told = {
+            cable: re.findall(r"\d+", own)
+            for cable, own in re.findall(r"Cable (\S+): wires? ([^.]+)\.", said)
+        }
+        assert told.keys() == names
+        for cable, own in told.items():
+            assert own == [wire.number for wire in sheet.circuit.wires if wire.cable == cable]
+
+
 def test_a_number_stays_with_the_name_and_the_legend_has_only_what_is_fitted() -> None:
     pump = (GALLERY / "pump.toml").read_text(encoding="utf-8")
     page = draw_text(pump).page

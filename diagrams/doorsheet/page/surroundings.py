@@ -302,6 +302,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
                 len(chosen),
                 wires=listed(chosen),
             )
+    yield from _cables(circuit)
     contacts = [part.normally for part in circuit.parts if part.kind is PartKind.DRIVE_CONTACT]
     if contacts:
         yield tr("Contacts of the drive are drawn as they are with the drive unpowered.")
@@ -326,6 +327,18 @@ def _unfed(circuit: Circuit) -> Iterator[str]:
         pins = (pin for part in dials for pin in part.pins if pin.role == role)
         if ends := [pin.terminal.full for pin in pins if pin.terminal not in joined]:
             yield tr(said, ends=listed(ends))
+
+
+def _cables(circuit: Circuit) -> Iterator[str]:
+    """Yield which wires of this sheet each cable with a name has: colours begin again with each."""
+    held: dict[str, list[str]] = {}
+    for wire in circuit.shown:
+        held.setdefault(wire.cable, []).append(wire.number)
+    for cable in sorted(filter(None, held)):
+        yield counted(
+            "Cable {cable}: wire {wires}.", "Cable {cable}: wires {wires}.", len(held[cable]), cable=cable,
+            wires=listed(held[cable]),
+        )  # fmt: skip
 
 
 def _bridges_cut(circuit: Circuit) -> Iterator[str]:
