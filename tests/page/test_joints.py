@@ -144,6 +144,11 @@ def test_returns_joined_on_the_rail_end_there(stage: str) -> None:
     assert through[head] in drawn[0].bridged[0]
 
 
+def test_a_bar_that_crosses_foreign_terminals_is_said_in_words_too() -> None:
+    """Only a missing dot tells what it joins from what it crosses."""
+    assert "Bridged on the rail: X1:2, X1:4, X1:6 and X1:8; wire 2 goes on" in written(draw_text(RAILED), 1)
+
+
 def test_bridges_of_a_rail_that_is_cut_are_said_on_each_sheet() -> None:
     sheet = draw_text(RAILED, "final", "A5")
     words = [written(sheet, number) for number in range(1, len(sheet.pages) + 1)]

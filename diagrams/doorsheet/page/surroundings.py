@@ -275,7 +275,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
             ends = tr("Bridge between {one} and {other}", one=link.a.full, other=link.b.full)
             yield f"{ends}, {link.note}." if link.note else f"{ends}."
-    yield from _bridges_cut(circuit)
+    yield from _rail_bridges(circuit)
     places = dict(circuit.rail.terminals) if circuit.rail is not None else {}
     numbers = [places[end.wire] for end in ordered.ends[0] if end.wire in places]
     if circuit.rail is not None and numbers != sorted(numbers):
@@ -341,12 +341,12 @@ def _cables(circuit: Circuit) -> Iterator[str]:
         )  # fmt: skip
 
 
-def _bridges_cut(circuit: Circuit) -> Iterator[str]:
-    """Yield the rail's bridges that this sheet shows a part of."""
+def _rail_bridges(circuit: Circuit) -> Iterator[str]:
+    """Yield the rail's bridges: a bar may cross foreign terminals, or stand on several sheets."""
     here = {wire.number for wire in (*circuit.wires, *circuit.stubs)}
     rail = circuit.rail
     for group in rail.bridges if rail is not None else ():
-        if rail is not None and here & set(group) and not here >= set(group):
+        if rail is not None and here & set(group):
             labels = [rail.label(number) for number in group]
             yield tr(
                 "Bridged on the rail: {terminals}; wire {wire} goes on to the drive.",
