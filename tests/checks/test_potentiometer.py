@@ -82,3 +82,12 @@ source = { signal = "AO1", common = "0V", range = "0-20 mA", powered-by = "contr
 """
     )
     assert not [finding for finding in found(text) if finding.code.startswith("A1")]
+
+
+def test_a_potentiometer_that_stays_is_set_for_good() -> None:
+    """Nothing is "set back for the controller" where no controller commands the speed."""
+    for code in ("A106", "A107"):
+        stays = tripping(code)
+        moves = stays.replace('"AI1"', '"AI1"\nsource = { signal = "AO1", common = "0V" }', 1)
+        said = [next(one.do for one in found(text) if one.code == code) for text in (stays, moves)]
+        assert ["controller" in one for one in said] == [False, True]

@@ -27,6 +27,16 @@ def test_one_analog_output_may_command_two_drives() -> None:
     assert "T102" in codes(TWO_PUMPS.replace("OUT2+", "OUT1+"))
 
 
+def test_one_terminal_may_give_plus_to_a_bench_switch_and_to_a_contact() -> None:
+    """The drive's +24 V feeds a switch while the bench stands, and is the other side of a relay contact."""
+    fed = HEAD + RUN.replace('common = "COM"', 'common = "COM"\nfeed = "P24"')
+    relay = 'kind = "contact", terminals = ["13", "14"]'
+    contact = f'\n[enable]\ninput = "DI5"\ncommon = "P24"\noutput = {{ {relay} }}\n'
+    assert "T101" not in codes(fed + contact)
+    assert "T101" in codes(fed + contact.replace(relay, 'plus = "Y5+"'))
+    assert "T101" in codes(fed.replace("P24", "COM"))
+
+
 def test_what_a_terminal_is_made_for_is_said() -> None:
     assert "given, line" in reason("T103", (HEAD + RUN + SPEED).replace(
         'common = "0V"', 'common = "Y1-"') + "\n[controller]\nconductors-per-terminal = 1\n")  # fmt: skip

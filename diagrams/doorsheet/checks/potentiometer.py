@@ -66,10 +66,11 @@ def _potentiometer_on_another_range(report: Report, speed: SpeedControl) -> Foun
         words = (
             f"the final source gives {source.range}: input {speed.signal} needs its range changed in between"
         )
+    back = ", and back before the controller's signal is connected" * (source is not None)
     yield report.finding(("speed", key), terminals=(speed.signal,))(
         f"the potentiometer gives volts from 0 V up, and {words}",
-        "power off, set the input's range switch or setting to volts from 0 V up for the potentiometer, and "
-        "back before the controller's signal is connected",
+        "power off, set the input's range switch or setting to volts from 0 V up for the potentiometer"
+        + back,
     )
 
 
@@ -209,5 +210,5 @@ def _reference_other_than_range(report: Report, way: Way) -> Found:
         yield report.at_speed(("speed", "range"), top, entry, roles=("supply", "signal"))(
             f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
             f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in the "
-            "drive; set it back for the controller",
+            "drive" + "; set it back for the controller" * (way.speed.source is not None),
         )

@@ -50,12 +50,20 @@ def _drive_terminal_used_twice(report: Report) -> Found:
     for one, (label, use, name, key) in combinations(_drive_uses(report), 2):
         both_commons = {use, one[1]} <= {"common", "speed-common"}
         same_shared = use == one[1] and use not in _ONE_USER_ONLY  # both ends of one contact are T106's
-        if label == one[0] and not (both_commons or same_shared):
+        if label == one[0] and not (both_commons or same_shared or _gives_plus(report, one, (use, name))):
             yield report.finding((name, key), terminals=(label,))(
                 f"drive terminal {label} is the {_DRIVE_USES[use]} of {called(name)} "
                 f"and the {_DRIVE_USES[one[1]]} of {called(one[2])}",
                 "read the labels at the drive again: each of the two needs a terminal of its own",
             )
+
+
+def _gives_plus(report: Report, one: tuple[str, str, str, str], other: tuple[str, str]) -> bool:
+    """Whether a terminal gives plus to a bench switch, as its feed, and to a contact, as its common."""
+    uses = {one[1]: one[2], other[0]: other[1]}
+    control = report.mapping.switched.get(uses.get("common", ""))
+    contact = control is not None and control.output is not None and control.output.kind == "contact"
+    return uses.keys() == {"common", "feed"} and uses["common"] != uses["feed"] and contact
 
 
 @stop("T102", RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }'))
