@@ -50,6 +50,8 @@ def test_a_contact_that_is_not_fitted_yet_stops_nothing() -> None:
     assert len(told) > 2
     assert all("another stop that cuts the drive's supply" in line for line in told[:-1])
     assert "stop button B0 is not fitted yet" in told[0]
+    dark = [bool(lines(stage, "Drive dark?")) for stage in stages() if lines(stage, "Emergency stop in, ")]
+    assert all(dark[:-1]) and not dark[-1]
     assert told[-1].endswith("motor stands; stop button B0 has acted")
     other = SAW.replace('"stop button B0"', '"contactor K9"').replace('"enable"', '"supply"')
     assert all("contactor K9 has acted" in lines(stage, "Power on.")[0] for stage in stages(other))

@@ -31,7 +31,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     first = tr("Emergency stop in, {low}. Power on.", low=low)
     yield live(first, tr("motor stands; {acts} has acted", acts=_device(of)))
     limit = tr("Maximum frequency set low, for these tests.")
-    if acts in ("supply", None, "unknown"):  # a drive without power takes no setting
+    if acts in ("supply", None, "unknown") or not _is_fitted(of):  # a drive without power takes no setting
         limit = tr("Drive dark? Emergency stop out, no command. {limit}", limit=limit)
     yield live(limit, tr("the limit chosen"), "Hz")
     yield from held(of)
@@ -49,12 +49,18 @@ def _device(of: Trials) -> str:
     said = (stop.hardware or "") if stop is not None else ""
     if stop is None or said.lower() in ("", "none", "unknown"):
         return tr("its device ({blank})", blank=BLANK)
-    chains = (entry for one in of.mapping.switched.values() for entry in one.chain)
-    fitted = {part.name for part in of.circuit.parts if part.kind is PartKind.FIELD_CONTACT}
-    if any(stop.is_called(one.name, one.what) and one.name not in fitted for one in chains):
+    if not _is_fitted(of):
         return tr("another stop that cuts the drive's supply ({blank}), for {device} is not fitted yet,",
                   blank=BLANK, device=said)  # fmt: skip
     return said
+
+
+def _is_fitted(of: Trials) -> bool:
+    """Whether the stop's device, where it is a contact in a control's loop, is there at this stage."""
+    chains = (entry for one in of.mapping.switched.values() for entry in one.chain)
+    fitted = {part.name for part in of.circuit.parts if part.kind is PartKind.FIELD_CONTACT}
+    stop = of.mapping.stop
+    return stop is None or all(one.name in fitted or not stop.is_called(one.name, one.what) for one in chains)
 
 
 def held(of: Trials) -> Iterator[Trial]:
