@@ -69,7 +69,7 @@ def test_the_stop_holds_what_would_turn() -> None:
 
 @pytest.mark.parametrize(("acts", "dark"), [("supply", True), ("unknown", True), ("torque-off", False)])
 def test_a_drive_without_supply_takes_no_setting(acts: str, dark: bool) -> None:
-    bench = stages(SAW.replace('"enable"', f'"{acts}"'))[0]
+    bench = stages(SAW.replace('"enable"', f'"{acts}"').replace('"stop button B0"', '"contactor K9"'))[0]
     (limit,) = lines(bench, "Maximum frequency set low")
     assert limit.startswith("Drive dark? Emergency stop out, no command.") is dark
 

@@ -12,7 +12,7 @@ from typing import Final, NamedTuple, TypeAlias
 from doorsheet.checks.reading_against_given import CLOSED_V, REFERENCE_TOLERANCE, SUPPLY_TOLERANCE
 from doorsheet.checks.signal_readings import MISSED_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
-from doorsheet.circuit.parts import PartKind
+from doorsheet.circuit.parts import Expected, PartKind
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import Event, Fault
 from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V
@@ -122,6 +122,7 @@ def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
 
 def right_outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
     """Return the outcomes that are right, without trying any mistake."""
+    probe = believed(of, probe)
     found = _right_rows(of, (probe,), (_right(of, probe),))
     return tuple(one for one in _outcomes(probe, found) if one.right)
 
@@ -139,6 +140,7 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
 
     None where nothing says what is right, so that nothing can be held against it.
     """
+    probes = tuple(believed(of, probe) for probe in probes)
     right = tuple(_right(of, probe) for probe in probes)
     if not any(right):
         return ()
@@ -176,8 +178,15 @@ def believed(of: Trials, probe: Probe) -> Probe:
     """Return a reading to take, whose figure is the computed one where that measured contradicts it.
 
     Of a closed contact the mapping keeps what was last read, right or wrong: it is no witness for itself.
+    Stray volts at an open input are none either: what is to be read, and which way round, is still open.
     """
     value = probe.value
+    if probe.key == "open" and value.origin == "measured" and _is_stray(of, probe):
+        given = of.figures.of("input voltage")
+        span = (given.low, given.high) if given.is_known else PLAUSIBLE_V
+        return replace(
+            probe, value=Expected("open", *span, "V", "computed", either_sign=True), sign_open=True
+        )
     if value.origin != "measured" or probe.key not in ("closed", "current"):
         return probe
     level = _level(of, probe, None, event_of(probe.key, (of.drive, probe.control)))
@@ -192,9 +201,7 @@ def believed(of: Trials, probe: Probe) -> Probe:
 
 def _right(of: Trials, probe: Probe) -> Span | None:
     """Return the figures that count as right; None where nobody can tell."""
-    value = believed(of, probe).value
-    if probe.key == "open" and value.origin == "measured" and _is_stray(of, probe):
-        return _with_slack(of, probe, _supply(of))
+    value = probe.value
     if value.low is not None and value.high is not None:
         scale = 1000.0 if value.unit == "A" else 1.0
         low = -value.high if value.either_sign and probe.key != "open" else value.low
@@ -213,11 +220,6 @@ def _is_stray(of: Trials, probe: Probe) -> bool:
     given = of.figures.of("input voltage")
     low, high = (min(low, given.low / 2), max(high, given.high)) if given.is_known else (low, high)
     return read >= NEAR_ZERO_V and not low <= read <= high
-
-
-def _supply(of: Trials) -> Span:
-    given = of.figures.of("input voltage")
-    return (given.low, given.high) if given.is_known else PLAUSIBLE_V
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
