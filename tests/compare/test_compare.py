@@ -271,3 +271,25 @@ def test_a_change_reaches_what_shares_its_supply() -> None:
     assert not [test for test in said.retest if "AI1" in test.what], (
         "the speed signal has nothing to do with it"
     )
+
+
+def test_a_return_that_ends_on_the_rail_is_said_to_end_there() -> None:
+    """The drive's terminal has one conductor less; who tests it again looks for wire 4 at the bridge."""
+    before, after = (
+        parse_mapping(one, "m.toml") for one in (RAILED, RAILED + '[controller]\nreturns = "rail"\n')
+    )
+    told = compare(before, after)
+    assert any("B2 to bridge to X1:2, was B2 to DC" in change.words for change in told.changes)
+
+
+RAILED = """machine = "Shears"
+rail = "X1"
+[run-forward]
+input = "D1"
+common = "DC"
+output = { plus = "A1", minus = "B1" }
+[run-reverse]
+input = "D2"
+common = "DC"
+output = { plus = "A2", minus = "B2" }
+"""

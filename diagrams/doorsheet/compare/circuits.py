@@ -78,16 +78,16 @@ def _wires(old: Circuit, new: Circuit) -> Iterator[Change]:
                 yield Change(Kind.WIRE, named, was or tr("none"), now or tr("none"), spot)
 
 
-def _ends(wire: Wire) -> str:
-    return tr("{one} to {other}", one=wire.near.full, other=wire.far.full)
+def _ends(circuit: Circuit, wire: Wire) -> str:
+    return tr("{one} to {other}", one=wire.near.full, other=circuit.lands(wire))
 
 
 def _whole(circuit: Circuit, wire: Wire) -> str:
-    return f"{_ends(wire)}{circuit.through(wire)}, {wire.colour.letters}, {wire.job}"
+    return f"{_ends(circuit, wire)}{circuit.through(wire)}, {wire.colour.letters}, {wire.job}"
 
 
 _ASPECTS: tuple[tuple[str, Callable[[Circuit, Wire], str]], ...] = (
-    ("", lambda _, wire: _ends(wire)),
+    ("", _ends),
     (tr_later("{wire}, its number"), lambda _, wire: wire.number),
     (tr_later("{wire}, its colour"), lambda _, wire: wire.colour.letters),
     (tr_later("{wire}, its job"), lambda _, wire: wire.job),

@@ -32,7 +32,7 @@ def _tests(old: Circuit, new: Circuit, changes: Sequence[Change]) -> Iterator[Te
     for before, after in moved:
         if after is not None:
             through = new.through(after)
-            yield Test("dead", f"wire {after.number}: through from {after.near.full} to {after.far.full}"
+            yield Test("dead", f"wire {after.number}: through from {after.near.full} to {new.lands(after)}"
                                f"{through}, and to nothing else; pull at both ends")  # fmt: skip
         elif before is not None:
             yield Test("dead", f"wire {before.number}: off at both ends, its ends made harmless")
