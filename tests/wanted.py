@@ -164,9 +164,10 @@ def _switch_names(data: _Table) -> dict[tuple[str, str], str]:
             taken.setdefault(drive, set()).add(cast("str", name))
     for (drive, _), table in _controls(data):  # a terminal's name is nobody else's
         ends = [table.get(key) for key in ("input", "signal", "common", "feed", "supply", "reference")]
-        taken.setdefault(drive, set()).update(
-            cast("list[str]", [*filter(None, ends), *table.get("terminals", ())])
-        )
+        chain = [one if isinstance(one, str) else one["name"] for one in table.get("chain", ())]
+        of_drive = data.get("drives", {}).get(drive, data.get("drive", {}))
+        named = [*filter(None, ends), *table.get("terminals", ()), *chain, *of_drive.get("strip", ())]
+        taken.setdefault(drive, set()).update(cast("list[str]", named))
     for of, table in tables:
         if table.get("switch") is None:
             used = taken.setdefault(of[0], set())

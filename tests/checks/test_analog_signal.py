@@ -176,3 +176,14 @@ def test_a_shorted_source_is_not_to_be_scaled() -> None:
         assert said.startswith("look for what joins") and "isolating" not in said
     assert "correct the scale" in advice("A306", tripping("A306"))
     assert "correct the scale" not in advice("A306", tripping("A306").replace('"10 kohm"', '"30 kohm"'))
+
+
+def test_a_burden_and_a_top_have_tolerances() -> None:
+    """500 ohm +- 0.1 % and 19.8 to 20.2 mA are usual; a range without a name ended the check."""
+    text = tripping("A303").replace('"500 ohm"', '"500 ohm +-0.1 %"')
+    assert "500 ohm +-0.1 %" in text and "A303" in codes(text)
+
+
+def test_a_loop_that_begins_at_the_drives_supply_has_it() -> None:
+    text = tripping("A504")
+    assert "A504" not in codes(text.replace('"AGND"', '"+24V"'))

@@ -183,3 +183,19 @@ def test_a_stop_that_takes_the_power_away_is_advised_only_where_there_is_none(
 
 def test_one_fact_is_one_finding() -> None:
     assert "a wire of DI1 and DI2 that chafes" in reason("N105", HEAD + RUN + REVERSE + EARTHED)
+
+
+def test_the_bridge_at_the_output_is_the_one_to_take_out() -> None:
+    """Another joins the 0 V to a second terminal, as the manual has it: that cures nothing."""
+    one, other = (f'[[controller.links]]\nbetween = ["{a}", "0V"]\n' for a in ("M2", "AO1"))
+    text = HEAD + one + 'note = "inside the controller"\n' + other + SPEED
+    (finding,) = {each.reason: each for each in found(text) if each.code == "L106"}.values()
+    assert finding.line == text[: text.index('"AO1", "0V"')].count("\n")  # its table's
+    assert "the bridge AO1 – 0V" in finding.reason
+    assert all("scale" not in each.do for each in found(text) if each.code == "A302")
+
+
+def test_a_terminal_of_the_supply_is_no_misread_common() -> None:
+    other = REVERSE.replace('"COM"', '"+24V"')
+    assert "N106" not in codes(HEAD + RUN.replace('"COM"', '"AGND"') + other + SPEED)
+    assert "N106" in codes(HEAD + RUN.replace('"COM"', '"AGND"') + REVERSE + SPEED)

@@ -17,6 +17,8 @@ NEIGHBOURS: dict[str, Neighbour] = {
 
 _UNSAID = {'[drive]\nboth-directions = "forward"\n': ""}
 _LOOPED = {'"none"': '"S0"', "meter": 'chain = ["S0"]\nmeter'}
+_RELAY = 'output = { kind = "contact", terminals = ["K5:23", "K5:24"] }'
+_ENABLED = f'\n[enable]\ninput = "DI5"\ncommon = "COM"\n{_RELAY}\n'
 _RAMP = {"": '\n[speeds]\nramp-down = "4 s"\n'}
 
 BESIDE: tuple[Beside, ...] = (
@@ -26,6 +28,7 @@ BESIDE: tuple[Beside, ...] = (
     ("X104", {'"supply"': '"unknown"'}, None),
     # in the enable's loop by its contact, its switch, or as the relay that closes it; not in that of another
     ("X105", {"Y3+": "K9:13", "button B9": "relay K9"}, None),
+    ("X105", {"Y3+": "K9.13", "button B9": "-K9: safety relay"}, None),
     ("X105", {'"enable"': '"torque-off"'}, None),
     ("X105", {'"DI3"': '"DI3"\nchain = ["B9"]'}, None),
     ("X105", {'"DI3"': '"DI3"\nchain = ["B8"]'}, "mapped without it"),
@@ -43,6 +46,9 @@ BESIDE: tuple[Beside, ...] = (
         {'"none"': '"switch S0"', 'output = { plus = "Y1+", minus = "Y1-" }': 'switch = "S0"'},
         "opens nothing",
     ),
+    # or is closed by its contact; not where that opens the enable too, as one of category 1 does
+    ("X102", {'"none"\n': '"relay K5"\nacts = "enable"\n', "Y1+": "K5:13"}, "opens nothing but that input"),
+    ("X102", {'"none"\n': '"relay K5"\nacts = "enable"\n', "Y1+": "K5:13", "": _ENABLED}, None),
     ("X102", {'"none"\n': '"S0"\nacts = "supply"\n', "meter": 'chain = ["S0"]\nmeter'}, None),
     # power goes after standstill (IEC 60204-1 9.2.2): 4 s of ramp ask for 4 s of delay, not for 3.9 s
     ("X104", {'"supply"': '"torque-off"\ndelay = "4 s"', **_RAMP}, None),

@@ -35,6 +35,8 @@ def test_one_terminal_may_give_plus_to_a_bench_switch_and_to_a_contact() -> None
     assert "T101" not in codes(fed + contact)
     assert "T101" in codes(fed + contact.replace(relay, 'plus = "Y5+"'))
     assert "T101" in codes(fed.replace("P24", "COM"))
+    hand = contact.replace(f"output = {{ {relay} }}", 'switch = "S5"')
+    assert "T101" in codes(fed + hand) and "T101" not in codes(fed + hand + "meter = -24.1\n")
 
 
 def test_what_a_terminal_is_made_for_is_said() -> None:

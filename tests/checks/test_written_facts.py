@@ -159,3 +159,22 @@ def test_what_is_unknown_stands_in_the_same_order_in_every_process() -> None:
     here = unknown()
     assert here.count("earthed") >= 4
     assert {python(SCRIPT, PYTHONHASHSEED=seed) for seed in "1234"} == {here}
+
+
+@pytest.mark.parametrize(
+    ("was_set", "read", "agree"),
+    [
+        ("1 420 rpm", "1420", True),
+        ("coast", "Coast (1)", True),
+        ("terminals (1)", "1", True),
+        ("5 s", "5 sec", True),
+        ("\N{MINUS SIGN}10", "-10", True),
+        ("1,5 kW", "1500 W", True),
+        ("coast (1)", "ramp (0)", False),
+        ("1.5 kW", "1.4 kW", False),
+        ("4 kHz", "4 Hz", False),
+    ],
+)
+def test_a_value_is_the_same_in_other_words(was_set: str, read: str, agree: bool) -> None:
+    setting = f'[[drive.settings]]\nnumber = "P1"\nmeaning = "x"\nset = "{was_set}"\nread = "{read}"\n'
+    assert ("F107" not in codes(HEAD + RUN + setting)) is agree

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.job.done import judge, passed
+from doorsheet.job.done import judge
+from doorsheet.job.results import passed
 from doorsheet.job.sequence import next_action, plan
 from doorsheet.logbook import note
 from doorsheet.mapping.reading import read_mapping
@@ -48,6 +49,9 @@ def after(text: str, what: str, result: str) -> str:
         ("stops, then restarts", False),
         ("?", False),
         ("hm", False),
+        ("2 of 3 tries stopped, K1 welded", False),
+        ("jumps at release, stops in 1 s", False),
+        ("motor was turning, stopped in 1.2 s", True),
     ],
 )
 def test_a_dead_stop_is_asked_for_again(result: str, is_passed: bool) -> None:
@@ -69,6 +73,14 @@ def test_a_dead_stop_is_asked_for_again(result: str, is_passed: bool) -> None:
         ("48", False),
         ("0.2 V, 3 V on one", False),
         ("can't, meter broken", False),
+        ("0 V AC, 310VDC", False),
+        ("passed, 310 V on DC", False),
+        ("yes, 48Vdc", False),
+        ("0.5 kV", False),
+        ("0 V mains, bus still charged", False),
+        ("nothing measured", False),
+        ("drive is dead", True),
+        ("0 V between any two, and to earth", True),
         ("hm", False),
     ],
 )
@@ -82,6 +94,9 @@ def test_nobody_goes_on_where_there_is_a_voltage(result: str, is_passed: bool) -
         ("run-forward", "turns forward, 10 Hz", True),
         ("run-forward", "turns backwards", False),
         ("run-forward", "turns in reverse", False),
+        ("run-forward", "turns the other way, 5 Hz", False),
+        ("run-forward", "motor stands", False),
+        ("run-forward", "runs without command", False),
         ("run-reverse", "turns in reverse, 1.1 s", True),
         ("run-reverse", "turns forward", False),
     ],

@@ -49,7 +49,7 @@ def test_a_contact_that_is_not_fitted_yet_stops_nothing() -> None:
     told = [lines(stage, "Power on.")[0] for stage in stages() if lines(stage, "Emergency stop in, ")]
     assert len(told) > 2
     assert all("another stop that cuts the drive's supply" in line for line in told[:-1])
-    assert "stop button B0 is not fitted yet" in told[0]
+    assert "stop button B0 not being in the loop here" in told[0]
     dark = [bool(lines(stage, "Drive dark?")) for stage in stages() if lines(stage, "Emergency stop in, ")]
     assert all(dark[:-1]) and not dark[-1]
     assert told[-1].endswith("motor stands; stop button B0 has acted")
@@ -83,7 +83,8 @@ def test_both_of_run_and_enable_are_closed_where_the_motor_is_to_turn() -> None:
 
 def test_the_stop_is_timed_at_full_speed_in_the_end() -> None:
     *before, final = stages()
-    assert lines(final, "Run up to full speed; press the emergency stop.")
+    assert lines(final, "Power on, nobody near. Run up to full speed; press the emergency stop.")
+    assert lines(final, "coupling or tool back on")
     assert not any(lines(stage, "full speed; press") for stage in before)
 
 

@@ -252,7 +252,8 @@ def gives_at(source: Table) -> str | None:
     if source.get("kind") != "pulse":
         return source["signal"] if "common" in source else None
     made = source.get("converter", {})
-    return f"{made.get('name', 'U1')}:{made['output']}" if "output-common" in made else None
+    known = "output-common" in made or "common" in source
+    return f"{made.get('name', 'U1')}:{made['output']}" if known else None
 
 
 def _read_when_fed(source: Table, at: str, lines: list[str]) -> None:
@@ -263,7 +264,7 @@ def _read_when_fed(source: Table, at: str, lines: list[str]) -> None:
         return
     name = at.partition(":")[0]
     fed = {f"{name}:{made[end]}" for end in ("input", "input-common", "supply") if end in made}
-    on = {f"{name}:{made[end]}" for end in ("output", "output-common")} - fed
+    on = {f"{name}:{made[end]}" for end in ("output", "output-common") if end in made} - fed
     for number, line in enumerate(lines):
         wire = line.startswith(("Fit wire", "Move wire"))
         ends = set(re.findall(rf"{re.escape(name)}:[^ ]+?(?=[.:]? |$)", line)) if wire else set()

@@ -170,6 +170,8 @@ def _switch_name(drive: Drive, name: str) -> str:
         taken += [table[key] for key in ("input", "signal", "common", "feed", "supply")
                   if isinstance(table.get(key), str)]  # fmt: skip
         taken += table.get("terminals", ())
+        taken += [one["name"] for one in table.get("chain", ())]
+    taken += drive.table.get("strip", ())
     free = [f"S{count}" for count in range(1, 100) if f"S{count}" not in taken]
     return free[unnamed.index(name)] if name in unnamed else ""
 

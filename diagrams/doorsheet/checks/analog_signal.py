@@ -12,6 +12,7 @@ from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
 from doorsheet.electrics.fact import Origin
+from doorsheet.electrics.figures import label_voltage
 from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES
@@ -144,7 +145,7 @@ def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...], scalable:
         f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
         f"{figures[0].value} under its inputs",
         "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in between"
-        if scalable
+        if scalable and not _is_shorted(report, way)
         else LOOK,
     )
 
@@ -349,7 +350,8 @@ def _supply_not_in_loop(report: Report, way: Way, source: AnalogSource) -> Found
     Formula: with powered-by = "drive" the loop goes from the drive's supply through the output to the input
     Source: follows from Kirchhoff's voltage law: without a supply in the loop no current"""
     pushes = report.figures.of("source compliance").is_known
-    if source.powered_by != "drive" or way.speed.burden is not None or pushes:
+    supplied = label_voltage(way.speed.common or "") is not None  # the loop begins at the drive's supply
+    if source.powered_by != "drive" or way.speed.burden is not None or pushes or supplied:
         return
     said = _said(report, source)
     yield report.of_signal(("speed", "source", "powered-by"), said)(

@@ -187,11 +187,15 @@ def _source_bridged(report: Report) -> Found:
         return
     signal, common = (Terminal(BlockKind.CONTROLLER, label) for label in (source.signal, source.common))
     net = _at_controller(report).get(signal, frozenset())
-    for index, bridge in _bridges(report, net)[:1] if common in net else ():
+    found = _bridges(report, net) if common in net else []
+    # the one at the output itself, which joins it to the rest, and of those one that nobody gave a reason for
+    found.sort(key=lambda one: (signal.label not in one[1].between, one[1].note is not None))
+    for index, bridge in found[:1]:
         ends = tuple(dict.fromkeys((*bridge.between, signal.label, common.label)))
         yield report.finding(("controller", "links", index), terminals=ends)(
-            f"bridges at the controller join output {signal} of the speed signal to its common {common}: "
-            "there is no signal, and the output works into a short circuit",
+            f"the bridge {bridge.between[0]} – {bridge.between[1]} at the controller joins output {signal} "
+            f"of the speed signal to its common {common}: there is no signal, and the output works into a "
+            "short circuit",
             "power off and take the bridge out, or read the labels again",
         )
 
@@ -302,7 +306,8 @@ def _commons_mixed(report: Report) -> Found:
     source"""
     speed, commons = report.speed.common, _switch_commons(report)
     one = next((group for group in linked(report) if speed in group), frozenset([speed]))
-    others = sorted(label for label in commons if label not in one)
+    # a terminal of the drive's supply is no 0 V that could be mistaken for another
+    others = sorted(label for label in commons if label not in one and label_voltage(label) is None)
     here = [(name, control.input) for name, control in report.switched if control.common == speed]
     if speed is None or not here or not others:
         return
@@ -315,7 +320,7 @@ def _commons_mixed(report: Report) -> Found:
         f"{listed(others)}: one of the labels may be misread",
         f"read the labels again; then measure the ohms from {others[0]} to {speed}, power off and proved "
         f"dead, wires off: near 0 they are one inside the drive⟬ (write that as a link, with a note)⟭; "
-        f"else take the return of {listed(inputs)} to the common of the switches",
+        f"else look up in the manual which common belongs to {listed(inputs)}",
     )
 
 

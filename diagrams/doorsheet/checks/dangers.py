@@ -244,8 +244,13 @@ def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
     if acts == "controller-input" or "controller input" in named or words & read:
         return "the controller reads it, and a controller that hangs reads nothing"
     stop = Stop.model_construct(hardware=device)
-    for run, entry in report.switched if acts not in ("supply", "torque-off") else ():
-        if run in MOVES and _is_in_loop(stop, entry):
+    every = dict(report.switched)
+    enable = every.get("enable")
+    if acts in ("supply", "torque-off") or (enable and (_is_in_loop(stop, enable) or _closes(stop, enable))):
+        return ""  # what else it opens is its own affair: one of category 1 opens run first
+    for run, entry in every.items():
+        in_loop = _is_in_loop(stop, entry) or (acts == "enable" and _closes(stop, entry))
+        if run in MOVES and in_loop:
             return f"it stands in the loop of {called(run)}, and opens nothing but that input"
     return ""
 
@@ -260,7 +265,7 @@ def _closes(stop: Stop, control: SwitchedControl) -> bool:
     """Whether a control is closed by the stop's device itself: a relay's contact may be named K5:13."""
     output = control.output
     ends = (output.plus, output.signal, *(output.terminals or ())) if output is not None else ()
-    return stop.is_called(*(label.partition(":")[0] for label in ends if label))
+    return stop.is_called(*(re.split(r"[:.]", label)[0] for label in ends if label))
 
 
 @caution("X105", table("stop", 'hardware = "button B9"', 'acts = "enable"'), switched("enable", 3), RUN)

@@ -191,9 +191,17 @@ def _never_full_speed(report: Report, match: _Match) -> Found:
     do = f"the drive's gain so that {shown(match.full.high, match.entry)} is top speed"
     reason = f"at full command the motor reaches {said}"
     other = match.source.range != match.way.speed.range
-    do = f"set the input to the source's range, or {do}" if other else f"set {do}"
+    do = f"set the input to {_range_of(match)}, or {do}" if other else f"set {do}"
     do = do if match.is_scalable(match.full.high) else LOOK
     yield _found(report, match.way, match.source, reason, do, *extra)
+
+
+def _range_of(match: _Match) -> str:
+    """Name the range that an input needs for a source: over a burden it is one of volts."""
+    if match.way.speed.burden is None:
+        return "the source's range"
+    ends = (shown(end, match.entry) for end in (match.rest.low, match.full.high))
+    return " to ".join(ends) + ", which the burden makes"
 
 
 @caution.each(_matches, "A203", LOSS, driving('gives = "0-10 V"', "2-10 V"))
@@ -211,7 +219,7 @@ def _live_zero_missing(report: Report, match: _Match) -> Found:
         f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the signal "
         f"seems lost; half the command gives {speed} of top speed"
     )
-    yield _found(report, match.way, match.source, reason, "set the input to the source's range")
+    yield _found(report, match.way, match.source, reason, f"set the input to {_range_of(match)}")
 
 
 @caution.each(_matches, "A204", driving(LOOP, "0-20 mA"))
@@ -248,7 +256,7 @@ def _full_speed_too_early(report: Report, match: _Match) -> Found:
     tops = [match.way.figures.of("source top")] if _has_top(match) else []
     really = "".join(f", and really reaches {top} at most" for top in tops)
     reason = f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above"
-    do = "set the input to the source's range, or limit the source's top in the controller"
+    do = f"set the input to {_range_of(match)}, or limit the source's top in the controller"
     yield _found(report, match.way, match.source, reason, do, *tops)
 
 

@@ -59,11 +59,15 @@ def _drive_terminal_used_twice(report: Report) -> Found:
 
 
 def _gives_plus(report: Report, one: tuple[str, str, str, str], other: tuple[str, str]) -> bool:
-    """Whether a terminal gives plus to a bench switch, as its feed, and to a contact, as its common."""
+    """Whether a terminal gives plus to a bench switch, as its feed, and to another control, as its common.
+
+    That one is closed by a contact, which has no polarity, or has been read: its common is plus.
+    """
     uses = {one[1]: one[2], other[0]: other[1]}
     control = report.mapping.switched.get(uses.get("common", ""))
-    contact = control is not None and control.output is not None and control.output.kind == "contact"
-    return uses.keys() == {"common", "feed"} and uses["common"] != uses["feed"] and contact
+    if control is None or uses.keys() != {"common", "feed"} or uses["common"] == uses["feed"]:
+        return False
+    return (control.output is not None and control.output.kind == "contact") or (control.reading_v or 0.0) < 0
 
 
 @stop("T102", RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }'))

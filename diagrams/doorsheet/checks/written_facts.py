@@ -67,15 +67,36 @@ _NUMBER: Final = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(\D*)")
 
 
 def _agree(one: str, other: str) -> bool:
-    """Whether two values of a display are the same: as text, or as figures; a unit may be left out."""
+    """Whether two values of a display are the same: as text, or as figures; a unit may be left out.
+
+    A display shows a number, a list says what it stands for: "coast (1)" is "1", and "coast".
+    """
+    return any(_is_same(mine, its) for mine in _forms(one) for its in _forms(other))
+
+
+_SAID_ALIKE: Final = (("\N{MINUS SIGN}", "-"), ("percent", "%"), ("seconds", "s"), ("sec", "s"))
+
+
+def _forms(value: str) -> set[str]:
+    """Return a value, what of it stands outside brackets, and what stands in them."""
+    text = re.sub(r"(?<=\d)\s+(?=\d)", "", value.strip().casefold())
+    for words, sign in _SAID_ALIKE:
+        text = text.replace(words, sign)
+    inside = re.fullmatch(r"(.*?)\s*\(([^()]*)\)", text)
+    return {text, *(inside.groups() if inside is not None else ())} - {""}
+
+
+def _is_same(one: str, other: str) -> bool:
     if "".join(one.split()).casefold() == "".join(other.split()).casefold():
         return True
     figures = _figure(one), _figure(other)
     if None not in figures:
         return figures[0] == figures[1]
     parts = [found for value in (one, other) if (found := _NUMBER.fullmatch(value.strip())) is not None]
-    numbers = {float(found[1].replace(",", ".")) for found in parts}
-    return len(parts) == 2 and len(numbers) == 1 and len({found[2] for found in parts} - {""}) < 2
+    kilo = [found[2].startswith("k") for found in parts]
+    numbers = {float(found[1].replace(",", ".")) * 1000**k for found, k in zip(parts, kilo, strict=True)}
+    units = {found[2].removeprefix("k") for found in parts} - {""}
+    return len(parts) == 2 and len({f"{number:.9g}" for number in numbers}) == 1 and len(units) < 2
 
 
 def _figure(value: str, *units: str) -> Quantity | None:

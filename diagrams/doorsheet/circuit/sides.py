@@ -187,6 +187,9 @@ def _switch_name(mapping: Mapping, name: str) -> str:
     taken = {switch.name for switch in given.values() if switch is not None}
     # "wire 1 from S1:1 to S1": where the drive's terminals are called so too, nobody knows which is which
     taken |= {label for _, control in controls for _, label in drive_ends(control)}
+    taken |= {*mapping.drive.strip}
+    chains = (one.chain for _, one in controls if isinstance(one, SwitchedControl))
+    taken |= {contact.name for chain in chains for contact in chain}
     unnamed = [other for other, switch in given.items() if switch is None]
     free = (f"S{count}" for count in range(1, 1000) if f"S{count}" not in taken)
     return dict(zip(unnamed, free, strict=False))[name]

@@ -151,7 +151,8 @@ class Way:
         burden = self.figures.of("burden")
         if unit == "V" or not burden.is_known:
             return level
-        return Figure("", level.low * burden.low, level.high * burden.high)
+        name = "" if level.low == level.high and burden.low == burden.high else "volts that the burden makes"
+        return Figure(name, level.low * burden.low, level.high * burden.high)
 
     # ---- on the way ----
 

@@ -9,8 +9,8 @@ from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
-from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import Action, KeyAsked, Outcome, Phase, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.results import passed
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import Done
@@ -25,37 +25,9 @@ __all__ = [
     "judge",
     "may_wait",
     "needs",
-    "passed",
     "value_at",
     "why_not",
 ]
-
-_PASSED: Final = "passed"
-"""A result in the log that begins with this did so, whatever comes after it."""
-
-_BAD: Final = re.compile(
-    r"\b(?:no|not|none|nothing|never|cannot|fail\w*|wrong\w*|stuck|backwards?|keeps?|kept|instead|but|bad|broken|"
-    r"smok\w*|\w+n['’]t)\b|\?"
-)
-"""Words that speak of what didn't come out as it must."""
-
-_MOVED: Final = re.compile(r"\b(?:re)?start\w*|\bturn\w*|\brun(?:s|ning)\b|\bran\b|\bcreep\w*")
-"""What a motor must not do while its emergency stop is proved."""
-
-_OTHER_WAY: Final = {
-    "test:run-forward": re.compile(r"\brevers"),
-    "test:run-reverse": re.compile(r"\bforward"),
-}
-
-_GOOD: Final = re.compile(
-    r"\b(?:ok|okay|yes|good|fine|right|correct|expected|stop(?:s|ped)|stands?|stood|holds?|held|turn(?:s|ed)|runs?|"
-    r"ran|works?|worked|rises?|rose|sees|seen|says|clears?|cleared|goes|went|tight|off|open|reach(?:es|ed))\b"
-    r"|(?<![\w.,])[0-9]+(?:[.,][0-9]+)?"
-)
-"""What came out, in words or as a figure."""
-
-_DEAD: Final = re.compile(r"(?:all )?(?:passed|ok|okay|yes|dead|zero)\b|no volt|nothing\b|none\b")
-_VOLTS: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*(m?)(?:v\b|volts?\b|(?=[\s,;]|$))")
 
 _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
 """Phases whose actions come once in a job, so that their log needs no stage."""
@@ -115,34 +87,6 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
             return Judged(one.read is not None)
         case _:
             return Judged(False)
-
-
-def passed(action: Action, said: str) -> bool:
-    """Whether what somebody wrote of an action says that it came out; a tick without words does.
-
-    Of what keeps people whole nothing else counts: neither words that nobody knows, nor any voltage.
-    """
-    words = said.lower().strip()
-    first = next(iter(words.split(maxsplit=1)), "").strip(".,:;")
-    # what was looked up was asked after, whatever the answer
-    if not words or first == _PASSED or action.phase is Phase.IDENTIFY:
-        return True
-    if action.phase is Phase.DEAD:
-        return _is_dead(words)
-    other = _OTHER_WAY.get(action.id)
-    if _BAD.search(words) or (other is not None and other.search(words)):
-        return False
-    if (action.phase is Phase.STOP or action.id == "test:terminals") and _MOVED.search(words):
-        return False
-    return action.phase not in (Phase.STOP, Phase.TEST) or bool(_GOOD.search(words))
-
-
-def _is_dead(words: str) -> bool:
-    """Whether words about proving dead give no voltage, or say that there is none (below 1 V)."""
-    if any(float(number.replace(",", ".")) >= (1000 if milli else 1) * NEAR_ZERO_V
-           for number, milli in _VOLTS.findall(words)):  # fmt: skip
-        return False
-    return bool(_VOLTS.search(words) or _DEAD.match(words)) and not re.search(r"can.?t|broken|meter", words)
 
 
 def is_logged(read: ReadMapping, action: Action) -> bool:

@@ -202,6 +202,8 @@ def believed(of: Trials, probe: Probe) -> Probe:
 def _right(of: Trials, probe: Probe) -> Span | None:
     """Return the figures that count as right; None where nobody can tell."""
     value = probe.value
+    if (value.low, value.high) == PLAUSIBLE_V:
+        return PLAUSIBLE_V  # that is a bound, and no figure of one meter
     if value.low is not None and value.high is not None:
         scale = 1000.0 if value.unit == "A" else 1.0
         low = -value.high if value.either_sign and probe.key != "open" else value.low
@@ -214,12 +216,17 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     return NEAR_ZERO_V, DANGEROUS_V  # what nobody has read yet: anything that a control supply gives
 
 
+STRAY_V: Final = 0.4
+"""More than this at an open input is not 0 V: a diode the wrong way round shows 0.5 V and more (common
+practice, no source)."""
+
+
 def _is_stray(of: Trials, probe: Probe) -> bool:
     """Whether what was read at an open input is no supply and no 0 V: its sign proves nothing."""
     read, (low, high) = abs(probe.value.low or 0.0), PLAUSIBLE_V
     given = of.figures.of("input voltage")
     low, high = (min(low, given.low / 2), max(high, given.high)) if given.is_known else (low, high)
-    return read >= NEAR_ZERO_V and not low <= read <= high
+    return read > STRAY_V and not low <= read <= high
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:

@@ -1,5 +1,6 @@
 """The emergency stop, proved before any command counts, and the tests of a stage."""
 
+import re
 from collections.abc import Iterator
 from typing import Final, TypeAlias
 
@@ -50,8 +51,10 @@ def _device(of: Trials) -> str:
     if stop is None or said.lower() in ("", "none", "unknown"):
         return tr("its device ({blank})", blank=BLANK)
     if not _is_fitted(of):
-        return tr("another stop that cuts the drive's supply ({blank}), for {device} is not fitted yet,",
-                  blank=BLANK, device=said)  # fmt: skip
+        other = tr_later(
+            "another stop that cuts the drive's supply ({blank}), {device} not being in the loop here,"
+        )
+        return tr(other, blank=BLANK, device=said)
     return said
 
 
@@ -59,8 +62,13 @@ def _is_fitted(of: Trials) -> bool:
     """Whether the stop's device, where it is a contact in a control's loop, is there at this stage."""
     chains = (entry for one in of.mapping.switched.values() for entry in one.chain)
     fitted = {part.name for part in of.circuit.parts if part.kind is PartKind.FIELD_CONTACT}
-    stop = of.mapping.stop
-    return stop is None or all(one.name in fitted or not stop.is_called(one.name, one.what) for one in chains)
+    stop, enable = of.mapping.stop, of.part("enable")
+    if stop is None:
+        return True
+    named = [one for one in chains if stop.is_called(one.name, one.what)]
+    if named or stop.acts != "enable" or enable is None:
+        return all(one.name in fitted for one in named)
+    return any(stop.is_called(re.split(r"[:.]", pin.terminal.label)[0]) for pin in enable.pins)
 
 
 def held(of: Trials) -> Iterator[Trial]:
@@ -174,8 +182,10 @@ def _end(of: Trials) -> Iterator[Trial]:
     if of.is_last:
         yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
+        couple = tr("Belt, coupling or tool back on, guards on.")
+        yield Trial(f"{tr(DEAD)} {couple}", tr("tight, nothing in its way"))
         soon = tr("stops in, as soon as the machine needs")
-        yield live(tr("Run up to full speed; press the emergency stop."), soon, "s")
+        yield live(tr("Power on, nobody near. Run up to full speed; press the emergency stop."), soon, "s")
     yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
 
 

@@ -15,7 +15,8 @@ from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
-from doorsheet.job.done import is_about, is_of, judge, needs, passed, value_at, why_not
+from doorsheet.job.done import is_about, is_of, judge, needs, value_at, why_not
+from doorsheet.job.results import passed
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import (

@@ -192,7 +192,8 @@ class AnalogSource(entry.Entry):
         one = self.converter
         if one is None:
             return self.signal, self.common
-        return f"{one.name}:{one.output}", one.output_common and f"{one.name}:{one.output_common}"
+        common = one.output_common or ("? out" if self.common is not None else None)  # as in circuit.fittings
+        return f"{one.name}:{one.output}", common and f"{one.name}:{common}"
 
     @property
     def gives_by_itself(self) -> bool:

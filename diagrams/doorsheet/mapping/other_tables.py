@@ -108,9 +108,10 @@ class Stop(entry.Entry):
     delay: entry.Seconds | None = None  # of category 1, after which power is removed
 
     def is_called(self, *labels: str | None) -> bool:
-        """Whether its device goes by one of these: "stop button B0" by "B0", or by all its words."""
+        """Whether its device goes by one of these: "stop button -B0" by "B0", or by all its words."""
         said = (self.hardware or "").casefold()
-        return any(label and label.casefold() in (said, *re.split(r"[\s,;()]+", said)) for label in labels)
+        names = {said, *(word.lstrip("-") for word in re.split(r"[\s,;:()]+", said))}
+        return any(label and label.casefold().lstrip("-") in names for label in labels)
 
 
 _Value = Annotated[str, entry.Text(30)]
