@@ -166,7 +166,12 @@ def _switch_names(data: _Table) -> dict[tuple[str, str], str]:
         ends = [table.get(key) for key in ("input", "signal", "common", "feed", "supply", "reference")]
         chain = [one if isinstance(one, str) else one["name"] for one in table.get("chain", ())]
         of_drive = data.get("drives", {}).get(drive, data.get("drive", {}))
-        named = [*filter(None, ends), *table.get("terminals", ()), *chain, *of_drive.get("strip", ())]
+        named = [
+            *(one for one in ends if isinstance(one, str)),
+            *table.get("terminals", ()),
+            *chain,
+            *of_drive.get("strip", ()),
+        ]
         taken.setdefault(drive, set()).update(cast("list[str]", named))
     for of, table in tables:
         if table.get("switch") is None:

@@ -110,7 +110,7 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
         ("red on Qxyz, black on COM: 24 V", 'no terminal "Qxyz"', "AGND, AI 1, COM, DI1"),
         ("red on DI1, black on DI1: 24 V", "both leads stand on DI1", "two points"),
         ("red on DI1, black on COM: 24 V, clsed", 'no state "clsed"', 'did you mean "closed"?'),
-        ("red on DI1, black on COM: 240 uV", 'not in "uV"', "like"),
+        ("red on DI1, black on COM: 240 uV", 'no state "uV"', ""),
         ("red on DI1, black on COM: 24 kV", 'not in "kV"', "like"),
         ("red on DI1, black on COM: 24 V, 2026-13-40 14:05", "no day and time", "like 2026-11-25"),
         ("red on DI1, black on COM: 24 V, 1026-11-25", "no day and time", "like 2026-11-25"),

@@ -95,7 +95,7 @@ def test_lists_give_the_rails_terminals_that_the_sheet_has(tmp_path: Path, text:
     """The wire list for spreadsheets, and what a comparison says, against the drawing as a judge reads it."""
     path = tmp_path / "m.toml"
     path.write_text(text)
-    said = run(["wires", str(path), "--stage", stage]).stdout
+    said = run("wires", path, "--stage", stage).stdout
     listed = [(row["number"], row["rail"].partition(":")[2]) for row in csv.DictReader(StringIO(said))]
     drawn = passed(doorsheet.draw_text(text, stage))
     assert drawn and sorted(one for one in listed if one[1]) == drawn

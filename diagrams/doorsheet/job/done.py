@@ -104,8 +104,8 @@ def is_about(entry: Done, action: Action) -> bool:
 def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | None) -> Judged:
     if entry is not None:
         figure = _FIGURE.search(entry.result or "")
-        if figure is None:  # nothing that a meter shows: it is still to be read
-            return Judged(False, entry.result or "")
+        if figure is None:  # a tick is one; words without a figure are nothing that a meter shows
+            return Judged(not entry.result, entry.result or "")
         return _weighed(action, figure[0], asked.unit)
     taken = next((one for one in reversed(own.taken) if is_of(one, asked)), None) if asked.kept else None
     if taken is not None:

@@ -15,7 +15,7 @@ __all__ = ["passed"]
 _PASSED: Final = "passed"
 """A result that begins with this did so, whatever comes after it; but no voltage is dead."""
 
-_BAD: Final = re.compile(r"\b(?:no|not|none|nothing|never|cannot|fail\w*|wrong\w*|\w+n['’]t)\b|\?")
+_BAD: Final = re.compile(r"\b(?:no|not|nothing|never|cannot|fail\w*|wrong\w*|\w+n['’]t)\b|\?")
 """Words that speak of what didn't come out as it must."""
 
 _WEIGHED: Final = (Phase.BENCH, Phase.MOVE, Phase.STOP, Phase.TEST)

@@ -139,7 +139,9 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
         worse = _BROKEN_MM * broken + _SMALLER_MM * (cap < CAP_TITLE)
         cost = max(heading.height, warning.height) + 8.0 * lines + worse
         if best is None or cost < best[0]:
-            best = (cost, heading, warning, "" if way else stop)
+            # a drive in one piece is worth more than the blank on each of several sheets
+            whole = ordered.sheets == 1 or not mapping.drives
+            best = (cost, heading, warning, "" if way or not whole else stop)
     assert best is not None
     _, heading, warning, left = best
     placed = ((heading, 0.0, 0.0), (warning, width - warning.width, 0.0))
