@@ -105,7 +105,7 @@ def test_lists_give_the_rails_terminals_that_the_sheet_has(tmp_path: Path, text:
         got = {(found[1], found[2]) for change in told.changes
                if (found := re.search(r"wire (\d+), on the rail.*: X\d:(\d+)", change.words))}  # fmt: skip
         assert got == set(drawn)
-        tried = {test.words for test in told.retest}
+        tried = {test.what for test in told.retest}
         assert all(any(f"wire {wire}: through from" in one for one in tried) for wire, _ in drawn)
 
 
