@@ -9,4 +9,4 @@ __all__ = ["cases"]
 
 def cases(usual: int) -> int:
     """Return the number of cases for this run."""
-    return max(1, round(usual * float(os.environ.get("DOORSHEET_CASES", "0.3"))))
+    return max(1, round(usual * float(os.environ.get("DOORSHEET_CASES", "0.2"))))
