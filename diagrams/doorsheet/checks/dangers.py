@@ -262,10 +262,9 @@ def _is_in_loop(stop: Stop, control: SwitchedControl) -> bool:
 
 
 def _closes(stop: Stop, control: SwitchedControl) -> bool:
-    """Whether a control is closed by the stop's device itself: a relay's contact may be named K5:13."""
+    """Whether a control is closed by the stop's device itself, as by a contact of a relay."""
     output = control.output
-    ends = (output.plus, output.signal, *(output.terminals or ())) if output is not None else ()
-    return stop.is_called(*(re.split(r"[:.]", label)[0] for label in ends if label))
+    return output is not None and stop.has_terminal(output.plus, output.signal, *(output.terminals or ()))
 
 
 @caution("X105", table("stop", 'hardware = "button B9"', 'acts = "enable"'), switched("enable", 3), RUN)

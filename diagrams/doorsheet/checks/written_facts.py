@@ -87,12 +87,12 @@ def _forms(value: str) -> set[str]:
 
 
 def _is_same(one: str, other: str) -> bool:
-    if "".join(one.split()).casefold() == "".join(other.split()).casefold():
+    if "".join(one.split()) == "".join(other.split()):
         return True
     figures = _figure(one), _figure(other)
     if None not in figures:
         return figures[0] == figures[1]
-    parts = [found for value in (one, other) if (found := _NUMBER.fullmatch(value.strip())) is not None]
+    parts = [found for value in (one, other) if (found := _NUMBER.fullmatch(value)) is not None]
     kilo = [found[2].startswith("k") for found in parts]
     numbers = {float(found[1].replace(",", ".")) * 1000**k for found, k in zip(parts, kilo, strict=True)}
     units = {found[2].removeprefix("k") for found in parts} - {""}

@@ -1,6 +1,5 @@
 """The emergency stop, proved before any command counts, and the tests of a stage."""
 
-import re
 from collections.abc import Iterator
 from typing import Final, TypeAlias
 
@@ -68,7 +67,7 @@ def _is_fitted(of: Trials) -> bool:
     named = [one for one in chains if stop.is_called(one.name, one.what)]
     if named or stop.acts != "enable" or enable is None:
         return all(one.name in fitted for one in named)
-    return any(stop.is_called(re.split(r"[:.]", pin.terminal.label)[0]) for pin in enable.pins)
+    return stop.has_terminal(*(pin.terminal.label for pin in enable.pins))
 
 
 def held(of: Trials) -> Iterator[Trial]:

@@ -113,6 +113,10 @@ class Stop(entry.Entry):
         names = {said, *(word.lstrip("-") for word in re.split(r"[\s,;:()]+", said))}
         return any(label and label.casefold().lstrip("-") in names for label in labels)
 
+    def has_terminal(self, *labels: str | None) -> bool:
+        """Whether one of these is a terminal of its device: K5:13, or K5.13, of "safety relay K5"."""
+        return self.is_called(*(re.split(r"[:.]", label)[0] for label in labels if label))
+
 
 _Value = Annotated[str, entry.Text(30)]
 """A setting's value as the display shows it, "1", "50.0 Hz", "AI1"."""
