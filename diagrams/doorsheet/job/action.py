@@ -39,6 +39,10 @@ def live(do: str, expect: str, unit: str = "") -> Trial:
     return Trial(do, expect, unit, Power.ON)
 
 
+REWIRE: Final = "rewire:"
+"""How the id of an action begins that wires controls anew; their names follow, with "+" between them."""
+
+
 class Phase(StrEnum):
     """The parts of the job, in its order; those from DEAD to TEST come back at every stage."""
 
@@ -153,6 +157,8 @@ class Action:
     unlocks: str = ""
     controls: tuple[str, ...] = ()  # that it is about
     moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
+    wires: tuple[str, ...] = ()  # that it fits or moves, as the log keeps them
+    since: int = -1  # what the log has up to this entry doesn't count: the wires were others
     put_off: str = ""  # why it could not be done when it was its turn
     holds_up: Phase | None = None  # of what is looked up: what waits until somebody has even looked
     mends: bool = False  # what a finding stops, before anything else

@@ -1,7 +1,8 @@
 """The stages of a machine from the bench to the end, and what the actions of a drive at one are made from."""
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Mapping as AbstractMapping
+from dataclasses import dataclass, field
 from functools import cache, cached_property
 from typing import NamedTuple
 
@@ -18,7 +19,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import capital, tr
 
-__all__ = ["Moved", "Trials", "command_words", "each_stage", "stage_heading", "stage_title"]
+__all__ = ["Moved", "Rewired", "Trials", "command_words", "each_stage", "stage_heading", "stage_title"]
 
 
 class Moved(NamedTuple):
@@ -35,6 +36,17 @@ class Moved(NamedTuple):
         return wire
 
 
+class Rewired(NamedTuple):
+    """A control wired otherwise than was noted: after which entry of the log evidence of it counts.
+
+    `off` and `on` are the wires and parts that are still to be taken off and fitted.
+    """
+
+    since: int
+    off: tuple[str, ...]
+    on: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Trials:
     """What the tests of one drive at one stage are made from.
@@ -49,6 +61,8 @@ class Trials:
     solved: Solved
     drive: str
     wait: str | None
+    rewired: AbstractMapping[str, Rewired] = field(default_factory=dict)
+    """Controls wired otherwise than was noted before."""
 
     @cached_property
     def moved(self) -> tuple[Moved, ...]:
@@ -66,6 +80,11 @@ class Trials:
         return frozenset(name for one in self.moved if one.now for name in one.now.controls)
 
     @cached_property
+    def tested(self) -> frozenset[str]:
+        """The controls to read and test in full: those touched, and those wired otherwise since."""
+        return self.touched | self.rewired.keys()
+
+    @cached_property
     def moving(self) -> tuple[str, ...]:
         """The controls that this step takes from the bench to the controller; at first none."""
         if self.before is None:
@@ -79,7 +98,7 @@ class Trials:
     def probes(self) -> tuple[Probe, ...]:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)
-        return tuple(one for one in found if self.touched & set(self.circuit.wire(one.wire).controls))
+        return tuple(one for one in found if self.tested & set(self.circuit.wire(one.wire).controls))
 
     def part(self, control: str) -> Part | None:
         """Return what commands a control at this stage."""

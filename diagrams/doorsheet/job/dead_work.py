@@ -16,11 +16,12 @@ from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "must_be_on", "nothing",
-    "proof", "unplugged_lines", "wiring",
+    "CONTINUITY", "OFF", "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "must_be_on",
+    "nothing", "proof", "unplugged_lines", "wiring",
 ]  # fmt: skip
 
-_CONTINUITY: Final = tr_later("joined, to none beside it")
+CONTINUITY: Final = tr_later("joined, to none beside it")
+OFF: Final = tr_later("off at both ends, or insulated")
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
 """How the positions of a switch on the board say milliamperes (common practice, no source)."""
 
@@ -209,11 +210,11 @@ def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> I
     for link in (link for link in here if link not in stood):
         note = f" ({link.note})" if link.note else ""
         bridge = tr("{one} to {other}", one=link.a, other=link.b) + note
-        yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), tr(_CONTINUITY))
+        yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), tr(CONTINUITY))
     if circuit.rail is not None and before is None:
         for group in circuit.rail.bridges:
             ends = " – ".join(map(circuit.rail.label, group))
-            yield Trial(tr("Bridge {ends} on the rail. Continuity.", ends=ends), tr(_CONTINUITY))
+            yield Trial(tr("Bridge {ends} on the rail. Continuity.", ends=ends), tr(CONTINUITY))
     for link in (link for link in stood if link not in here and link not in own):
         yield Trial(tr("Take the bridge {one} to {other} off.", one=link.a, other=link.b), tr("off"))
 
@@ -293,7 +294,7 @@ def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
         if wire is None:
             assert was is not None
             do = tr("Take wire {wire} off {terminal}.", wire=_named(was), terminal=was.far)
-            yield Trial(do, tr("off at both ends, or insulated"))
+            yield Trial(do, tr(OFF))
             continue
         far = f"{wire.far}{of.circuit.through(wire)}" if was is None else wire.far
         words = tr_later("Fit wire {wire}: {near} to {far}{swapped}. Continuity.")
@@ -303,7 +304,7 @@ def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
             words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
             swapped=_swapped(of, wire),
         )  # fmt: skip
-        yield Trial(do, tr(_CONTINUITY))
+        yield Trial(do, tr(CONTINUITY))
 
 
 def _swapped(of: Trials, wire: Wire) -> str:

@@ -9,7 +9,16 @@ from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
-from doorsheet.job.action import Action, KeyAsked, Outcome, Phase, ReadingAsked, SettingAsked, SpeedAsked
+from doorsheet.job.action import (
+    REWIRE,
+    Action,
+    KeyAsked,
+    Outcome,
+    Phase,
+    ReadingAsked,
+    SettingAsked,
+    SpeedAsked,
+)
 from doorsheet.job.results import passed
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.model import Mapping
@@ -54,7 +63,8 @@ class Judged(NamedTuple):
 
 def judge(read: ReadMapping, action: Action) -> Judged:
     """Return what the mapping says of an action."""
-    entries = [(turn, entry) for turn, entry in enumerate(read.mapping.done) if is_about(entry, action)]
+    log = enumerate(read.mapping.done)
+    entries = [(turn, entry) for turn, entry in log if turn > action.since and is_about(entry, action)]
     found = _came_of(read, action, next((one for _, one in entries[::-1] if one.put_off is None), None))
     if found.done or not entries:
         return found
@@ -107,6 +117,8 @@ def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | No
         if figure is None:  # a tick is one; words without a figure are nothing that a meter shows
             return Judged(not entry.result, entry.result or "")
         return _weighed(action, figure[0], asked.unit)
+    if action.since >= 0:  # it was read before the wires were others, and is logged when it is read again
+        return Judged(False)
     taken = next((one for one in reversed(own.taken) if is_of(one, asked)), None) if asked.kept else None
     if taken is not None:
         return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
@@ -151,7 +163,7 @@ def why_not(action: Action, found: Judged) -> str:
     """Say why an action can't be put off; "" where it may be."""
     if action.mends:
         return "nothing is connected or tried before it is mended"
-    if action.id == "prove-dead" or action.phase is Phase.STOP:
+    if action.id == "prove-dead" or action.phase is Phase.STOP or action.id.startswith(REWIRE):
         return "nothing goes on without it"
     if found.outcome is not None and found.outcome.stop:
         return f"{found.result} was read: {found.outcome.meaning}"

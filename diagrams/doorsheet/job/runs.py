@@ -132,7 +132,7 @@ def _groups(of: Trials) -> Iterator[_Group]:
     names = of.mapping.control_names
     if of.before is None and names:
         yield "terminals", tr("Command from the terminals"), _terminals(of), ()
-    for name in [name for name in names if name in of.touched]:
+    for name in [name for name in names if name in of.tested]:
         control, part = of.mapping.control(name), of.part(name)
         title = tr("Test {control}", control=words(name))
         if part is None:
@@ -142,9 +142,9 @@ def _groups(of: Trials) -> Iterator[_Group]:
         elif isinstance(control, SwitchedControl):
             yield name, title, _switched(of, name, part), (name,)
     yield "both-directions", tr("Test both directions together"), _both(of), ("run-forward", "run-reverse")
-    if "speed" in of.touched:
+    if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
-    others = tuple(name for name in names if name not in of.touched and of.part(name) is not None)
+    others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
     yield "others", tr("Test what has not moved"), _others(others), others
     yield "supplies", tr("Test a restart and a lost supply"), _supplies(of), ()
     yield "end", tr("Run up, and read the settings again"), _end(of), ()
@@ -161,7 +161,7 @@ def _both(of: Trials) -> Iterator[Trial]:
     both = {"run-forward", "run-reverse"}
     if any(_is_idle(of, name) for name in both & set(of.mapping.control_names)):
         return
-    if both <= of.touched or (both <= set(of.mapping.control_names) and of.is_last):
+    if both <= of.tested or (both <= set(of.mapping.control_names) and of.is_last):
         known = {
             "stops": tr("motor stops"), "forward": tr("turns forward"), "reverse": tr("turns in reverse")
         }  # fmt: skip

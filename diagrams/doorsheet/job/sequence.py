@@ -17,6 +17,7 @@ from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit import steps
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved, solve
@@ -29,6 +30,7 @@ from doorsheet.job.end import end, record
 from doorsheet.job.identify import identify, no_control
 from doorsheet.job.probes import part_of
 from doorsheet.job.reads import reads
+from doorsheet.job.rewired import Log, rewiring, wires_of
 from doorsheet.job.runs import emergency_stop, runs
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -74,8 +76,10 @@ def _alone(read: ReadMapping) -> Iterator[Action]:
     if not any(own.mapping.control_names for _, own in units):
         yield no_control()
         return
+    stages = [step.called for step in steps(read.mapping)]
+    logs = {drive: Log(read.mapping.done, drive, stages) for drive, _ in units}
     for of in stage_trials(read, each_stage(read)):
-        yield from stage_actions(of)
+        yield from stage_actions(logs[of.drive].held_against(of))
     for drive, own in units:
         yield from end(read, own, drive)
     yield from record(read)
@@ -221,9 +225,22 @@ def again(action: Action, found: Judged) -> Action:
 
 
 def stage_actions(of: Trials) -> Iterator[Action]:
-    """Yield the actions of one drive at one stage."""
+    """Yield the actions of one drive at one stage; of what was wired anew, no earlier proof counts."""
+    since = max((one.since for one in of.rewired.values()), default=-1)
+    for action in _in_order(of):
+        own = [of.rewired[name].since for name in action.controls if name in of.rewired]
+        if action.phase is Phase.STOP:
+            yield replace(action, since=since)
+        elif action.phase in (Phase.READ, Phase.TEST) and not isinstance(action.asked, KeyAsked):
+            yield replace(action, since=max(own, default=-1))
+        else:
+            yield action
+
+
+def _in_order(of: Trials) -> Iterator[Action]:
     yield of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of))
     yield _dead(of)
+    yield from rewiring(of)
     yield of.action("emergency-stop", Phase.STOP, tr("Prove the emergency stop"), emergency_stop(of))
     yield from reads(of)
     yield from runs(of)
@@ -233,12 +250,14 @@ def _dead(of: Trials) -> Action:
     """Return what is wired at a stage, all of it on dead parts."""
     every = of.mapping.control_names
     if of.before is None:
-        return of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every)
+        bench = of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every)
+        return replace(bench, wires=wires_of(of.circuit, every))
     names = of.moving or tuple(name for name in every if name in of.touched)
     if not names:
         return of.action("close-up", Phase.DEAD, tr("Close up: nothing of this drive moves"), dead_work(of))
     title = _move_title(of, names)
-    return of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names)
+    move = of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names)
+    return replace(move, wires=wires_of(of.circuit, names))
 
 
 def _move_title(of: Trials, names: tuple[str, ...]) -> str:

@@ -111,7 +111,7 @@ def _made(value: object, within: object) -> object:
         inline = isinstance(within, Array | InlineTable) or (isinstance(within, Table) and value and short)
         table = tomlkit.inline_table() if inline else tomlkit.table()
         for key, entry in value.items():
-            table[key] = _made(entry, table) if isinstance(entry, AbstractMapping) or inline else entry
+            table[key] = _made(entry, table) if isinstance(entry, AbstractMapping | list) or inline else entry
         return table
     first = value[0] if isinstance(value, list) and value else None
     if isinstance(first, AbstractMapping):

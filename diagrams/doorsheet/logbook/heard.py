@@ -125,7 +125,7 @@ def _reading(said: Said) -> Wish | None:
     log = said.read.mapping.done
     if not action.asked.kept and log:  # a job that is followed step by step: it is of this stage only
         return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
-    again = any(is_about(one, action) for one in log)
+    again = action.since >= 0 or any(is_about(one, action) for one in log)
     return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
 
 
@@ -176,7 +176,8 @@ def _done(said: Said) -> Wish | None:
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
     if how != "done":
         line += '; if it passed, write so: "passed: ..."'
-    return Wish((said.logged(action.id, rest, action.stage),), line, action.drive, action=action)
+    logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
+    return Wish((logged,), line, action.drive, action=action)
 
 
 def _named(said: Said, words: str, ahead: Outlook) -> tuple[Action | None, str]:

@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -50,11 +50,13 @@ class Said:
     when: datetime
     remark: str
 
-    def logged(self, what: str, result: str, stage: str = "", put_off: str = "") -> Change:
+    def logged(
+        self, what: str, result: str, stage: str = "", put_off: str = "", wires: Sequence[str] = ()
+    ) -> Change:
         """Return an entry of the log."""
         said: dict[str, Value] = {
             "what": what, "when": self.when, "stage": stage, "drive": self.drive, "result": result,
-            "put-off": put_off, "remark": self.remark,
+            "put-off": put_off, "remark": self.remark, "wires": list(wires),
         }  # fmt: skip
         return Change(("done",), {key: value for key, value in said.items() if value}, to_list=True)
 

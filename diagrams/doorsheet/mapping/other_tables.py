@@ -194,4 +194,5 @@ class Done(entry.Entry):
     drive: Annotated[str, entry.Text(16)] | None = None  # of several drives
     result: Annotated[str, entry.Text(120)] | None = None
     put_off: Annotated[str, entry.Text(120)] | None = None  # why it can't be done now
+    wires: Annotated[tuple[Annotated[str, entry.Text(200)], ...], Field(max_length=200)] = ()  # fitted by it
     remark: entry.Line | None = None

@@ -112,6 +112,7 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
         "stage": ("stage of the changeover at which it was done", '"bench"'),
         "drive": ("drive it was done on, where there are several", '"pump-1"'),
         "result": ("result, in a few words", '"stops in 1.4 s"'),
+        "wires": ("wires and parts that it fitted, by control", '["run-forward: DI1 – OUT1+"]'),
         "put-off": ("reason why it couldn't be done then and was put off", '"meter\'s fuse blown"'),
         "remark": ("remark on it", '"cover off, motor cold"'),
     },
