@@ -33,7 +33,7 @@ from tests.strategies import (
     toml_text,
 )
 
-EXAMPLES = int(os.environ.get("DOORSHEET_EXAMPLES", "25"))
+EXAMPLES = int(os.environ.get("DOORSHEET_EXAMPLES", "15"))
 SHRINK = "DOORSHEET_SHRINK" in os.environ  # finding the smallest mapping that fails takes minutes
 STAGES = ("bench", "final")
 

@@ -20,6 +20,7 @@ _ALL_CORNERS = 8
 _STARTS = 6
 _JOINTS = 4
 _TRIES = 2
+_COARSE = 4  # steps that tell whether a figure moves the reading at all
 _STEPS = (4, 16)  # of a line's search; of one by decades
 _FLOORS = (20e-6, 20e-9)  # V, A
 _SAME = 1e-3
@@ -199,9 +200,10 @@ class Question:
 
         steps = _STEPS[figure.by_decades]
         step = 1 / steps
-        readings = {place * step: sign * self.read(put(place * step)) for place in range(steps + 1)}
-        if max(readings.values()) - min(readings.values()) <= self._floor:
+        coarse = [self.read(put(place / _COARSE)) for place in range(_COARSE + 1)]
+        if max(coarse) - min(coarse) <= self._floor:
             return at
+        readings = {place * step: sign * self.read(put(place * step)) for place in range(steps + 1)}
         best = max(readings, key=lambda share: readings[share])
         while step > 1e-4:
             step /= 2
