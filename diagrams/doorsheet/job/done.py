@@ -6,6 +6,7 @@ tried where it stands before it moves.  Who can't do an action may do what does 
 
 import re
 from collections.abc import Mapping as AbstractMapping
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.units import units_of
@@ -66,6 +67,8 @@ def judge(read: ReadMapping, action: Action) -> Judged:
     log = enumerate(read.mapping.done)
     entries = [(turn, entry) for turn, entry in log if turn > action.since and is_about(entry, action)]
     found = _came_of(read, action, next((one for _, one in entries[::-1] if one.put_off is None), None))
+    if action.gone and found.result and not (found.outcome and found.outcome.dangerous):
+        return Judged(True, found.result)
     if found.done or not entries:
         return found
     turn, last = entries[-1]
@@ -75,7 +78,7 @@ def judge(read: ReadMapping, action: Action) -> Judged:
 def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
     own = dict(units_of(read)).get(action.drive, read).mapping
     if isinstance(action.asked, ReadingAsked):
-        return _reading(own, action, action.asked, entry)
+        return _reading(read.mapping.done, own, action, action.asked, entry)
     if entry is not None:
         said = entry.result or ""
         return Judged(passed(action, said), said)
@@ -111,20 +114,29 @@ def is_about(entry: Done, action: Action) -> bool:
     return named and at_stage and (entry.drive or "") == action.drive
 
 
-def _reading(own: Mapping, action: Action, asked: ReadingAsked, entry: Done | None) -> Judged:
+def _reading(
+    log: Sequence[Done], own: Mapping, action: Action, asked: ReadingAsked, entry: Done | None
+) -> Judged:
     if entry is not None:
         figure = _FIGURE.search(entry.result or "")
         if figure is None:  # a tick is one; words without a figure are nothing that a meter shows
             return Judged(not entry.result, entry.result or "")
         return _weighed(action, figure[0], asked.unit)
-    if action.since >= 0:  # it was read before the wires were others, and is logged when it is read again
-        return Judged(False)
-    taken = next((one for one in reversed(own.taken) if is_of(one, asked)), None) if asked.kept else None
+    every = own.taken if action.since < 0 else _after(own.taken, log[action.since :])
+    taken = next((one for one in reversed(every) if is_of(one, asked)), None) if asked.kept else None
     if taken is not None:
         return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
+    if action.since >= 0:
+        return Judged(False)
     key = {"open": "meter", "closed": "meter-closed"}.get(asked.state)
     value = value_at(own, action.controls[0], key) if key and asked.kept and asked.unit == "V" else None
     return _weighed(action, f"{value:g} V", "V") if isinstance(value, float) else Judged(False)
+
+
+def _after(taken: Sequence[Taken], log: Sequence[Done]) -> list[Taken]:
+    """Return the readings taken after the first of some entries; none where nobody wrote when."""
+    begin = log[0].when if log else None
+    return [one for one in taken if begin is not None and one.when is not None and one.when >= begin]
 
 
 def is_of(taken: Taken, asked: ReadingAsked) -> bool:

@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Circuit, PartKind, Terminal
 from doorsheet.circuit.sides import words
-from doorsheet.job.action import DEAD, REWIRE, Action, Phase, Trial
+from doorsheet.job.action import DEAD, REWIRE, Action, KeyAsked, Phase, Trial
 from doorsheet.job.context import Rewired, Trials
 from doorsheet.job.dead_work import CONTINUITY, OFF, clip_words
 from doorsheet.mapping.other_tables import Done
@@ -63,15 +63,21 @@ class Log:
     def __init__(self, entries: Sequence[Done], drive: str, stages: Sequence[str]) -> None:
         own = [(at, one) for at, one in enumerate(entries) if (one.drive or "") == drive and not one.put_off]
         there = {one.stage for _, one in own}
+        self._stages = stages
         self._last = next((stage for stage in reversed(stages) if stage in there), "")
         self._end = len(entries)
+        self._own = own
+        self._began = any(one.what == "bench" and one.wires for _, one in own)
         self._fitted: dict[str, _Fitted] = {}
+        self._moved: dict[str, str] = {}  # to which stage a control has come, also of a log without wires
         self._seen: dict[str, Circuit] = {}
         for at, one in own:
             self._fit(at, one)
 
     def _fit(self, at: int, one: Done) -> None:
         by_control: dict[str, set[str]] = {}
+        if one.what.startswith("move:"):
+            self._moved[one.what.removeprefix("move:")] = one.stage or ""
         if one.what.startswith(REWIRE):  # what has no wires left has none to list
             by_control = {name: set() for name in one.what.removeprefix(REWIRE).split("+")}
         for line in one.wires:
@@ -82,6 +88,7 @@ class Log:
             anew = one.what.startswith(REWIRE) or (
                 before is not None and before.stage == one.stage and before.wires != wires
             )
+            self._moved[control] = one.stage or ""
             self._fitted[control] = _Fitted(one.stage or "", frozenset(wires), at, anew)
 
     def held_against(self, of: Trials) -> Trials:
@@ -94,11 +101,39 @@ class Log:
         self._seen[stage] = of.circuit
         if not self._fitted:
             return of
-        names = [name for name in of.mapping.control_names if is_first and name not in self._fitted]
+        every = of.mapping.control_names if is_first and self._began else ()
+        names = [name for name in every if name not in self._fitted]
         if stage == self._last:
             names += self._fitted
         found = {name: self._rewired(of, name) for name in names}
         return replace(of, rewired={name: one for name, one in found.items() if one is not None})
+
+    def placed(self, action: Action) -> Action:
+        """Return an action with what of the log is too old for it, and whether it can't be done any more.
+
+        Nothing is moved before it was proved dead, or proved before it was moved; a bench that is wired anew
+        begins the job anew.  A control that stands elsewhere since can't be tried where it stood.
+        """
+        since, is_first = action.since, action.stage == self._stages[0]
+        if action.phase in (Phase.DEAD, Phase.MOVE) and not is_first:
+            since = max([since, *self._entries("bench", self._stages[0])])
+        if action.phase in (Phase.BENCH, Phase.MOVE):
+            since = max([since, *self._entries("prove-dead", action.stage)[:1]])
+        elif action.phase in (Phase.STOP, Phase.TEST) or (action.phase is Phase.READ and not is_first):
+            moved = self._entries("move:", action.stage) or self._entries("bench", action.stage)
+            since = max([since, *moved])
+        if isinstance(action.asked, KeyAsked):
+            since = action.since
+        return replace(action, since=since, gone=self._is_gone(action))
+
+    def _entries(self, what: str, stage: str) -> list[int]:
+        """Return where the log has an action of a stage, or of its kind."""
+        return [at for at, one in self._own if one.stage == stage and one.what.startswith(what)]
+
+    def _is_gone(self, action: Action) -> bool:
+        at = self._stages.index(action.stage) if action.stage in self._stages else 0
+        moved = {self._moved.get(name, "") for name in action.controls}
+        return action.phase in (Phase.READ, Phase.TEST) and not moved.isdisjoint(self._stages[at + 1 :])
 
     def _rewired(self, of: Trials, control: str) -> Rewired | None:
         here = tuple(dict.fromkeys(_of(of.circuit, control)))

@@ -79,7 +79,8 @@ def _alone(read: ReadMapping) -> Iterator[Action]:
     stages = [step.called for step in steps(read.mapping)]
     logs = {drive: Log(read.mapping.done, drive, stages) for drive, _ in units}
     for of in stage_trials(read, each_stage(read)):
-        yield from stage_actions(logs[of.drive].held_against(of))
+        log = logs[of.drive]
+        yield from map(log.placed, stage_actions(log.held_against(of)))
     for drive, own in units:
         yield from end(read, own, drive)
     yield from record(read)

@@ -14,7 +14,7 @@ from doorsheet.checks.dangers import is_dangerous
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
-from doorsheet.job.action import Action, KeyAsked, Phase, ReadingAsked
+from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked
 from doorsheet.job.done import is_about, is_of, judge, needs, value_at, why_not
 from doorsheet.job.results import passed
 from doorsheet.job.sequence import Outlook, outlook, plan
@@ -140,12 +140,19 @@ def _asking(said: Said, taken: Taken) -> Action | None:
 
 
 def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
-    """Return the stage that a job is at: of the next thing to do, other than to look something up."""
+    """Return the stage that a job is at: of the last wires fitted before the next thing to do."""
     ahead = ahead or outlook(read)
-    if ahead.next is not None and ahead.next.phase is not Phase.IDENTIFY:
-        return ahead.next.stage
-    work = (action for action in ahead.actions if action.phase is not Phase.IDENTIFY)
-    return next((action.stage for action in work if not judge(read, action).done), "final")
+    following = ahead.next
+    if following is None or following.phase is Phase.IDENTIFY:
+        work = (action for action in ahead.actions if action.phase is not Phase.IDENTIFY)
+        following = next((action for action in work if not judge(read, action).done), None)
+    if following is None:
+        return "final"
+    stages = [*dict.fromkeys(action.stage for action in ahead.actions)]
+    here = stages.index(following.stage)
+    if following.phase in (Phase.DEAD, Phase.MOVE) and not following.id.startswith(REWIRE):
+        here = max(here - 1, 0)
+    return stages[here]
 
 
 def _meant(read: ReadMapping, actions: Sequence[Action], ahead: Outlook) -> Action | None:
@@ -153,8 +160,10 @@ def _meant(read: ReadMapping, actions: Sequence[Action], ahead: Outlook) -> Acti
     if ahead.next is not None and ahead.next.place in by_place:
         return by_place[ahead.next.place]
     # what is said is of the stage that the job is at, again if it was said before; never of one to come
-    stage = stage_at(read, ahead)
-    here = [action for action in actions if action.stage == stage] or actions
+    stages = [*dict.fromkeys(action.stage for action in ahead.actions)]
+    known = stages[: stages.index(stage_at(read, ahead)) + 1]
+    last = next((stage for stage in known[::-1] if any(one.stage == stage for one in actions)), "")
+    here = [action for action in actions if action.stage == last] or actions
     return next((action for action in here if not judge(read, action).done), here[-1] if here else None)
 
 

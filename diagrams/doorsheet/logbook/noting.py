@@ -28,6 +28,7 @@ from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.problems import MappingError, shorten
 from doorsheet.mapping.reading import ReadMapping, name_of, parse_mapping, read_mapping
+from doorsheet.trade.language import in_full
 
 __all__ = ["NoteError", "Noted", "note"]
 
@@ -232,9 +233,9 @@ def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
     found = expectation(report, read_of(report, replace(taken, index=0)))
     if found is not None:
         expected, why = found
-        yield f"{'disagrees' if why else 'agrees'}: expected {expected}"
+        yield in_full(f"{'disagrees' if why else 'agrees'}: expected {expected}")
         if why:
-            yield f"  {why}"
+            yield in_full(f"  {why}")
 
 
 _NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"

@@ -1,0 +1,81 @@
+"""What is proved counts for the wires that it was proved of: by the order of the log, and the stage."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from doorsheet.job.sequence import next_action
+from doorsheet.logbook import note
+from doorsheet.mapping.reading import parse_mapping
+from tests.job.test_rewired import MACHINE, entry, reached, read, undone, worked
+
+
+def noted(path: Path, *words: str) -> str:
+    for one in words:
+        note(path, one)
+    return path.read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def bench_done(tmp_path: Path) -> Path:
+    path = tmp_path / "stirrer.toml"
+    path.write_text(worked("bench"), encoding="utf-8")
+    return path
+
+
+STOP = "done emergency-stop: stops in 1.1 s"
+OPEN = "red on DI1, black on COM: 24 V open"
+
+
+def test_before_a_control_moves_what_is_noted_is_of_the_stage_before(bench_done: Path) -> None:
+    text = noted(bench_done, STOP, OPEN)
+    assert [one.stage for one in read(text).mapping.done[-1:]] == ["bench"]
+    text = noted(bench_done, "done prove-dead", STOP, "done move:run-forward")
+    asked = undone(text, "run-forward")
+    assert {"emergency-stop at run-forward", "read:run-forward:open at run-forward"} <= {*asked}
+    text = noted(bench_done, STOP, OPEN)
+    asked = undone(text, "run-forward")
+    assert "emergency-stop at run-forward" not in asked
+    assert "read:run-forward:open at run-forward" not in asked
+
+
+def test_what_was_said_before_its_stage_was_wired_is_asked_again(bench_done: Path) -> None:
+    early = '[[done]]\nwhat = "emergency-stop"\nstage = "run-forward"\n'
+    bench_done.write_text(worked("bench") + early, encoding="utf-8")
+    text = noted(bench_done, "done prove-dead", "done move:run-forward")
+    assert "emergency-stop at run-forward" in undone(text, "run-forward")
+
+
+def test_a_stop_proved_before_anything_was_wired_is_proved_again(tmp_path: Path) -> None:
+    path = tmp_path / "stirrer.toml"
+    path.write_text(MACHINE, encoding="utf-8")
+    text = noted(path, STOP, "done prove-dead", "done bench")
+    assert "emergency-stop at bench" in undone(text, "bench")
+    assert "emergency-stop at bench" not in undone(noted(path, STOP), "bench")
+
+
+def test_a_move_counts_only_after_the_proof_that_all_is_dead(bench_done: Path) -> None:
+    text = noted(bench_done, "done move:run-forward", "done prove-dead")
+    following = next_action(read(text))
+    assert following is not None and following.id == "move:run-forward"
+
+
+def test_who_goes_back_to_the_bench_begins_there_again() -> None:
+    bench = next(one for one in reached(read(MACHINE), "bench") if one.id == "bench")
+    asked = undone(worked("jog") + entry(bench), "jog")
+    assert asked[0] == "emergency-stop at bench"
+    assert {"test:run-forward at bench", "move:run-forward at run-forward", "move:jog at jog"} <= {*asked}
+
+
+@pytest.mark.parametrize(("until", "again"), [("bench", True), ("run-forward", False), ("jog", False)])
+def test_what_stands_elsewhere_is_not_measured_where_it_stood(until: str, again: bool) -> None:
+    """5 mA may flow through 4.8 kohm at 24 V, Ohm; 900 mA never."""
+    facts = '[drive.inputs]\nvoltage = "24 V"\nresistance = "4.8 kohm"\n'
+    read_wrong = MACHINE.replace("meter = 24.0", 'meter = 24.0\nmeter-current = "900 mA"', 1)
+    text = read_wrong.replace("[run-forward]", f"{facts}[run-forward]", 1)
+    own = reached(parse_mapping(text, "m"), until)
+    log = "".join(entry(one) for one in own if one.id != "read:run-forward:current")
+    asked = undone(text + log, until)
+    assert ("read:run-forward:current at bench" in asked) == again
