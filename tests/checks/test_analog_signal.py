@@ -12,6 +12,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A304": ('length = "4000 m"', 'length = "1850 m"'),  # 2 x 1.85 x 26.7 = 98.8 ohm
     "A306": ('series = "10 kohm"', 'series = "202 ohm"'),  # 202/20202 = 0.99990 %
     "A308": ('burden = "500 ohm"', ""),
+    "A309": (', other-inputs = ["250 ohm"]', ""),
     "A307": ('resistance = "750 ohm"', 'resistance = "590 ohm"'),  # 20 mA x 590 ohm = 11.8 V
 }
 
@@ -27,6 +28,12 @@ BESIDE: tuple[Beside, ...] = (
     ("A306", {}, "33.3 %"),  # 10 kohm into 20 kohm leaves 0.67 (V)
     ("A307", {'"750 ohm"': '"605 ohm"'}, ""),
     ("A308", {}, "13.33 mA reaches the input"),  # of 20 mA two thirds, beside 250 ohm (C)
+    ("A309", {}, "10 mA reaches input AI1"),  # of 20 mA half
+    ("A309", {'["250 ohm"]': '["250 ohm", "250 ohm"]'}, "6.667 mA reaches input AI1"),  # a third
+    ("A309", {"250 ohm": "100 ohm"}, "10 mA reaches input AI1"),
+    # a burden on each of two drives: 20 mA through two of 500 ohm side by side; 20 kohm beside 500 ohm
+    ("A303", {"10 kohm": "10 Mohm", "gives": 'other-inputs = ["500 ohm"], gives'}, "50 % low"),
+    ("A303", {"10 kohm": "10 Mohm", "gives": 'other-inputs = ["20 kohm"], gives'}, "2.44 % low"),
     # ten inputs of 10 kohm are 1.000 kohm exactly, eleven 909.1 ohm, on a source for 1 kohm (V, C)
     ("A301", {'"6 kohm"': '"1 kohm"', '["10 kohm"]': f"[{_OTHERS}]"}, None),
     ("A301", {'"6 kohm"': '"1 kohm"', '["10 kohm"]': f'[{_OTHERS}, "10 kohm"]'}, "909.1 ohm"),
@@ -77,6 +84,25 @@ def test_two_drives_on_one_output_are_one_network() -> None:
     assert all("1.19 %" in finding.reason for finding in sagging)
     heavy = [f for f in found(two.replace("2 kohm", "5.1 kohm")) if f.code == "A301"]
     assert heavy and all("5 kohm" in finding.reason for finding in heavy)
+
+
+CURRENT = (
+    TWO.replace("20 kohm", "250 ohm")
+    .replace("0-10 V", "4-20 mA")
+    .replace('resistance = "50 ohm", load = "2 kohm"', 'gives = "4-20 mA", powered-by = "controller"')
+)
+
+
+def test_two_drives_on_one_output_of_milliamperes_share_them() -> None:
+    """10 of 20 mA each; in series 500 ohm, 10 V. Also where nobody said how many ohms: 10 to 500 ohm each."""
+    dividing = [one for one in found(HEAD + CURRENT) if one.code == "A309"]
+    assert {one.drive for one in dividing} == {"left", "right"}
+    assert all("10 mA reaches input" in one.reason for one in dividing)
+    assert all("500 ohm in all, 10 V at 20 mA" in one.do for one in dividing)
+    unsaid = [one for one in found(HEAD + CURRENT.replace('"250 ohm"', '"10 kohm"')) if one.code == "A309"]
+    assert len(unsaid) == 2 and all("at most" in one.reason and "in all" not in one.do for one in unsaid)
+    apart = CURRENT[::-1].replace("AO1"[::-1], "AO2"[::-1], 1)[::-1]
+    assert apart.count("AO2") == 1 and "A309" not in codes(HEAD + apart)
 
 
 def test_with_a_burden_nobody_takes_the_input_for_one_of_milliamperes() -> None:

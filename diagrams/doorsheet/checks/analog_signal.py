@@ -11,7 +11,7 @@ from doorsheet.checks.speed_ranges import LARGEST_GAIN, LOOK, is_alike, percent,
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
-from doorsheet.electrics.fact import Origin
+from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.controls import AnalogSource
@@ -152,12 +152,14 @@ def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...], scalable:
 
 @caution.each(partial(_lost, "burden"), "A303", LOSS, analog("10 kohm"), driving(LOOP, "2-10 V", BURDEN))
 def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
-    """The input changes the burden resistor's value.
-    The input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm.
-    Formula: current into the input / current of the source <= 1 %
+    """Inputs change the burden resistor's value.
+    An input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm. So do other inputs on the
+    same source, and their burdens.
+    Formula: current past the burden / current of the source <= 1 %
     Source: Ohm's law, computed; the limit of 1 % is common practice, no source"""
+    others = " with others on the same source" if len(_in_loop(report, way)) > 1 else ""
     yield report.of_signal(("speed", "burden"), *figures)(
-        f"input {way.speed.signal} of {way.ohm} lies beside the burden of "
+        f"input {way.speed.signal} of {way.ohm}{others} lies beside the burden of "
         f"{report.figures.of('burden')}: everything reads {figures[0].value} low",
         "correct the scale in the drive, or fit a burden that much larger" if scalable else LOOK,
     )
@@ -184,6 +186,50 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
         f"a burden of {burden} lies beside input {way.speed.signal}, set to {way.speed.range}, "
         f"which has a resistor of its own: the current divides{tail}",
         "take the burden out, or set the input to volts",
+    )
+
+
+def _in_loop(report: Report, way: Way) -> tuple[Fact, ...]:
+    """Return the resistances of all inputs that one source of milliamperes feeds, this drive's first."""
+    part, own, every = way.source_part(), way.speed.source, report.solved.installation.figures
+    fed = (figures for drive, figures in every.items() if drive != report.drive and figures.source)
+    drives = [one for one in fed if own and one.source and one.source.signal == own.signal]
+    others = every[part.drive].other_inputs() if part is not None else ()
+    return (way.ohm, *(one.speed_input_ohm(in_amps=True) for one in drives), *others)
+
+
+@stop.each(
+    sources,
+    "A309",
+    LOSS,
+    analog("250 ohm"),
+    driving(f'{LOOP}, other-inputs = ["250 ohm"]', "4-20 mA", "reference"),
+)
+def _milliamperes_divide(report: Report, way: Way, source: AnalogSource) -> Found:
+    """The milliamperes divide between inputs.
+    Inputs of milliamperes stand in one loop, one after the other: each gets the whole current. Side by side
+    they share it: two alike get 2 to 10 mA of 4-20 mA, which is a lost signal at no command and 37.5 % speed
+    at full.
+    Formula: current into the input at full command = current of the source
+    Source: follows from Kirchhoff's current law, solved at full command; the limit of 1 % is common
+    practice, no source"""
+    loop, level, whole = _in_loop(report, way), way.amps(FULL), way.source_amps(FULL)
+    if way.speed.burden is not None or way.read_as is None or way.read_as.unit != "A":
+        return  # A303, A308, A202
+    if whole is None or len(loop) < 2 or not exceeds((1 - LARGEST_LOSS) * whole.high, level.high):
+        return
+    left, push = of_level("current into the input", level, level.high), report.figures.compliance()
+    most, needs = "" if level.is_known else "at most ", ""
+    if all(fact.is_known for fact in loop):
+        ohm, amps = sum(fact.high for fact in loop), RANGES[source.range].full
+        volts = f"{show_value(ohm, 'ohm')} in all, {show_value(ohm * amps, 'V')} at {show_value(amps, 'A')}"
+        needs = f" ({volts}; the source can push {push})"
+    yield report.of_signal(("speed", "source"), left, push, *loop)(
+        f"inputs of milliamperes lie side by side on source {source.signal}, and share its current: of "
+        f"{show_value(whole.high, 'A')} at full command {most}{left.value} reaches input {way.speed.signal}",
+        f"lead the current through one input after the other, in series{needs}; inputs that are not isolated "
+        "from each other can't stand in series: give each an output of its own"
+        "⟬; other-inputs are side by side: leave those out that stand in series, and say so in the notes⟭",
     )
 
 

@@ -164,8 +164,7 @@ class Way:
         whole, _, _ = self.figures.source_level(1.0)
         if given.unit == "A":
             if self.speed.burden is not None and (self.taken is None or self.taken.unit == "V"):
-                amps = self.amps(FULL)
-                yield Loss("burden", surely(amps) / whole.high, amps.facts)
+                yield from self._past_burden()
             return
         source = self.source_volts(FULL)
         if source is not None:
@@ -173,6 +172,14 @@ class Way:
             yield Loss("source", 1 - left, source.facts)
         yield self._taken("wires", self._wire_ends(), whole.high)
         yield self._taken("series", self._series_ends(), whole.high)
+
+    def _past_burden(self) -> Iterator[Loss]:
+        """Yield what surely doesn't pass the drive's own burden: its input's current, and that of others."""
+        parts = (one for one in self._resistors() if one.block is BlockKind.DRIVE)
+        for part in parts:
+            left, whole = self.solved.amps(("resistor", part.drive, part.name), FULL), self.source_amps(FULL)
+            if left is not None and whole is not None and whole.high > 0:
+                yield Loss("burden", 1 - max(left.high, -left.low) / whole.high, left.facts)
 
     def _taken(self, part: str, ends: list[tuple[Terminal, Terminal]], whole: float) -> Loss:
         levels = [self.solved.volts(*pair, FULL) for pair in ends]
@@ -186,11 +193,13 @@ class Way:
         ]
 
     def _series_ends(self) -> list[tuple[Terminal, Terminal]]:
-        return [
-            (part.pins[0].terminal, part.pins[1].terminal)
-            for part in self.solved.circuit.parts
-            if part.kind is PartKind.RESISTOR and part.drive == self.drive and part.block is BlockKind.FIELD
-        ]
+        parts = (one for one in self._resistors() if one.block is BlockKind.FIELD)
+        return [(part.pins[0].terminal, part.pins[1].terminal) for part in parts]
+
+    def _resistors(self) -> Iterator[Part]:
+        for part in self.solved.circuit.parts:
+            if part.kind is PartKind.RESISTOR and part.drive == self.drive:
+                yield part
 
 
 # ---- pulses made into volts ----
