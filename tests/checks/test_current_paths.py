@@ -54,6 +54,23 @@ def test_a_link_to_another_input_or_the_supply_holds_an_input_on() -> None:
     assert [f.control for f in found(linked) if f.code == "L102"] == ["run-forward", "run-reverse"]
 
 
+@pytest.mark.parametrize(
+    ("other", "said"),
+    [
+        # pulled up by the link the input never comes on, and the output that closes shorts 24 V
+        ("+24V", "+24V (24 V by its label): its switch does not decide, and its output may short a supply"),
+        # the failure table's own word of such a touch: run forward may come on
+        ("AI1", "the speed signal AI1"),
+        ("GND", "GND (a 0 V by its label)"),
+        ("X9", None),
+    ],
+)
+def test_a_link_from_an_input_to_what_must_stay_apart(other: str, said: str | None) -> None:
+    text = HEAD + f'[drive]\nlinks = [{{ between = ["DI1", "{other}"] }}]\n' + RUN + SPEED
+    assert ("L102" in codes(text)) is (said is not None)
+    assert said is None or said in reason("L102", text)
+
+
 def test_an_outside_supply_and_the_link_of_the_inside_one() -> None:
     inside = '[drive]\nlinks = [{ between = ["+24V", "COM"] }]\ninputs = { supply = "%s" }\n'
     fed = HEAD + inside + RUN + 'feed = "+24V"\n'
@@ -97,6 +114,53 @@ def test_a_chain_of_bridges_shorts_the_speed_signal() -> None:
     (said,) = [one for one in found(HEAD + chain + SPEED) if one.code == "L106"]
     assert said.line == 3 and set(said.terminals) == {"AO1", "X", "0V"}
     assert "L106" not in codes(HEAD + chain.replace('"X", "0V"', '"Y", "0V"') + SPEED)
+
+
+INSIDE = '[drive.inputs]\nsupply = "inside"\n'
+
+
+@pytest.mark.parametrize(
+    ("bridge", "said"),
+    [
+        ('"AO1", "24V"', "its volts reach the drive's speed input"),
+        ('"AO1", "Y1+"', "the motor may start"),
+        ('"AO1", "Y1-"', "the motor may start"),
+        ('"24V", "0V"', "a short circuit"),
+        ('"+5V", "24V"', "two supplies work against each other"),
+        ('"24V", "Y1+"', "which leads to DI1: that supply meets the inputs' own"),
+        ('"24V", "Y1-"', "which leads to COM: that supply meets the inputs' own"),
+        # right: what feeds outputs, returns with each other, one 0 V at two terminals, what nobody knows
+        ('"24V", "L+"', ""),
+        ('"24V", "+24V"', ""),
+        ('"Y1-", "Y2-"', ""),
+        ('"0V", "GND"', ""),
+        ('"AO1", "X9"', ""),
+    ],
+)
+def test_a_bridge_that_joins_what_must_stay_apart(bridge: str, said: str) -> None:
+    """Two voltages on one piece of wire: a short, or one that drives the other."""
+    text = HEAD + f"[controller]\nlinks = [{{ between = [{bridge}] }}]\n" + INSIDE + RUN + SPEED
+    assert ("L106" in codes(text)) is bool(said)
+    assert not said or said in reason("L106", text)
+
+
+def test_an_outside_supply_comes_in_by_a_bridge() -> None:
+    """24 V to the plus side of an output at inputs whose common is plus: so the supply reaches them."""
+    outside = INSIDE.replace('"inside"', '"outside"') + RUN.replace("24.0", "-24.0")
+    bridge = HEAD + '[controller]\nlinks = [{ between = ["24V", "Y1+"] }]\n'
+    assert "L106" not in codes(bridge + outside)
+    assert "L106" in codes(bridge.replace("Y1+", "Y1-") + outside)  # at the input itself it is never on
+    assert "L106" in codes(bridge + outside.replace('"outside"', '"inside"'))
+    unsaid = RUN.replace("meter  = 24.0\n", "")  # nobody has measured, nor said who feeds the inputs
+    assert "L106" not in codes(bridge + unsaid)
+
+
+def test_a_bridge_over_several_drives_is_one_finding() -> None:
+    one = (RUN + SPEED).replace("[", "[drives.North.")
+    two = one.replace("North", "South").replace("Y1", "Y2").replace("AO1", "AO2")
+    linked = '[controller]\nlinks = [{ between = ["Y2-", "AO1"] }]\n'
+    (bridged,) = [finding for finding in found(HEAD + linked + one + two) if finding.code == "L106"]
+    assert bridged.drive == "" and "leads to South COM" in bridged.reason
 
 
 def test_bridges_are_seen_of_each_of_several_drives() -> None:

@@ -3,14 +3,16 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from enum import StrEnum
 from functools import partial
+from itertools import combinations
 from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import MOVES, RANK, Figure, Found, Report, Say, called, listed, once
 from doorsheet.checks.example import REVERSE, RUN, SPEED, TO_PLUS, link, output_of, put, table
-from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
+from doorsheet.circuit.parts import BlockKind, Part, PartKind, Stage, Terminal
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
 from doorsheet.electrics.figures import NEAR_ZERO_V, label_voltage
@@ -91,20 +93,24 @@ def _bridges(report: Report, net: frozenset[Terminal]) -> list[tuple[int, Link]]
 
 @stop.each(Report.switches, "L102", link("DI1", "COM"), RUN)
 def _input_linked_on(report: Report, name: str, control: SwitchedControl) -> Found:
-    """A link holds an input on.
-    A link joins an input's terminal to its common, to the inputs' supply or to another input, so the switch
-    no longer decides.
-    Formula: net of links(input) holds no common, feed or other input
-    Source: follows from what a link is: it does what a closed switch does"""
-    commons = {control.common: "a common" for _, control in report.switched if control.common}
-    feeds = {control.feed: "the inputs' supply" for _, control in report.switched if control.feed}
-    inputs = {control.input: "another input" for _, control in report.switched}
+    """A link ties an input.
+    A link joins an input's terminal to a common, to a supply, to the speed signal or to another input, so the
+    switch no longer decides: the input is on, or stays off and the output that closes shorts a supply.
+    Formula: net of links(input) holds no common, supply, speed signal or other input
+    Source: follows from what a link is: it has no resistance, so what it joins has one voltage"""
+    commons = {label: what for label, (what, _) in _commons(report).items()}
+    commons |= {control.common: "a common" for _, control in report.switched if control.common}
+    supplies, inputs = supply_volts(report), {one.input: "another input" for _, one in report.switched}
     group = next((labels for labels in linked(report) if control.input in labels), frozenset())
     others = sorted(label for label in group if label != control.input)
-    said = [f"{label} ({what})" for label in others if (what := (inputs | feeds | commons).get(label))]
+    known = commons | supplies | inputs
+    said = [f"{label} ({known[label]})" for label in others if label in known]
+    if (signal := _signal(report, others)) is not None:
+        said.append(signal)
     if said:
         yield report.finding((name, "input"), terminals=(control.input, *others))(
-            f"links on the strip join input {control.input} to {listed(said)}: its switch does not decide",
+            f"links on the strip join input {control.input} to {listed(said)}: its switch does not decide"
+            + ", and its output may short a supply" * (not supplies.keys().isdisjoint(others)),
             f"power off, take the link at {control.input} out, or use another input",
         )
 
@@ -176,28 +182,101 @@ def _supply_linked(report: Report) -> Found:
 
 
 @stop("L106", table("controller", 'links = [{ between = ["AO1", "0V"] }]'), SPEED)
-def _source_bridged(report: Report) -> Found:
-    """A bridge at the controller shorts the speed signal.
-    Bridges join the terminal that gives the speed signal to its own 0 V: there is no signal, and the output
-    works into a short circuit.
-    Formula: net of the controller's bridges and loops holds no signal with its common
-    Source: follows from Ohm's law: a bridge has no resistance, so the two terminals have one voltage"""
-    source = report.speed.source
-    if source is None or source.common is None or report.stage_of("speed") is not Stage.FINAL:
-        return
-    signal, common = (Terminal(BlockKind.CONTROLLER, label) for label in (source.signal, source.common))
-    net = _at_controller(report).get(signal, frozenset())
-    found = _bridges(report, net) if common in net else []
-    # the one at the output itself, which joins it to the rest, and of those one that nobody gave a reason for
-    found.sort(key=lambda one: (signal.label not in one[1].between, one[1].note is not None))
-    for index, bridge in found[:1]:
-        ends = tuple(dict.fromkeys((*bridge.between, signal.label, common.label)))
+def _bridged(report: Report) -> Found:
+    """A bridge at the controller joins what must stay apart.
+    Bridges join the terminal that gives the speed signal to a 0 V, a supply or an output's terminal; or a
+    supply to a 0 V, to another supply, or to the terminal of an output whose input has a supply already. What
+    each terminal is comes from the mapping, or failing that from its label, and the finding says which.
+    Formula: net of the controller's bridges and loops holds no two of signal, supply, 0 V and output, but
+    returns with a 0 V, and a supply where inputs are fed from outside
+    Source: follows from Ohm's law: a bridge has no resistance, so what it joins has one voltage, or is
+    shorted"""
+    jobs = _jobs(report)
+    for net in dict.fromkeys(_at_controller(report).values()):
+        known = sorted((terminal for terminal in net if terminal in jobs), key=lambda one: (jobs[one], one))
+        pairs = combinations(known, 2) if _bridges(report, net) else ()
+        pair, follows = next(((pair, said) for pair in pairs if (said := _follows(jobs, *pair))), ((), ""))
+        if not pair:
+            continue
+        labels = {terminal.label for terminal in pair}
+        # the one at both, which joins nothing else, and of those one that nobody gave a reason for
+        index, bridge = min(
+            _bridges(report, net),
+            key=lambda one: (-len(labels & set(one[1].between)), one[1].between[0] != pair[0].label),
+        )
+        ends = tuple(dict.fromkeys((*bridge.between, *(terminal.label for terminal in pair))))
+        one, other = (jobs[terminal][1] for terminal in pair)
         yield report.finding(("controller", "links", index), terminals=ends)(
-            f"the bridge {bridge.between[0]} – {bridge.between[1]} at the controller joins output {signal} "
-            f"of the speed signal to its common {common}: there is no signal, and the output works into a "
-            "short circuit",
+            f"the bridge {bridge.between[0]} – {bridge.between[1]} at the controller joins {one} to {other}: "
+            f"{follows}",
             "power off and take the bridge out, or read the labels again",
         )
+
+
+class _Job(StrEnum):
+    """What a terminal of the controller is for; their order is that of the pairs in `_FOLLOWS`."""
+
+    SIGNAL = "1"
+    SUPPLY = "2"
+    ZERO = "3"
+    OUTPUT = "4"
+    FED = "5"  # of an output that may well stand at an outside supply
+
+
+_FOLLOWS: Final = {
+    (
+        _Job.SIGNAL,
+        _Job.SUPPLY,
+    ): "its volts reach the drive's speed input, and the output works against them",
+    (_Job.SIGNAL, _Job.ZERO): "there is no signal, and the output works into a short circuit",
+    (_Job.SIGNAL, _Job.OUTPUT): "speed signal and switch input act on each other, and the motor may start",
+    (_Job.SIGNAL, _Job.FED): "speed signal and switch input act on each other, and the motor may start",
+    (_Job.SUPPLY, _Job.SUPPLY): "two supplies work against each other",
+    (_Job.SUPPLY, _Job.ZERO): "a short circuit",
+    (_Job.SUPPLY, _Job.OUTPUT): "that supply meets the inputs' own, and an output that closes may short it",
+}
+"""What follows where a bridge joins two terminals, by what they are for; all else may be right."""
+
+
+def _follows(jobs: dict[Terminal, tuple[_Job, str]], one: Terminal, other: Terminal) -> str:
+    alike = jobs[one][0] is jobs[other][0] and label_voltage(one.label) == label_voltage(other.label)
+    return "" if alike else _FOLLOWS.get((jobs[one][0], jobs[other][0]), "")
+
+
+def _jobs(report: Report) -> dict[Terminal, tuple[_Job, str]]:
+    """Return what the controller's terminals are for, of every drive, each in words."""
+    found: dict[Terminal, tuple[_Job, str]] = {}
+    for at in _at_controller(report):
+        if volts := label_voltage(at.label):
+            found[at] = _Job.SUPPLY, f"{at} ({volts:g} V by its label)"
+        elif _ZERO_LABEL.fullmatch(at.label):
+            found[at] = _Job.ZERO, f"{at} (a 0 V by its label)"
+    leads = {wire.near: f"which leads to {wire.far.full}" for wire in report.solved.circuit.wires}
+    for part in report.solved.circuit.parts:
+        for pin in part.pins if part.block is BlockKind.CONTROLLER else ():
+            at, isolated = pin.terminal, part.kind in (PartKind.ISOLATED, PartKind.CONTACT)
+            if part.kind is PartKind.ANALOG_SOURCE:
+                speed = (_Job.SIGNAL, f"output {at} of the speed signal"), (_Job.ZERO, f"{at}, its common")
+                found.setdefault(at, speed[pin.role == "common"])
+            elif pin.role == "common" and part.kind in _TO_ZERO:
+                found.setdefault(at, (_Job.ZERO, f"{at}, the outputs' common"))
+            elif isolated or part.kind in _TO_ZERO:
+                job = _Job.FED if isolated and _may_be_fed(report, part, pin.role) else _Job.OUTPUT
+                found.setdefault(at, (job, f"output terminal {at}, {leads.get(at, 'of a switch input')}"))
+    return found
+
+
+_TO_ZERO: Final = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC)
+
+
+def _may_be_fed(report: Report, part: Part, role: str) -> bool:
+    """Whether this side of a floating output may stand at a supply: one outside feeds inputs, or might."""
+    figures = report.solved.installation.figures[part.drive]
+    control, supply = figures.switched(part.control), figures.inputs.supply
+    if control is None or control.reading_v is None:
+        return supply != "inside"
+    fed = abs(control.reading_v) < NEAR_ZERO_V
+    return fed or (supply == "outside" and control.reading_v < 0 and role == "common")
 
 
 _SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
