@@ -19,6 +19,8 @@ _UNSAID = {'[drive]\nboth-directions = "forward"\n': ""}
 _LOOPED = {'"none"': '"S0"', "meter": 'chain = ["S0"]\nmeter'}
 _RELAY = 'output = { kind = "contact", terminals = ["K5:23", "K5:24"] }'
 _ENABLED = f'\n[enable]\ninput = "DI5"\ncommon = "COM"\n{_RELAY}\n'
+_DELAYED = {'"supply"': '"torque-off"\ndelay = "6 s"'}
+_COASTS = '\n[speeds]\nramp-down = "4 s"\nstops-by = "coast"\ncoast = "40 s"\n'
 _RAMP = {"": '\n[speeds]\nramp-down = "4 s"\n'}
 
 BESIDE: tuple[Beside, ...] = (
@@ -53,6 +55,11 @@ BESIDE: tuple[Beside, ...] = (
     # power goes after standstill (IEC 60204-1 9.2.2): 4 s of ramp ask for 4 s of delay, not for 3.9 s
     ("X104", {'"supply"': '"torque-off"\ndelay = "4 s"', **_RAMP}, None),
     ("X104", {'"supply"': '"torque-off"\ndelay = "3.9 s"', **_RAMP}, "the ramp takes 4 s"),
+    # a drive that coasts when run opens doesn't brake, however short its ramp: 40 s less 6 s are 34 s
+    ("X104", {**_DELAYED, "": _COASTS}, "goes after a delay of 6 s (given, line 6), 34 s before it stands"),
+    ("X104", {**_DELAYED, "": _COASTS.replace("40 s", "5 s")}, "nothing brakes"),
+    ("X104", {**_DELAYED, "": _COASTS.replace('"coast"', '"ramp"')}, None),
+    ("X104", {**_DELAYED, "": _COASTS, 'category = "1"': 'category = "0"'}, None),
 )
 
 

@@ -14,6 +14,7 @@ from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.other_tables import Stop
 from doorsheet.mapping.quantities import read_quantity
+from doorsheet.mapping.speeds import Speeds
 
 __all__ = ["is_dangerous", "own_readings"]
 
@@ -297,24 +298,37 @@ def _power_too_early(report: Report) -> Found:
     """The power is cut before the motor stands still.
     A stop of category 1 brakes first and takes the power away when the motor stands. A contactor, a
     torque-off input or an enable that opens at once, or before the ramp is over, makes it category 0: the
-    motor coasts. What a drive does without its enable is for its manual.
-    Formula: category 1 on the supply, torque-off or enable: delay >= ramp-down
+    motor coasts. So does a drive that coasts when run opens, whatever the delay: nothing brakes. What a drive
+    does without its enable is for its manual.
+    Formula: category 1 on the supply, torque-off or enable: delay >= ramp-down, and stops-by is not "coast"
     Source: stop categories: IEC 60204-1 9.2.2, read in a public summary (power removed after standstill)"""
     stop = report.mapping.stop
     if stop is None or stop.category != "1" or stop.acts not in _TAKES:
         return
     given = read_quantity(stop.delay, "s").low if stop.delay is not None else 0.0
-    speeds = report.mapping.speeds
-    ramp = read_quantity(speeds.ramp_down, "s").high if speeds is not None and speeds.ramp_down else None
-    if given > 0 and (ramp is None or not exceeds(ramp, given)):
+    speeds = report.mapping.speeds or Speeds.model_construct()
+    coasts = speeds.stops_by == "coast"
+    said = speeds.coast if coasts else speeds.ramp_down
+    lasts = read_quantity(said, "s").high if said else None
+    if given > 0 and not coasts and (lasts is None or not exceeds(lasts, given)):
         return
     where = report.origin("stop", "delay") if stop.delay else "not given"
-    delay = Figure("delay", stop.delay or "none", where)
-    coasts = ", unless this drive ramps down without its enable" if stop.acts == "enable" else ""
-    until = f", and the ramp takes {ramp:g} s" if ramp is not None else ""
+    delay, takes = Figure("delay", stop.delay or "none", where), _TAKES[stop.acts]
+    if coasts:
+        figure = report.given("when run opens", "coast", "speeds", "stops-by")
+        early = f", {lasts - given:g} s before it stands" if lasts and exceeds(lasts, given) else ""
+        yield report.finding(("speeds", "stops-by"), figure, delay)(
+            f"a stop of category 1 brakes, then takes the {takes} away; what this drive does when run opens "
+            f"is {figure}: nothing brakes, and the {takes} goes after a delay of {delay}{early}",
+            'let the drive ramp down when run opens⟬: stops-by = "ramp"⟭, with a delay of at least its '
+            "ramp; or call it category 0, and measure how long the motor coasts",
+        )
+        return
+    unless = ", unless this drive ramps down without its enable" if stop.acts == "enable" else ""
+    until = f", and the ramp takes {lasts:g} s" if lasts is not None else ""
     yield report.finding(("stop", "delay") if stop.delay else ("stop", "category"), delay)(
-        f"a stop of category 1 takes the {_TAKES[stop.acts]} away after "
-        f"braking; its delay is {delay}{until}: the motor coasts{coasts}",
+        f"a stop of category 1 takes the {takes} away after "
+        f"braking; its delay is {delay}{until}: the motor coasts{unless}",
         'use a delayed contact, at least the ramp from top speed, and write the delay down⟬: delay = "..."⟭; '
         "or call it category 0, and measure how long the motor coasts",
     )
