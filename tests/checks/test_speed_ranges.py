@@ -71,6 +71,28 @@ def test_published_values_of_the_loop_resistor(
     assert said in reason(code, text.replace("2-10 V", range_))
 
 
+def test_switch_current_in_the_signals_return_is_a_speed_at_zero_command() -> None:
+    """24 V on 1200 ohm, 20 mA each, through one return of 100 m at 134 ohm/km beside their own wires.
+
+    One: 24 x 13.4 / (1200 + 2 x 13.4) = 0.262 V. Two: 24 x 13.4 / (600 + 6.7 + 13.4) = 0.519 V. 12 m are
+    1.61 ohm: two make 0.064 V, less than 1 % of 10 V.
+    """
+    output = '{ kind = "open-collector", signal = "Q%d", common = "0V", saturation = "0.1 V" }'
+    run, enable = (
+        f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24.0\noutput = {output % at}\n'
+        for at, name in enumerate(("run-forward", "enable"), 1)
+    )
+    cable = '[[cables]]\nlength = "100 m"\nconductor = "0.14 mm2"\nresistance = "134 ohm/km"\n'
+    text = HEAD + '[drive.inputs]\nvoltage = "24 V"\ncurrent = "20 mA"\n' + run + cable
+    text += SPEED.replace('"AGND"', '"COM"') + 'range = "0-10 V"\n[drive.analog]\nresistance = "20 kohm"\n'
+    one, both = reason("A204", text), reason("A204", text + enable)
+    assert "with run forward closed, " in one and 0.255 < float(one.split("up to ")[1].split(" V")[0]) < 0.265
+    assert "enable and run forward closed together, " in both
+    assert 0.51 < float(both.split("up to ")[1].split(" V")[0]) < 0.53 and "5.18 % of top speed" in both
+    assert "A204" not in codes((text + enable).replace("100 m", "12 m"))
+    assert "A204" not in codes((text + enable).replace('"COM"\nsupply', '"AGND"\nsupply'))
+
+
 def test_a_live_zero_that_fits_is_silent() -> None:
     text = tripping("A303").replace("10 kohm", "10 Mohm")
     assert not [f for f in found(text) if f.code in ("A201", "A202", "A203", "A204", "A205", "A209", "A303")]

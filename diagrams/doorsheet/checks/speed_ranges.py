@@ -2,15 +2,28 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, once
+from doorsheet.checks.examined import (
+    MOVES,
+    Figure,
+    Found,
+    Report,
+    Shown,
+    called,
+    exceeds,
+    listed,
+    of_level,
+    once,
+)
 from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show, show_value
-from doorsheet.electrics.events import commanded
+from doorsheet.electrics import Level
+from doorsheet.electrics.events import REST, Event, commanded
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
@@ -225,22 +238,54 @@ def _live_zero_missing(report: Report, match: _Match) -> Found:
 @caution.each(_matches, "A204", driving(LOOP, "0-20 mA"))
 def _creeps_at_zero(report: Report, match: _Match) -> Found:
     """The motor creeps at zero command.
-    The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero.
-    Formula: start of source <= start of range
-    Source: straight line through two points, computed"""
-    if not match.share(match.rest.high) > SAME_SHARE:
+    The source's live zero (4 mA, 2 V) is already a speed on a range that begins at zero; or the current of
+    the switches that are closed while the motor runs goes through the signal's return and adds its volts.
+    Formula: start of source <= start of range; signal at zero command with run closed, alone and with all
+    that may be, <= start of range + 1 %
+    Source: straight line through two points, computed; the return solved by Kirchhoff's laws; the limit of
+    1 % is common practice, no source"""
+    if match.share(match.rest.high) > SAME_SHARE:
+        rest = shown(match.rest.high, match.entry)
+        said, extra = _speeds(report, match.share(match.rest.high))
+        slack = SAME_SHARE * match.entry.full
+        begins = any(
+            one.unit == match.entry.unit and one.rest and abs(one.rest - match.rest.high) <= slack
+            for one in RANGES.values()
+        )
+        do = f"set the input to a range that begins at {rest}" if begins else LOOK
+        do += f"; {_NEVER_BY_ZERO}"
+        yield _found(report, match.way, match.source, f"at zero command {rest} asks for {said}", do, *extra)
         return
-    rest = shown(match.rest.high, match.entry)
-    said, extra = _speeds(report, match.share(match.rest.high))
-    slack = SAME_SHARE * match.entry.full
-    begins = any(
-        one.unit == match.entry.unit and one.rest and abs(one.rest - match.rest.high) <= slack
-        for one in RANGES.values()
+    worst = max(_at_zero(report, match), key=itemgetter(0), default=None)
+    if worst is None:
+        return
+    share, event, level = worst
+    (said, extra), most = _speeds(report, share), of_level("signal", level, level.high)
+    closed, together = sorted(called(name) for _, name in event.closed), " together" * (len(event.closed) > 1)
+    yield report.of_signal(("speed", "common"), most, *extra, *level.facts)(
+        f"with {listed(closed)} closed{together}, switch current flows through the return of input "
+        f"{match.way.speed.signal}: at zero command up to {most.value} asks for {said}",
+        "give the switches a return of their own as far as the drive's terminal, or use thicker or shorter "
+        f"wires; {_NEVER_BY_ZERO}",
     )
-    do = f"set the input to a range that begins at {rest}" if begins else LOOK
-    do += "; stop by opening the run input, never by zero speed"
-    reason = f"at zero command {rest} asks for {said}"
-    yield _found(report, match.way, match.source, reason, do, *extra)
+
+
+_NEVER_BY_ZERO: Final = "stop by opening the run input, never by zero speed"
+
+LARGEST_CREEP: Final = 0.01
+"""Share of top speed that switches may command by their current (common practice, no source)."""
+
+
+def _at_zero(report: Report, match: _Match) -> Iterator[tuple[float, Event, Level]]:
+    """Yield what zero command asks for while a run input is closed, a share of top speed, if worth a word."""
+    unit = match.entry.unit
+    rest = match.way.signal(REST, unit)
+    for name in set(MOVES) & set(report.mapping.switched):
+        for event in report.closing(name):
+            level = match.way.signal(event, unit)
+            moved = match.share(match.entry.rest + level.high - rest.high)
+            if level.is_known and rest.is_known and exceeds(moved, LARGEST_CREEP):
+                yield match.share(level.high), event, level
 
 
 @caution.each(_matches, "A205", driving('gives = "0-10 V"', "0-5 V"))
