@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
+from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
 from tests.checks.planted_switches import FIVE, FIVE_CABLE
 
 _ENABLE = """
@@ -123,3 +123,15 @@ def test_a_limiting_input_is_off_by_its_current() -> None:
     limiting = HEAD + inputs.format('resistance = "1562 ohm"\nlimit = "2.3 mA"') + leaky
     assert "O206" in codes(straight)
     assert "O206" not in codes(limiting)
+
+
+def test_a_bench_switch_fed_from_a_supply_whose_minus_nothing_joins() -> None:
+    """No loop, no current (Kirchhoff): a better output cures nothing, the missing join does."""
+    text = HEAD + '[drive.inputs]\nvoltage = "24 V"\ntype = 1\nsupply-minus = "0V"\n'
+    text += RUN.replace('{ plus = "Y1+", minus = "Y1-" }', FED).replace("24.0", "0") + 'feed = "+24V"\n'
+    (said,) = [one for one in found(text) if one.code == "O205"]
+    assert "on the bench it is fed from +24V, whose supply has its minus at 0V" in said.reason
+    assert "whether COM and 0V may be joined" in said.do and "saturation" not in said.do
+    link = '[drive]\nlinks = [{ between = ["COM", "0V"] }]\n'
+    assert "O205" not in codes(text.replace(HEAD, HEAD + link))
+    assert "O205" not in codes(text.replace('supply-minus = "0V"', 'supply-minus = "COM"'))

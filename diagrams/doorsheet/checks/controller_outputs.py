@@ -5,12 +5,14 @@ from functools import partial
 from operator import itemgetter
 from typing import Final
 
+from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked
 from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import MOVES, Driven, Found, Report, Say, Shown, of_fact, of_level
 from doorsheet.checks.example import CONTACT, INPUTS, RUN, output_of, put, rated, table
 from doorsheet.checks.open_readings import cannot_switch
+from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Controller, Event, Reversed
@@ -258,12 +260,35 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
         if over(on.high, level.low if level.is_known else level.high):
             gets = of_level(words, level, level.low)
             together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
+            apart, do = _minus_apart(report, name, control)
             yield report.at_input((name, "input"), gets, on)(
-                f"closed, {control.input} gets only {gets}{together}, and comes on at {on}",
-                "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, "
-                "a return of its own, or a supply at its full voltage",
+                f"closed, {control.input} gets only {gets}{together}, and comes on at {on}{apart}",
+                do or _MORE_VOLTS,
             )
             return
+
+
+_MORE_VOLTS: Final = (
+    "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a return of "
+    "its own, or a supply at its full voltage"
+)
+
+
+def _minus_apart(report: Report, name: str, control: SwitchedControl) -> tuple[str, str]:
+    """Say that nothing joins the common of a switch fed by the drive to its supply's minus, and the cure."""
+    minus, common = report.figures.inputs.supply_minus, control.common
+    part = report.solved.installation.parts.get(report.use(name))
+    fed = part is not None and part.kind is PartKind.SWITCH and control.feed is not None
+    ends = {report.at(label) for label in (minus, common) if label is not None}
+    if not fed or len(ends) < 2 or any(ends <= net for net in nets(report.solved.circuit)):
+        return "", ""
+    where = " on the bench" if report.stage_of(name) is Stage.BENCH else ""
+    return (
+        f":{where} it is fed from {control.feed}, whose supply has its minus at {minus}, and nothing joins "
+        f"{common} to {minus}",
+        f"look in the drive's manual whether {common} and {minus} may be joined, and join them"
+        f'⟬: [drive] links = [{{ between = ["{common}", "{minus}"] }}]⟭',
+    )
 
 
 @stop.each(Report.driven, "O206", put(INPUTS, "type    = 3"), rated('leakage = "2 mA"'))
