@@ -76,6 +76,37 @@ def test_offset(off: float, side: float, noise: list[float]) -> None:
     assert found.fit.offset_rpm == pytest.approx(side * off * FULL, abs=0.002 * FULL)
 
 
+PLATE = '[motor]\npoles = 4\nfrequency = "50 Hz"\nspeed = "1425 rpm"\nmax-frequency = "50 Hz"\n'
+"""120 x 50 / 4 = 1500 rpm of the field: 75 rpm of slip at rated load."""
+
+
+@pytest.mark.parametrize(
+    ("gain", "offset", "tables", "kind", "biased"),
+    [
+        (1.0, -75.0, PLATE, Kind.SLIP, None),
+        (1.0, -60.0, PLATE, Kind.SLIP, None),
+        (1.0, -75.0, "", Kind.OFFSET, True),  # nobody knows the slip
+        (1.0, -75.0, PLATE.replace("1425", "1480"), Kind.OFFSET, True),  # it is 20 rpm
+        (1.0, 75.0, PLATE, Kind.OFFSET, True),  # no load makes a motor faster
+        (1.0, -150.0, PLATE.replace("1425", "1350"), Kind.SLIP, None),
+        (0.9, -60.0, PLATE, Kind.GAIN_AND_OFFSET, False),
+        (0.9, 60.0, PLATE, Kind.GAIN_AND_OFFSET, True),
+    ],
+)
+def test_slip_under_load_is_no_offset_to_trim(
+    gain: float, offset: float, tables: str, kind: Kind, biased: bool | None
+) -> None:
+    """With a bias for what load takes, an unloaded motor turns at zero command."""
+    pairs: Points = [(command, gain * command + offset) for command in (300.0, 750.0, 1500.0)]
+    facts = facts_of(with_pairs(pairs, 'full-scale = "1500 rpm"', tables))
+    found = judge(facts)
+    assert found is not None and found.verdict.kind is kind
+    assert ("set no bias" in found.verdict.do) is (kind is Kind.SLIP)
+    drive = [one for one in corrections(facts, found) if one.end == "drive"]
+    assert [bool(one.bias_rpm) for one in drive] == ([] if biased is None else [biased])
+    assert all(any("bias" in words and "rpm" in words for words in one.settings) is biased for one in drive)
+
+
 @given(st.floats(0.04, 0.12), SIDES, st.floats(0.04, 0.1), SIDES, scatter())
 def test_gain_and_offset(gain: float, up: float, off: float, side: float, noise: list[float]) -> None:
     assert kind(planted(line(1 + up * gain, side * off), noise)) is Kind.GAIN_AND_OFFSET

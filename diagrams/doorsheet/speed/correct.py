@@ -7,6 +7,7 @@ never corrected.
 from dataclasses import dataclass, replace
 from typing import Final
 
+from doorsheet.speed.expect import is_of_slip
 from doorsheet.speed.known import SpeedFacts, Timing, number, percent
 from doorsheet.speed.regression import Fit, Kind, Measured
 
@@ -37,27 +38,36 @@ def corrections(facts: SpeedFacts, measured: Measured) -> tuple[Correction, ...]
 
 
 def _at_the_drive(facts: SpeedFacts, fit: Fit) -> Correction:
-    """Turn the line into real = command: the gain by 1 / b, then the bias by -a / b."""
+    """Turn the line into real = command: the gain by 1 / b, then the bias by -a / b, but never for slip."""
     gain, bias = 1 / fit.gain, -fit.offset_rpm / fit.gain
-    sizes = [f"{number(bias, 0)} rpm"]
-    if facts.full_scale_rpm:
-        sizes.append(f"{bias / facts.full_scale_rpm * 100:+z.2f} % of {number(facts.full_scale_rpm, 0)} rpm")
-    if facts.poles is not None:
-        sizes.append(f"{bias / facts.ratio * facts.poles / 120:+z.2f} Hz")
+    left, setting = (
+        fit.worst_residual_rpm * gain,
+        _bias(facts, bias),
+    )  # what strays is turned up with the rest
     caveats = ["drives differ in whether bias comes before or after gain: follow the manual, measure again"]
+    if is_of_slip(facts, fit.offset_rpm):
+        left, bias, setting = left + bias, 0.0, "bias as it is"
+        caveats = [
+            f"the {number(-fit.offset_rpm, 0)} rpm are within the plate's slip under load; unloaded, a bias"
+            " would turn the tool at zero command"
+        ]
     if gain > 1 and facts.max_hz is not None:
         caveats.append(
             f"its highest frequency, {number(facts.max_hz)} Hz, stays the limit: more gain gives no more at"
             " the top"
         )
-    return Correction(
-        end="drive",
-        settings=(f"gain x {number(gain, 4)}", f"bias {' = '.join(sizes)}, added to the present one"),
-        remaining_rpm=fit.worst_residual_rpm * gain,  # what strays from the line is turned up with it
-        gain=gain,
-        bias_rpm=bias,
-        caveats=tuple(caveats),
-    )
+    settings = f"gain x {number(gain, 4)}", setting
+    return Correction("drive", settings, left, gain=gain, bias_rpm=bias, caveats=tuple(caveats))
+
+
+def _bias(facts: SpeedFacts, bias_rpm: float) -> str:
+    sizes = [f"{number(bias_rpm, 0)} rpm"]
+    if facts.full_scale_rpm:
+        share = bias_rpm / facts.full_scale_rpm * 100
+        sizes.append(f"{share:+z.2f} % of {number(facts.full_scale_rpm, 0)} rpm")
+    if facts.poles is not None:
+        sizes.append(f"{bias_rpm / facts.ratio * facts.poles / 120:+z.2f} Hz")
+    return f"bias {' = '.join(sizes)}, added to the present one"
 
 
 def _at_the_controller(facts: SpeedFacts, measured: Measured, fit: Fit) -> Correction:

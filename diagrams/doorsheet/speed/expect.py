@@ -14,8 +14,8 @@ from doorsheet.speed.known import Blank, Path, SpeedFacts, percent, shown
 from doorsheet.trade.language import in_full, on_paper
 
 __all__ = [
-    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "poles_that_fit",
-    "rated_slip", "slip", "synchronous_rpm", "top_rpm",
+    "SHARES", "Band", "Row", "around", "band", "blanks", "expected_row", "expected_rows", "is_of_slip",
+    "poles_that_fit", "rated_lag_rpm", "rated_slip", "slip", "synchronous_rpm", "top_rpm",
 ]  # fmt: skip
 
 
@@ -189,6 +189,18 @@ def rated_slip(facts: SpeedFacts) -> float | None:
         return None
     found = slip(synchronous_rpm(facts.rated_hz, facts.poles), facts.rated_rpm)
     return found if 0 <= found < 0.5 else None
+
+
+def rated_lag_rpm(facts: SpeedFacts) -> float | None:
+    """Return how far the tool lags at rated load, up to the rated frequency, rpm; None without the slip."""
+    lag = None if facts.rated_hz is None else _lag_rpm(facts, facts.rated_hz)
+    return None if lag is None else lag * facts.ratio
+
+
+def is_of_slip(facts: SpeedFacts, offset_rpm: float, give_rpm: float = 0.0) -> bool:
+    """Return whether a loaded motor lags so far by its plate: what no bias may make up for."""
+    lag = rated_lag_rpm(facts)
+    return lag is not None and lag > 0 and -lag - give_rpm <= offset_rpm < 0
 
 
 def _lag_rpm(facts: SpeedFacts, frequency_hz: float) -> float | None:

@@ -188,6 +188,7 @@ class Kind(StrEnum):
     OUTLIER = "one pair off the line"
     GAIN = "gain"
     OFFSET = "offset"
+    SLIP = "slip under load"
     GAIN_AND_OFFSET = "gain and offset"
     NON_LINEAR = "non-linear"
     SATURATED = "saturated at the top"

@@ -8,7 +8,7 @@ import math
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from doorsheet.speed.expect import band, expected_row
+from doorsheet.speed.expect import band, expected_row, is_of_slip, rated_lag_rpm
 from doorsheet.speed.hints import factor_of, is_near, ranges_that_fit
 from doorsheet.speed.known import SpeedFacts, number, percent
 from doorsheet.speed.regression import Fit, Hinge, Kind, Measured, Pair, Verdict, fit_hinge, fit_line
@@ -259,7 +259,10 @@ def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
     is_gain = abs(fit.gain - 1) * scale.largest_rpm > _threshold(
         scale, None if fit.gain_u is None else fit.gain_u * scale.largest_rpm
     )
-    is_offset = abs(fit.offset_rpm) > _threshold(scale, fit.offset_u_rpm)
+    worth = _threshold(scale, fit.offset_u_rpm)
+    is_offset = abs(fit.offset_rpm) > worth
+    if is_offset and not is_gain and is_of_slip(facts, fit.offset_rpm, worth):
+        return _slips(facts, fit)
     if is_gain or is_offset:
         kind = Kind.GAIN_AND_OFFSET if is_gain and is_offset else Kind.GAIN if is_gain else Kind.OFFSET
         do = _CORRECT if _is_trim(fit, scale) else _TOO_MUCH
@@ -269,6 +272,17 @@ def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
     worst = fit.worst_residual_rpm
     reason = f"{figures}; the line is right, single pairs stray up to {number(worst, 0)} rpm from it"
     return Verdict(Kind.NON_LINEAR, reason, "repeat the pairs that stray most, with the tool unloaded")
+
+
+def _slips(facts: SpeedFacts, fit: Fit) -> Verdict:
+    lag = number(rated_lag_rpm(facts) or 0.0, 0)
+    said = f"{_plainly(fit, False, True)}, and a loaded motor lags by up to {lag} rpm by its plate"
+    do = (
+        "set no bias: unloaded, the tool would turn at zero command; measure again without load, and if it is"
+        " right then, nothing needs setting; where the speed under load counts, look in the drive's manual"
+        " for slip compensation"
+    )
+    return Verdict(Kind.SLIP, f"{said}: {line_figures(fit)}", do)
 
 
 def _at_zero_only(facts: SpeedFacts) -> Verdict:
