@@ -93,6 +93,15 @@ def test_switch_current_in_the_signals_return_is_a_speed_at_zero_command() -> No
     assert "A204" not in codes((text + enable).replace('"COM"\nsupply', '"AGND"\nsupply'))
 
 
+def test_a_burden_of_a_tolerance_makes_one_pair_of_ends_and_the_meter_says_which() -> None:
+    """475 ohm give 1.9 to 9.5 V, 525 ohm 2.1 to 10.5 V; no resistor gives 1.9 to 10.5 V (Ohm's law)."""
+    text = tripping("A303").replace("10 kohm", "10 Mohm").replace('"500 ohm"', '"500 ohm +-5 %"')
+    for code in ("A203", "A204", "A205"):
+        assert advice(code, text).startswith("set the input to what the meter shows over the burden")
+    exact = text.replace("500 ohm +-5 %", "525 ohm")
+    assert "2.1 V to 10.5 V, which the burden makes" in advice("A205", exact)
+
+
 def test_a_live_zero_that_fits_is_silent() -> None:
     text = tripping("A303").replace("10 kohm", "10 Mohm")
     assert not [f for f in found(text) if f.code in ("A201", "A202", "A203", "A204", "A205", "A209", "A303")]

@@ -210,9 +210,14 @@ def _never_full_speed(report: Report, match: _Match) -> Found:
 
 
 def _range_of(match: _Match) -> str:
-    """Name the range that an input needs for a source: over a burden it is one of volts."""
+    """Name the range that an input needs for a source: over a burden it is one of volts.
+
+    One resistor of a tolerance makes one pair of ends, and which is for the meter.
+    """
     if match.way.speed.burden is None:
         return "the source's range"
+    if match.way.figures.of("burden").low < match.way.figures.of("burden").high:
+        return "what the meter shows over the burden at zero and at full command"
     ends = (shown(end, match.entry) for end in (match.rest.low, match.full.high))
     return " to ".join(ends) + ", which the burden makes"
 
@@ -253,6 +258,8 @@ def _creeps_at_zero(report: Report, match: _Match) -> Found:
             for one in RANGES.values()
         )
         do = f"set the input to a range that begins at {rest}" if begins else LOOK
+        if match.rest.low < match.rest.high:
+            do = f"set the input to {_range_of(match)}"
         do += f"; {_NEVER_BY_ZERO}"
         yield _found(report, match.way, match.source, f"at zero command {rest} asks for {said}", do, *extra)
         return
