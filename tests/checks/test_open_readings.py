@@ -19,7 +19,16 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "P104": ("meter  = 4.2", "meter  = 8.0"),
 }
 
-BESIDE: tuple[Beside, ...] = (("P101", {}, "may be on as soon as it is connected"),)
+_METERED = 'minus = "Y1-" }\n'
+
+BESIDE: tuple[Beside, ...] = (
+    ("P101", {}, "may be on as soon as it is connected"),
+    # stray volts prove no polarity; those of a supply do, also of one of 5 V
+    ("P101", {_METERED: f"{_METERED}meter = 4.2\n"}, "has 4.2 V read, which is no supply's"),
+    ("P101", {_METERED: f"{_METERED}meter = -4.2\n"}, "the output's minus side on the input, unproved"),
+    ("P101", {_METERED: f"{_METERED}meter = 8.5\n"}, None),
+    ("P101", {_METERED: f"{_METERED}meter = 4.9\n", "": '[drive.inputs]\nvoltage = "5 V"\n'}, None),
+)
 
 
 def test_a_switch_by_hand_to_common_does_nothing_either() -> None:

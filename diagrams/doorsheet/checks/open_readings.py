@@ -175,22 +175,32 @@ def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> 
 @caution.each(Report.driven, "P101", UNREAD)
 def _polarity_without_reading(report: Report, name: str, control: SwitchedControl, output: Output) -> Found:
     """No reading says which side is plus.
-    Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
-    way round its protection diode conducts, or it breaks down, and the motor may start.
-    Formula: sign(open reading) decides
+    Which side of an isolated output takes plus is measured, never read from a label or a colour; stray volts,
+    which are no supply's, say nothing (P104). The wrong way round its protection diode conducts, or it breaks
+    down, and the motor may start.
+    Formula: sign(open reading) decides, from 8 V or half the given voltage on
     Source: follows from how an optocoupler works: its transistor conducts one way only"""
-    if output.kind == "isolated" and control.reading_v is None:
+    reading = control.reading_v
+    if output.kind == "isolated" and (reading is None or _is_stray(report, reading)):
         use, may = report.use(name), ""
         if report.solved.state(use, REST, Reversed(use, diode=True)) is not State.OFF:
             may = f"; the wrong way round, {called(name)} may be on as soon as it is connected, whatever the "
             may += "controller does"
+        has = "no meter reading" if reading is None else f"{volts(reading)} read, which is no supply's"
+        turned = reading is not None and reading < 0
         yield report.at_input((name, "output"))(
-            f"{called(name)} has no meter reading, so nothing says which of {control.input} and "
-            f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
-            f"side on the input, unproved{may}",
+            f"{called(name)} has {has}, so nothing says which of {control.input} and "
+            f"{control.common or 'its common'} is positive; the sheet shows the output's "
+            f"{'minus' if turned else 'plus'} side on the input, unproved{may}",
             "before connecting the output: contact open, DC volts, red lead on "
             f"{control.input}, black on {control.common or 'the common'}; write it down⟬ as meter = ...⟭",
         )
+
+
+def _is_stray(report: Report, reading_v: float) -> bool:
+    """Whether volts at an open input are more than nothing and no supply's: their sign proves nothing."""
+    given, (low, _) = report.figures.of("input voltage"), PLAUSIBLE_V
+    return NEAR_ZERO_V <= abs(reading_v) < (min(low, given.low / 2) if given.is_known else low)
 
 
 @stop("P102", RUN, put(REVERSE, "meter  = -24.3"))
