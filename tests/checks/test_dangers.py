@@ -34,6 +34,12 @@ BESIDE: tuple[Beside, ...] = (
     ("X105", {'"enable"': '"torque-off"'}, None),
     ("X105", {'"DI3"': '"DI3"\nchain = ["B9"]'}, None),
     ("X105", {'"DI3"': '"DI3"\nchain = ["B8"]'}, "mapped without it"),
+    # without an enable nothing on the sheet is what it opens; one that stands in run's loop is X102's
+    ("X105", {"[enable]": "[jog]"}, "no enable of the drive is mapped"),
+    ("X105", {"[enable]": "[jog]", '"enable"': '"supply"'}, None),
+    ("X105", {'"DI3"': '"DI3"\nswitch = "B9"', 'output = { plus = "Y3+", minus = "Y3-" }\n': ""}, None),
+    # its hand switch on the bench gives way to the output
+    ("X105", {'"DI3"': '"DI3"\nswitch = "B9"'}, "mapped without it"),
     # an interlock that is "none" is none; nothing written at all is U101's question
     ("X103", _UNSAID, None),
     ("X103", {**_UNSAID, "": '\n[controller]\ninterlock = "None"\n'}, ""),

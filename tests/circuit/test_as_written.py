@@ -342,3 +342,19 @@ def test_a_switch_that_nobody_named_is_called_as_no_terminal_is() -> None:
     joined = circuit(RUN.replace('"DI1"', '"S1"').replace('"COM"', '"S3"'), "bench")
     assert ways(joined)[0][:2] == ("S2:1", "S1")
     assert ways(circuit(RUN, "bench"))[0][:2] == ("S1:1", "DI1")
+
+
+@pytest.mark.parametrize("device", ["S1", "-S1", "emergency stop S1", "button s1, red"])
+def test_no_bench_switch_is_called_as_the_emergency_stop(device: str) -> None:
+    """It would be pressed in need, and stop nothing."""
+    joined = circuit(f'{RUN}[stop]\nhardware = "{device}"\nacts = "enable"\n', "bench")
+    assert parts(joined) == {"S2": ("switch", "run forward", "", "open")}
+    assert "S1" in parts(circuit(f'{RUN}[stop]\nhardware = "relay K9 of S12"\n', "bench"))
+
+
+@pytest.mark.parametrize(("device", "rest"), [("S7", "closed"), ("contactor K1", "open")])
+def test_a_switch_that_is_the_emergency_stop_opens_where_it_is_pressed(device: str, rest: str) -> None:
+    """A direct opening contact: IEC 60947-5-5, from memory."""
+    text = RUN.partition("output")[0] + f'switch = "S7"\n[stop]\nhardware = "{device}"\n'
+    for stage in ("bench", "final"):
+        assert parts(circuit(text, stage)) == {"S7": ("switch", "run forward", "", rest)}

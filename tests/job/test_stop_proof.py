@@ -67,6 +67,16 @@ def test_the_stop_holds_what_would_turn() -> None:
         assert "Command off, then " in again and "motor turns." in again
 
 
+def test_a_stop_that_is_pressed_is_not_said_to_be_closed() -> None:
+    """It is the switch of the enable itself: pressed, it opens."""
+    head, _, rest = SAW.partition("chain = ")
+    by_hand = head + 'switch = "B0"\n' + rest[rest.index("meter") :]
+    for stage in stages(by_hand):
+        for said in lines(stage, "Emergency stop in:"):
+            assert "B0 closed" not in said and "motor stands" in said
+        assert "stop button B0 has acted" in lines(stage, "Power on.")[0]
+
+
 @pytest.mark.parametrize(("acts", "dark"), [("supply", True), ("unknown", True), ("torque-off", False)])
 def test_a_drive_without_supply_takes_no_setting(acts: str, dark: bool) -> None:
     bench = stages(SAW.replace('"enable"', f'"{acts}"').replace('"stop button B0"', '"contactor K9"'))[0]

@@ -235,6 +235,93 @@ def test_the_heading_names_the_device_that_stops_the_motor(stop: str, said: str)
     assert said in words
 
 
+HOIST = """machine = "Hoist"
+[stop]
+hardware = "stop button S1"
+category = "0"
+acts = "enable"
+[run-forward]
+input = "UP"
+common = "CM"
+output = { plus = "A+", minus = "A-" }
+[enable]
+input = "EN"
+common = "CM"
+chain = [{ name = "S1", what = "stop", terminals = ["11", "12"] }, "B7"]
+output = { kind = "contact", terminals = ["K9:13", "K9:14"] }
+[speed]
+signal = "AI"
+common = "AC"
+reference = "+10V"
+burden = "500 ohm"
+source = { signal = "AO+", common = "AO-", gives = "4-20 mA", powered-by = "controller" }
+"""
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+def test_the_heading_does_not_name_a_stop_that_is_not_wired_yet(paper: PaperName) -> None:
+    """Pressed, a contact that is in no circuit stops nothing; that stands until the stage that fits it."""
+    mapped = HOIST.replace('machine = "Hoist"', f'machine = "Hoist"\nsheet.paper = "{paper}"')
+    for stage in ("bench", "run-forward"):
+        said = words(draw_text(mapped, stage).page)
+        assert "S1 opens the drive's enable" not in said
+        assert re.search("stop button S1 (is not|not being) in the circuit", said)
+        assert "______________" in said.partition("Emergency stop")[2][:140]
+    assert "stop button S1 opens the drive's enable, stop category 0." in words(draw_text(mapped).page)
+    # a contactor cuts the supply whatever is wired to the terminals
+    other = HOIST.replace('"stop button S1"', '"contactor K1"').replace('acts = "enable"', 'acts = "supply"')
+    assert "contactor K1 takes the supply from the drive" in words(draw_text(other, "bench").page)
+    by_hand = HOIST.partition("chain")[0] + 'switch = "S1"\n[speed]' + HOIST.partition("[speed]")[2]
+    assert "S1 opens the drive's enable" in words(draw_text(by_hand, "bench").page)
+
+
+def test_of_several_drives_the_heading_says_which_are_without_the_stop() -> None:
+    """One changes over after the other: the first has its enable's loop, the other one still a switch."""
+    head, stop, tables = HOIST.partition("[stop]")
+    stop, run, tables = (stop + tables).partition("[run-forward]")
+    of = "".join((run + tables).replace("\n[", f"\n[drives.{name}.").replace("[run", f"[drives.{name}.run")
+                 .replace("A+", f"A{name}+").replace("A-", f"A{name}-").replace("AO", f"O{name}")
+                 .replace("K9", f"K{name}") for name in ("p1", "p2"))  # fmt: skip
+    text = head + stop + of
+    assert "not in the circuit at this stage" in words(draw_text(text, "bench").page)
+    assert "not in the circuit of p2 at this stage" in words(draw_text(text, "p2.run-forward").page)
+    assert "opens the drive's enable" in words(draw_text(text).page)
+
+
+def test_what_stands_in_the_way_in_the_end_is_said_to_be_off_until_then() -> None:
+    """A burden left across the bench's potentiometer takes its current from the reference."""
+    for stage, off in (
+        ("bench", "Not fitted at this stage: S1 (stop), B7, R1 (burden, 500 ohm)."),
+        ("speed", "Not fitted at this stage: S1 (stop), B7."),
+        ("final", ""),
+    ):
+        said = words(draw_text(HOIST, stage).page)
+        assert off in said and ("Not fitted" in said) is bool(off)
+
+
+def test_the_title_names_all_that_move_at_a_step() -> None:
+    """Returns that go from output to output have one wire to the drive: it can't be in two places."""
+    back = '[run-reverse]\ninput = "DN"\ncommon = "CM"\noutput = { plus = "B+", minus = "B-" }\n'
+    text = HOIST.partition("[enable]")[0] + back
+    looped = text + '[controller]\nreturns = "looped"\n'
+    moved = "changeover, {} moved to the controller"
+    assert moved.format("run forward") in words(draw_text(text, "run-forward").page)
+    assert moved.format("run forward and run reverse") in words(draw_text(looped, "run-forward").page)
+
+
+def test_a_bridge_of_the_controller_is_said_to_be_there_and_only_where_it_is() -> None:
+    """The drive's own 0V and GND are other terminals."""
+    text = (
+        HOIST.partition("[enable]")[0].replace('"CM"', '"0V"')
+        + '[speed]\nsignal = "AI"\ncommon = "GND"\nreference = "+10V"\n'
+        + 'source = { signal = "AO", common = "0V" }\n'
+        + '[controller]\nlinks = [{ between = ["0V", "GND"], note = "as delivered" }]\n'
+    )
+    assert "Bridge" not in words(draw_text(text, "bench").page)
+    said = words(draw_text(text).page)
+    assert "Bridge on the controller between 0V and GND, as delivered." in said
+
+
 @pytest.mark.parametrize(("name", "stage"), [("pump", "bench"), ("lathe", "final"), ("fan", "bench")])
 def test_the_blank_for_the_emergency_stop_is_on_every_small_sheet(name: str, stage: str) -> None:
     """In the heading, or where that has no room among the notes."""

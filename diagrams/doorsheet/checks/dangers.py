@@ -10,6 +10,7 @@ from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import MOVES, Figure, Found, Path, Report, Unknown, called, exceeds, listed
 from doorsheet.checks.example import REVERSE, RUN, put, switched, table
 from doorsheet.circuit.reading_words import volts
+from doorsheet.circuit.stop_device import closes, is_in_loop
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.other_tables import Stop
@@ -247,40 +248,37 @@ def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
     stop = Stop.model_construct(hardware=device)
     every = dict(report.switched)
     enable = every.get("enable")
-    if acts in ("supply", "torque-off") or (enable and (_is_in_loop(stop, enable) or _closes(stop, enable))):
+    if acts in ("supply", "torque-off") or (enable and (is_in_loop(stop, enable) or closes(stop, enable))):
         return ""  # what else it opens is its own affair: one of category 1 opens run first
     for run, entry in every.items():
-        in_loop = _is_in_loop(stop, entry) or (acts == "enable" and _closes(stop, entry))
+        in_loop = is_in_loop(stop, entry) or (acts == "enable" and closes(stop, entry))
         if run in MOVES and in_loop:
             return f"it stands in the loop of {called(run)}, and opens nothing but that input"
     return ""
 
 
-def _is_in_loop(stop: Stop, control: SwitchedControl) -> bool:
-    """Whether the stop's device stands in a control's loop: as a contact of it, or as its switch."""
-    contacts = (label for part in control.chain for label in (part.name, part.what))
-    return stop.is_called(*contacts, control.switch.name if control.switch is not None else None)
-
-
-def _closes(stop: Stop, control: SwitchedControl) -> bool:
-    """Whether a control is closed by the stop's device itself, as by a contact of a relay."""
-    output = control.output
-    return output is not None and stop.has_terminal(output.plus, output.signal, *(output.terminals or ()))
-
-
 @caution("X105", table("stop", 'hardware = "button B9"', 'acts = "enable"'), switched("enable", 3), RUN)
 def _stop_not_in_enable(report: Report) -> Found:
     """The stop is said to open the enable, and is not in its loop.
-    The mapping says that the stop's device acts on the drive's enable, and has the enable's loop without it.
-    Whoever wires from the sheet fits no stop there.
+    The mapping says that the stop's device acts on the drive's enable, and has the enable's loop without it,
+    or no enable at all. Whoever wires from the sheet fits no stop there.
     Formula: the stop's device is a contact, the switch or an output's terminal of the enable's loop
     Source: follows from the mapping's own words"""
     stop, enable = report.mapping.stop, dict(report.switched).get("enable")
-    if stop is None or stop.acts != "enable" or (stop.hardware or "").lower() in _NONE or enable is None:
-        return
-    if _is_in_loop(stop, enable) or _closes(stop, enable):
+    if stop is None or stop.hardware is None or stop.acts != "enable" or stop.hardware.lower() in _NONE:
         return
     figure = report.given("stop device", stop.hardware, "stop", "hardware")
+    if enable is None:
+        if not _why_no_stop(report, stop.hardware, stop.acts):  # which the check X102 says
+            yield report.finding(("stop", "acts"), figure)(
+                f"the stop device is {figure} and acts on the enable, and no enable of the drive is mapped: "
+                "nothing on the sheet is opened by it",
+                "name the enable's terminals, with the device's contact in its loop⟬: [enable] chain = "
+                "[...]⟭, or write down what it acts on really⟬: acts = ...⟭",
+            )
+        return
+    if is_in_loop(stop, enable) or closes(stop, enable):
+        return
     yield report.finding(("stop", "hardware"), figure, terminals=(enable.input,))(
         f"the stop device is {figure} and acts on the enable, and the loop of {enable.input} is mapped "
         "without it",

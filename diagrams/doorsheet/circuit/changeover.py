@@ -41,7 +41,7 @@ def every_step(mapping: Mapping) -> tuple[Step, ...]:
         }
         for group in groups:
             moved |= {(drive, name) for name in group}
-            out.append(Step(group[0], moved, drive))
+            out.append(Step(group[0], moved, drive, tuple(group)))
     final = Step(
         "final", frozenset((drive, name) for drive, own in mapping.units() for name in own.control_names)
     )

@@ -158,6 +158,7 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         screens=tuple(screen for drive, own in units for screen in _screens(own.mapping, drive, fitted)),
         readings=(),
         free_wires=free,
+        free_parts=tuple(part for part in _distinct(_more(final)) if part not in parts),
         rail=_rail(read.mapping, wires, final, bench),
         as_fitted=any(own.mapping.drive.strip for _, own in units),
         moved=_moved(every_step(read.mapping), step, fitted, (final, bench), wires),
@@ -171,6 +172,10 @@ def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
         for side in control_sides(own.mapping, drive, Stage.FINAL)
     ]
     return looped(sides, mapping.controller.loop_wires) if mapping.controller.returns == "looped" else sides
+
+
+def _more(sides: list[Side]) -> Iterator[Part]:
+    return (part for side in sides for part in side.more)
 
 
 def _links(mapping: Mapping, units: Units) -> Iterator[Link]:

@@ -37,6 +37,7 @@ class Step(NamedTuple):
     name: str  # "bench", the control that has just moved, or "final"
     moved: frozenset[Use]
     drive: str = ""  # of several, the one whose control has just moved
+    just_moved: tuple[str, ...] = ()  # that control, and those that move with it
 
     def stage_of(self, drive: str, control: str) -> Stage:
         """Return which end of the changeover a control stands at."""
@@ -162,6 +163,11 @@ class Part(NamedTuple):
     caption: str = ""  # what stands beside the symbol: "run forward"
     rating: str = ""  # what stands in the symbol: "0–10 V", "10 kohm"
     normally: Literal["open", "closed"] | None = None  # a contact while nothing acts on it; None is not known
+
+    @property
+    def is_stop(self) -> bool:
+        """Whether it is the emergency stop's own switch, which opens where it is pressed."""
+        return self.kind is PartKind.SWITCH and self.normally == "closed"
 
     @property
     def owner(self) -> str:
@@ -338,6 +344,7 @@ class Circuit:
     screens: tuple[ScreenRound, ...]
     readings: tuple[Reading, ...]
     free_wires: tuple[FreeWire, ...]
+    free_parts: tuple[Part, ...] = ()  # what stands on the way in the end, and isn't fitted yet
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off

@@ -178,7 +178,13 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
     block = BlockKind.OPERATOR if control.output is None and stage is Stage.FINAL else BlockKind.BENCH
     first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
     pins = (Pin("input", first), Pin("feed" if control.feed is not None else "common", second))
-    return Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
+    part = Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
+    return part._replace(normally="closed" if _is_stop(mapping, switch.name) else "open")
+
+
+def _is_stop(mapping: Mapping, switch: str) -> bool:
+    """Whether a switch of that name is the emergency stop, which opens where it is pressed."""
+    return mapping.stop is not None and mapping.stop.is_called(switch)
 
 
 def _switch_name(mapping: Mapping, name: str) -> str:
@@ -191,7 +197,9 @@ def _switch_name(mapping: Mapping, name: str) -> str:
     chains = (one.chain for _, one in controls if isinstance(one, SwitchedControl))
     taken |= {contact.name for chain in chains for contact in chain}
     unnamed = [other for other, switch in given.items() if switch is None]
-    free = (f"S{count}" for count in range(1, 1000) if f"S{count}" not in taken)
+    names = (f"S{count}" for count in range(1, 1000))
+    # a bench switch by the emergency stop's name would pass for it
+    free = (one for one in names if one not in taken and not _is_stop(mapping, one))
     return dict(zip(unnamed, free, strict=False))[name]
 
 

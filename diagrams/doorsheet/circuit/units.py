@@ -64,6 +64,7 @@ def alone(circuit: Circuit, drive: str) -> Circuit:
         screens=tuple(screen for screen in circuit.screens if screen.drive == drive),
         readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
         free_wires=tuple(wire for wire in circuit.free_wires if wire.drive == drive),
+        free_parts=tuple(part for part in circuit.free_parts if part.drive == drive),
     )
 
 
@@ -86,7 +87,7 @@ def share(circuit: Circuit, drive: str, source: Source) -> Circuit:
         return circuit
     own, step = alone(circuit, drive), circuit.step
     moved = frozenset(("", control) for of, control in step.moved if of == drive)
-    theirs = ("blocks", "parts", "wires", "strip", "links", "screens", "readings", "free_wires")
+    theirs = ("blocks", "parts", "wires", "strip", "links", "screens", "readings", "free_wires", "free_parts")
     bare = {name: _nameless(getattr(own, name)) for name in theirs}
     return replace(own, step=step._replace(moved=moved, drive=""), source=source, **bare)
 

@@ -7,6 +7,7 @@ from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import Part, PartKind
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
+from doorsheet.circuit.stop_device import is_fitted
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
 from doorsheet.job.action import DEAD, Action, Phase, Trial, live
@@ -31,7 +32,8 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     first = tr("Emergency stop in, {low}. Power on.", low=low)
     yield live(first, tr("motor stands; {acts} has acted", acts=_device(of)))
     limit = tr("Maximum frequency set low, for these tests.")
-    if acts in ("supply", None, "unknown") or not _is_fitted(of):  # a drive without power takes no setting
+    # a drive without power takes no setting
+    if acts in ("supply", None, "unknown") or not is_fitted(of.mapping, of.circuit.step):
         limit = tr("Drive dark? Emergency stop out, no command. {limit}", limit=limit)
     yield live(limit, tr("the limit chosen"), "Hz")
     yield from held(of)
@@ -49,25 +51,12 @@ def _device(of: Trials) -> str:
     said = (stop.hardware or "") if stop is not None else ""
     if stop is None or said.lower() in ("", "none", "unknown"):
         return tr("its device ({blank})", blank=BLANK)
-    if not _is_fitted(of):
+    if not is_fitted(of.mapping, of.circuit.step):
         other = tr_later(
             "another stop that cuts the drive's supply ({blank}), {device} not being in the loop here,"
         )
         return tr(other, blank=BLANK, device=said)
     return said
-
-
-def _is_fitted(of: Trials) -> bool:
-    """Whether the stop's device, where it is a contact in a control's loop, is there at this stage."""
-    chains = (entry for one in of.mapping.switched.values() for entry in one.chain)
-    fitted = {part.name for part in of.circuit.parts if part.kind is PartKind.FIELD_CONTACT}
-    stop, enable = of.mapping.stop, of.part("enable")
-    if stop is None:
-        return True
-    named = [one for one in chains if stop.is_called(one.name, one.what)]
-    if named or stop.acts != "enable" or enable is None:
-        return all(one.name in fitted for one in named)
-    return stop.has_terminal(*(pin.terminal.label for pin in enable.pins))
 
 
 def held(of: Trials) -> Iterator[Trial]:
@@ -85,7 +74,9 @@ def _needed(of: Trials) -> list[str]:
 
 def run_words(of: Trials) -> str:
     """Say what makes the motor turn slowly at a stage: "S1 closed, S2 closed, RV1 turned up a little"."""
-    said = [_stands(of, name) for name in _needed(of) or _working(of)[:1]]
+    needed = _needed(of) or _working(of)[:1]
+    # it is pressed and let out in the same breath, so it is never said to be closed
+    said = [_stands(of, name) for name in needed if (part := of.part(name)) and not part.is_stop]
     if not said and of.mapping.switched:
         return tr("what starts the motor ({blank})", blank=BLANK)
     dial = of.part("speed")

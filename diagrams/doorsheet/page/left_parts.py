@@ -80,10 +80,11 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> "
         first, last = first + edge.half_mm * through[0], last - edge.half_mm * through[1]
         up, down = round(wiper - first, 3), round(last - wiper, 3)
         return s.Potentiometer(up, down, through, origin=origin).at((x, -first))
+    by_hand = s.StopButton if part.is_stop else s.HandSwitch
     symbols: dict[PartKind, Callable[[], Symbol]] = {
         PartKind.ISOLATED: lambda: s.IsolatedOutput(span, pins[0].sign is Sign.PLUS, origin=origin),
         PartKind.CONTACT: lambda: s.Contact(span, origin=origin),
-        PartKind.SWITCH: lambda: s.HandSwitch(span, origin=origin),
+        PartKind.SWITCH: lambda: by_hand(span, origin=origin),
         PartKind.OPEN_COLLECTOR: lambda: s.OpenCollector(span, "minus", signal_first, origin=origin),
         PartKind.HIGH_SIDE: lambda: s.OpenCollector(span, "plus", signal_first, origin=origin),
         PartKind.LOGIC: lambda: s.LogicOutput(span, signal_first, origin=origin),
@@ -126,7 +127,8 @@ def _single_rows(
             continue
         row = rows[pin.terminal]
         origin = f"part {of_drive(part.drive, part.control)}"
-        yield s.SingleRow(_SINGLE[part.kind], pin.sign is not Sign.MINUS, origin=origin).at((x, -row))
+        kind = "stop" if part.is_stop else _SINGLE[part.kind]
+        yield s.SingleRow(kind, pin.sign is not Sign.MINUS, origin=origin).at((x, -row))
         for other in part.pins:
             if other.terminal in edge.spine.backs:
                 reach = edge.back_mm - x

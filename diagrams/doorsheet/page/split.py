@@ -240,6 +240,7 @@ class _Whole(NamedTuple):
             screens=tuple(screen for screen in circuit.screens if numbers & set(screen.wires)),
             readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
             free_wires=free,
+            free_parts=tuple(part for part in circuit.free_parts if (part.drive, part.control) in uses),
             stubs=tuple(wire for wire in circuit.stubs if wire.near in pins),
             joins=tuple(join for join in circuit.joins if {join.a, join.b} <= pins),
             aside=(*aside, *parted),

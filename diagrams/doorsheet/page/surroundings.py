@@ -6,15 +6,15 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
+from doorsheet.circuit.stop_device import is_fitted
 from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
 from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.model import Drive, Mapping
-from doorsheet.mapping.other_tables import Stop
 from doorsheet.page.boxes import LINE_MM, Block, Stack, column, line, paragraph, rectangle
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, findings_box
@@ -107,8 +107,8 @@ def stage_words(circuit: Circuit) -> str:
             return tr("bench stage: switches and potentiometer")
         case "final":
             return tr("final stage")
-        case name:
-            moved = of_drive(circuit.step.drive, words(name))
+        case _:  # what shares a return moves with the control that the step is called by
+            moved = of_drive(circuit.step.drive, listed([words(name) for name in circuit.step.just_moved]))
             return tr("changeover, {control} moved to the controller", control=moved)
 
 
@@ -126,10 +126,9 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
     best: tuple[float, Stack, Block, str] | None = None
     wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
     for share, cap in product(_WARNING_SHARES, (CAP_TITLE, CAP_TERMINAL)):
-        stop, room = stop_words(mapping.stop), width * (1 - share) - 3.0
+        ways, room = stop_words(mapping, ordered.circuit), width * (1 - share) - 3.0
         warning = warning_box(wait, width * share, several=several, sign_mm=sign)
-        ways = (stop, tr("Emergency stop: {device}.", device=_BLANK), "")  # the notes have what it hasn't
-        for way in ways if brief and _BLANK in stop else ways[:1]:
+        for way in ways if brief else ways[:1]:
             heading = _heading(ordered, mapping, room, brief, way, cap)
             if heading.height <= warning.height:
                 break
@@ -141,7 +140,7 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
         if best is None or cost < best[0]:
             # a drive in one piece is worth more than the blank on each of several sheets
             whole = ordered.sheets == 1 or not mapping.drives
-            best = (cost, heading, warning, "" if way or not whole else stop)
+            best = (cost, heading, warning, "" if way or not whole else ways[0])
     assert best is not None
     _, heading, warning, left = best
     placed = ((heading, 0.0, 0.0), (warning, width - warning.width, 0.0))
@@ -162,15 +161,44 @@ _ACTS: Final = {
 }
 
 
-def stop_words(stop: Stop | None) -> str:
-    """Say which device stops the motor without the controller; a blank where nobody wrote it down."""
+def stop_words(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
+    """Say which device stops the motor without the controller, in the fewer words the less room there is.
+
+    A blank where nobody wrote it down, and where it isn't in the wiring yet. Last nothing, for the notes to
+    say it.
+    """
+    stop = mapping.stop
     hardware = stop.hardware if stop is not None else None
     if stop is None or hardware is None or hardware.lower() in ("none", "unknown"):
-        return tr("Emergency stop: {blank} (write which device).", blank=_BLANK)
+        asked = tr("Emergency stop: {blank} (write which device).", blank=_BLANK)
+        return asked, tr("Emergency stop: {device}.", device=_BLANK), ""
+    here = [(name, own) for name, own in mapping.units() if name in circuit.drives]
+    if without := [name for name, own in here if not is_fitted(own, circuit.step, name)]:
+        return (*_stop_missing(hardware, without if len(without) < len(here) else []), "")
     said = tr(_ACTS[stop.acts], device=hardware) if stop.acts in _ACTS else hardware
     if stop.category in ("0", "1"):
-        return tr("Emergency stop: {device}, stop category {category}.", device=said, category=stop.category)
-    return tr("Emergency stop: {device}.", device=said)
+        said = tr("{device}, stop category {category}", device=said, category=stop.category)
+    return (tr("Emergency stop: {device}.", device=said),)
+
+
+def _stop_missing(hardware: str, drives: Sequence[str]) -> tuple[str, str]:
+    """Say that the stop's device is not in the wiring, of these drives alone where there are any."""
+    if drives:
+        said = tr_later(
+            "Emergency stop: {device} is not in the circuit of {drives} at this stage. What stops the motor "
+            "there: {blank}."
+        )
+        short = tr_later("Emergency stop, {drives} without {device}: {blank}.")
+    else:
+        said = tr_later(
+            "Emergency stop: {device} is not in the circuit at this stage. What stops the motor: {blank}."
+        )
+        short = tr_later("Emergency stop, {device} not being in the circuit: {blank}.")
+    names = listed(list(drives))
+    return (
+        tr(said, device=hardware, drives=names, blank=_BLANK),
+        tr(short, device=hardware, drives=names, blank=_BLANK),
+    )
 
 
 def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str, cap: float) -> Stack:
@@ -272,10 +300,15 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
                 "Round wire {wires}, {screen}.", "Round wires {wires}, {screen}.", len(screen.wires),
                 wires=listed(list(screen.wires)), screen=screen_text(screen),
             )  # fmt: skip
+    frames = {block.key for block in circuit.blocks if block.kind is not BlockKind.DRIVE}
     for link in circuit.links:
         drawn = ordered.joined(link.a, link.b) or ordered.neighbours(link.a, link.b)
-        if link.a.block is not BlockKind.DRIVE and (link.note or not drawn):
-            ends = tr("Bridge between {one} and {other}", one=link.a.full, other=link.b.full)
+        # a controller that isn't on the sheet has no terminals there, and the drive may have such labels
+        if link.a.home in frames and (link.note or not drawn):
+            said = tr_later("Bridge between {one} and {other}")
+            if link.a.block is BlockKind.CONTROLLER:
+                said = tr_later("Bridge on the controller between {one} and {other}")
+            ends = tr(said, one=link.a.full, other=link.b.full)
             yield f"{ends}, {link.note}." if link.note else f"{ends}."
     yield from _rail_bridges(circuit)
     places = dict(circuit.rail.terminals) if circuit.rail is not None else {}
@@ -293,6 +326,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))
+    if circuit.free_parts:
+        yield tr("Not fitted at this stage: {parts}.", parts=", ".join(map(_free_part, circuit.free_parts)))
     chosen = [wire.number for wire in circuit.shown if not wire.colour_given]
     if chosen:
         if len(chosen) == len(circuit.shown):
@@ -311,6 +346,12 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if None in contacts:
         yield tr("Two dots: how the contact is at rest is not known; draw it.")
     yield from _references(ordered)
+
+
+def _free_part(part: Part) -> str:
+    what = ", ".join(filter(None, (part.caption, part.rating)))
+    named = of_drive(part.drive, part.name)
+    return f"{named} ({what})" if what else named
 
 
 _DIAL_ENDS: Final = {

@@ -7,7 +7,7 @@ Importing this room imports schemdraw (without matplotlib), so do it where a she
 
 from doorsheet.symbols.analog import AnalogSource, Potentiometer
 from doorsheet.symbols.base import Symbol
-from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch
+from doorsheet.symbols.contacts import Burden, Contact, DriveContact, HandSwitch, StopButton
 from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.single_row import Bus, SingleRow
@@ -17,6 +17,6 @@ from doorsheet.symbols.wires import Earth, ScreenRing, WirePath
 __all__ = [
     "AnalogSource", "Burden", "Bus", "Contact", "ControllerInput", "DriveContact", "Earth",
     "HandSwitch", "InLine", "IsolatedOutput", "LinkBar", "LinkBracket", "LogicOutput", "OpenCollector",
-    "Piece", "Potentiometer", "ScreenRing", "SingleRow", "Slot", "Symbol", "TerminalCell", "WirePath",
-    "assemble", "flatten",
+    "Piece", "Potentiometer", "ScreenRing", "SingleRow", "Slot", "StopButton", "Symbol", "TerminalCell",
+    "WirePath", "assemble", "flatten",
 ]  # fmt: skip

@@ -5,13 +5,14 @@ from typing import Final, Literal
 
 from doorsheet.symbols.base import SYMBOL_THICK, LeftPart, Symbol, check_span
 
-__all__ = ["Burden", "Contact", "DriveContact", "HandSwitch", "Normally"]
+__all__ = ["Burden", "Contact", "DriveContact", "HandSwitch", "Normally", "StopButton"]
 
 Normally = Literal["open", "closed"] | None
 """How a contact is while nothing acts on it; where nobody knows, two dots wait for a blade."""
 
 _HALF_GAP: Final = 2.5  # from the middle to the fixed side, and to the blade's pivot
 _SLANT: Final = math.radians(30)  # blade off the contact's axis
+_CLOSED: Final = math.radians(22)  # the same of a break contact
 
 
 def _leads(symbol: Symbol, x: float, span: float, half: float) -> None:
@@ -32,7 +33,7 @@ def _blade(symbol: Symbol, x: float, mid: float, normally: Normally) -> None:
         length = 5.6
         tip = (x - length * math.sin(_SLANT), pivot + length * math.cos(_SLANT))
     else:  # crosses the tick at the fixed side and shows a little beyond
-        run = 2 * _HALF_GAP * math.tan(math.radians(22))
+        run = 2 * _HALF_GAP * math.tan(_CLOSED)
         beyond = 1.16
         tip = (x + run * beyond, pivot + 2 * _HALF_GAP * beyond)
         symbol.stroke(((x, fixed), (x + run + 0.5, fixed)))
@@ -67,6 +68,25 @@ class HandSwitch(Contact):
         blade = self.COLUMN - _HALF_GAP * math.tan(_SLANT)  # where the blade passes the middle
         self.stroke(((grip, self.mid - 1.6), (grip, self.mid + 1.6)), SYMBOL_THICK)
         dash = (blade - grip) / 7  # four dashes, three gaps
+        for place in (0, 2, 4, 6):
+            left = grip + place * dash
+            self.stroke(((left, self.mid), (left + dash, self.mid)))
+
+
+class StopButton(Contact):
+    """Break contact with an emergency stop's actuator: a broken line to a mushroom head.
+
+    IEC 60617 07-02-03 and 02-13-08, from memory.  Anchors: one (first row), two (last row).
+    """
+
+    def __init__(self, span: float, *, origin: str = "") -> None:
+        super().__init__(span, "closed", origin=origin)
+        grip, radius = self.COLUMN - 6.5, 1.6
+        blade = self.COLUMN + _HALF_GAP * math.tan(_CLOSED)  # where the blade passes the middle
+        arc = [math.pi * (0.5 + step / 12) for step in range(13)]
+        head = [(grip + radius * math.cos(a), self.mid + radius * math.sin(a)) for a in arc]
+        self.stroke((*head, head[0]), SYMBOL_THICK)
+        dash = (blade - grip) / 7
         for place in (0, 2, 4, 6):
             left = grip + place * dash
             self.stroke(((left, self.mid), (left + dash, self.mid)))

@@ -1,5 +1,6 @@
 """Symbols room: outputs and inputs one row high, which share a bus as their common."""
 
+import math
 from collections.abc import Sequence
 from typing import Final, Literal
 
@@ -9,7 +10,15 @@ from doorsheet.symbols.glyphs import Limb, light, plus_sign, pulse, rail, ramp, 
 __all__ = ["Bus", "SingleRow", "SingleRowKind"]
 
 SingleRowKind = Literal[
-    "isolated", "contact", "switch", "open-collector", "open-collector-plus", "logic-level", "analog", "input"
+    "isolated",
+    "contact",
+    "switch",
+    "stop",
+    "open-collector",
+    "open-collector-plus",
+    "logic-level",
+    "analog",
+    "input",
 ]
 
 
@@ -36,8 +45,8 @@ class SingleRow(Symbol):
                 self._sink()
             case "open-collector-plus":
                 self._source()
-            case "contact" | "switch":
-                self._contact(by_hand=kind == "switch")
+            case "contact" | "switch" | "stop":
+                self._contact(kind)
             case _:
                 self.lead((self.RIGHT, 0.0), (0.0, 0.0))
                 self.lead((self.LEFT, 0.0), (self.BUS, 0.0))
@@ -81,14 +90,24 @@ class SingleRow(Symbol):
         rail(self, [(-17.0, 0.0)], -1.4)
         self.lead((-17.0, 0.0), (self.BUS, 0.0))
 
-    def _contact(self, by_hand: bool) -> None:
+    def _contact(self, kind: Literal["contact", "switch", "stop"]) -> None:
         self.lead((-10.0, 0.0), (0.0, 0.0))
         self.lead((-15.0, 0.0), (self.BUS, 0.0))
-        self.stroke(((-15.0, 0.0), (-10.4, 2.4)), SYMBOL_THICK)
-        if by_hand:  # the actuator below, where the blade doesn't reach
-            for top, bottom in ((0.9, 0.2), (-0.6, -1.3)):
-                self.stroke(((-13.0, top), (-13.0, bottom)))
+        if kind == "stop":  # a break contact: the blade across a tick on the fixed side
+            self.stroke(((-10.0, 0.0), (-10.0, 2.5)))
+            self.stroke(((-15.0, 0.0), (-9.2, 2.3)), SYMBOL_THICK)
+        else:
+            self.stroke(((-15.0, 0.0), (-10.4, 2.4)), SYMBOL_THICK)
+        if kind == "contact":
+            return
+        for top, bottom in ((0.9, 0.2), (-0.6, -1.3)):  # the actuator below, where the blade doesn't reach
+            self.stroke(((-13.0, top), (-13.0, bottom)))
+        if kind == "switch":
             self.stroke(((-14.4, -2.0), (-11.6, -2.0)), SYMBOL_THICK)
+        else:  # a mushroom head
+            arc = [math.pi * (1 + step / 12) for step in range(13)]
+            head = [(-13.0 + 1.4 * math.cos(a), -1.4 + 1.2 * math.sin(a)) for a in arc]
+            self.stroke((*head, head[0]), SYMBOL_THICK)
 
 
 class Bus(Symbol):
