@@ -52,6 +52,15 @@ def test_the_papers_of_the_gallery_say_what_their_mappings_do(path: Path) -> Non
         judge_papers(older(text), papers, drive)
 
 
+def test_nobody_is_sent_to_look_for_a_sign_that_an_open_input_never_shows() -> None:
+    """Plus is fed to it, so open it reads 0 V whatever is done (Ohm's law)."""
+    text = 'machine = "M"\n[enable]\ninput = "D3"\ncommon = "0V"\noutput = { plus = "E+", minus = "E-" }\n'
+    for more, asked in (('feed = "24V"\nmeter = 0\n', False), ("meter = 24\n", False), ("", True)):
+        (papers,) = papers_of(text + more).values()
+        lines = [row.do for stage in papers.stages for row in stage.rows]
+        assert any(line.startswith("Polarity of enable") for line in lines) is asked
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_papers_of_made_up_machines_say_what_their_mappings_do(seed: int) -> None:
     text = random_mapping(seed)

@@ -18,7 +18,17 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "T105": ('plus = "Y1-", minus = "Y1+"', 'plus = "Y1+", minus = "Y1-"'),
 }
 
-BESIDE: tuple[Beside, ...] = (("T103", {"": "\n[drive]\nconductors-per-terminal = 3\n"}, None),)
+_PAIR = 'plus = "Y1-", minus = "Y1+"'
+_PLUS = 'kind = "open-collector", signal = "Q1", joins = "plus", common = '
+
+BESIDE: tuple[Beside, ...] = (
+    ("T103", {"": "\n[drive]\nconductors-per-terminal = 3\n"}, None),
+    # the common of a transistor's output is its 0 V, whichever side it joins to
+    ("T105", {_PAIR: f'{_PLUS}"+24V"'}, "controller's 0 V, and by its label it is a supply"),
+    ("T105", {_PAIR: f'{_PLUS}"P24"'.replace('joins = "plus", ', "")}, "by its label it is a supply"),
+    ("T105", {_PAIR: f'{_PLUS}"0V"'}, None),
+    ("T105", {_PAIR: f'{_PLUS}"M"'}, None),
+)
 
 
 def test_one_analog_output_may_command_two_drives() -> None:

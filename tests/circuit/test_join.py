@@ -78,6 +78,17 @@ def test_the_side_that_the_meter_found_stands_at_an_input_without_an_output() ->
         assert (signs["DI1"], signs["COM"]) == wanted
 
 
+@pytest.mark.parametrize("meter", ["meter = 0\n", ""], ids=["read", "unread"])
+def test_where_plus_is_fed_in_the_feed_says_the_polarity(meter: str) -> None:
+    """Open, such an input reads 0 V for ever: no meter could fill in an empty box (Ohm's law)."""
+    fed = f'machine = "M"\n[jog]\ninput = "D1"\ncommon = "0V"\nfeed = "P24"\nswitch = "S4"\n{meter}'
+    for stage in Stage:
+        signs = {entry.terminal.label: entry.sign for entry in circuit(fed, stage).strip}
+        assert (signs["D1"], signs["0V"]) == (Sign.PLUS, Sign.MINUS)
+    bare = circuit(fed.replace('feed = "P24"\n', ""), Stage.BENCH)
+    assert {entry.sign for entry in bare.strip} == {Sign.UNKNOWN}
+
+
 def test_shared_return_is_one_wire_and_one_bench_terminal() -> None:
     conveyor = (GALLERY / "conveyor.toml").read_text(encoding="utf-8")
     final, bench = circuit(conveyor), circuit(conveyor, Stage.BENCH)

@@ -223,7 +223,8 @@ def _labels(report: Report, device: str) -> list[tuple[str, Path]]:
 def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Found:
     """A label says the other side.
     A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
-    as the common of an output that supplies plus itself. Labels don't decide, but look again.
+    as the common of an output, which is the controller's 0 V, or of an input whose output supplies plus.
+    Labels don't decide, but look again.
     Source: common practice, no source"""
     output = control.output
     if output is None:
@@ -236,6 +237,13 @@ def _label_of_other_side(report: Report, name: str, control: SwitchedControl) ->
             f"on the output of {called(name)}, {said}, and the label says otherwise",
             "look at the terminals and in the controller's manual: exchanged sides start the motor or "
             "break the output",
+        )
+    if output.common is not None and label_voltage(output.common):
+        yield report.finding((name, "output"), terminals=(output.common,))(
+            f"{output.common} is named as the common of the output of {called(name)}, which is the "
+            "controller's 0 V, and by its label it is a supply",
+            "name the controller's 0 V as the output's common: its wire goes to the common of the drive's "
+            "input, and there a supply may be short-circuited",
         )
     if output.joins == "plus" and control.common is not None and label_voltage(control.common):
         yield report.finding((name, "common"), terminals=(control.common,))(

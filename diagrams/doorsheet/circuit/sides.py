@@ -87,10 +87,13 @@ def words(name: str) -> str:
 
 
 def polarity(control: SwitchedControl) -> tuple[Sign, Sign]:
-    """Return the signs of input and common that the meter's reading says, red lead on the input."""
-    if control.reading_v is None or control.reading_v == 0:
+    """Return the signs of input and common that the meter's reading says, red lead on the input.
+
+    An input that plus is fed to reads 0 V while it is open: there the feed says them.
+    """
+    if not control.reading_v and control.feed is None:
         return Sign.UNKNOWN, Sign.UNKNOWN
-    return (Sign.PLUS, Sign.MINUS) if control.reading_v > 0 else (Sign.MINUS, Sign.PLUS)
+    return (Sign.PLUS, Sign.MINUS) if (control.reading_v or 0.0) >= 0 else (Sign.MINUS, Sign.PLUS)
 
 
 def returning(control: SwitchedControl) -> str | None:

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
-from doorsheet.circuit.sides import words
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Sign, Wire
+from doorsheet.circuit.sides import polarity, words
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
@@ -209,7 +209,10 @@ def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> I
     here += [link for link in own if before is None and link not in here]
     for link in (link for link in here if link not in stood):
         note = f" ({link.note})" if link.note else ""
-        bridge = tr("{one} to {other}", one=link.a, other=link.b) + note
+        ends = tr_later("{one} to {other}")
+        if link.a.block is BlockKind.CONTROLLER:  # the drive may have such labels
+            ends = tr_later("{one} to {other} on the controller")
+        bridge = tr(ends, one=link.a, other=link.b) + note
         yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), tr(CONTINUITY))
     if circuit.rail is not None and before is None:
         for group in circuit.rail.bridges:
@@ -236,7 +239,9 @@ def if_minus(of: Trials, name: str) -> IfMinus | None:
     None where a reading has proved the polarity, or where it doesn't matter.
     """
     control, part = of.mapping.switched.get(name), of.part(name)
-    if control is None or control.reading_v or part is None or part.block is not BlockKind.CONTROLLER:
+    if control is None or part is None or part.block is not BlockKind.CONTROLLER:
+        return None
+    if control.reading_v is not None and polarity(control)[0] is not Sign.UNKNOWN:
         return None
     if part.kind is PartKind.OPEN_COLLECTOR:
         return IfMinus.NEVER
