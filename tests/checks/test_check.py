@@ -15,6 +15,7 @@ import doorsheet.checks as room
 from doorsheet.checks import SUBJECT_MODULES, Finding, check, every_code
 from doorsheet.checks.check import checks_of, note
 from doorsheet.checks.examined import Report
+from doorsheet.checks.finding import DANGERS, Severity
 from doorsheet.checks.grouped import as_text
 from doorsheet.circuit.parts import Stage
 from doorsheet.electrics import solve
@@ -32,6 +33,46 @@ WITH_CHECKS = {
 
 def test_every_module_with_a_check_is_in_one_of_the_tables() -> None:
     assert Counter(SUBJECT_MODULES) == Counter(WITH_CHECKS)
+
+
+def test_every_danger_in_the_order_is_that_of_a_code() -> None:
+    for start in sum(DANGERS, ()):
+        assert any(code.startswith(start) for code in every_code()), start
+
+
+# what each does to persons and things, of findings that are as severe: common practice, no source
+@pytest.mark.parametrize(
+    ("worse", "milder"),
+    [
+        ("X105", "T103"),  # a stop that doesn't stop; a screw that holds three wires
+        ("N105", "P107"),  # a motor that starts; a contact that drops too much
+        ("F103", "A105"),  # mains at the terminals, perhaps; an uneven dial
+        ("A402", "C105"),  # an input that burns; an unusual colour
+        ("O203", "A205"),  # an output that breaks down; top speed too early
+        ("P107", "C105"),
+        ("A205", "N102"),  # top speed too early; noise
+        ("A205", "S102"),
+        ("P101", "W101"),
+    ],
+)
+def test_the_more_dangerous_of_two_cautions_comes_first_wherever_it_is_written(
+    worse: str, milder: str
+) -> None:
+    last, first = (
+        Finding(code, every_code()[code].severity, "m.toml", line, "", "", "", "", "")
+        for code, line in ((worse, 90), (milder, 1))
+    )
+    assert last.severity == first.severity == "caution"
+    assert sorted([first, last], key=lambda one: one.order) == [last, first]
+    stop = Finding("W102", Severity.STOP, "m.toml", 99, "", "", "", "", "")
+    assert sorted([last, stop], key=lambda one: one.order) == [stop, last]
+
+
+def test_what_is_as_dangerous_stands_as_in_the_file() -> None:
+    found = [
+        Finding(c, Severity.CAUTION, "m.toml", n, "", "", "", "", "") for n, c in ((2, "A205"), (1, "R102"))
+    ]
+    assert [one.line for one in sorted(found, key=lambda one: one.order)] == [1, 2]
 
 
 def _neighbours(module: str) -> dict[str, Neighbour]:

@@ -14,6 +14,7 @@ from doorsheet import MappingError, PaperError, draw, draw_text
 from doorsheet.page.display import Area, Group, Oval, Page, Pattern, Role, Stroke, Text, leaves
 from doorsheet.page.warning import shock_sign, warning_box
 from doorsheet.trade.paper import PAPERS, PaperName
+from tests.sheets.sheets import discs
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 SHEETS = [(path, stage) for path in sorted(GALLERY.glob("*.toml")) for stage in ("bench", "final")]
@@ -198,6 +199,46 @@ def test_a_finding_on_the_sheet_is_a_sentence() -> None:
 def test_a_label_at_the_start_of_a_finding_stays_as_it_is_written(label: str) -> None:
     text = LATHE.replace('"DI1"', f'"{label}"').replace("meter  = 24.3", "meter  = 4.2", 1)
     assert f"Caution: {label} reads 4.2 V" in finding_words(text)
+
+
+SAW = """
+machine = "Saw"
+region = "US"
+[drive]
+isolated = "yes"
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-" }
+wires = { input = "orange" }
+meter = 24
+[enable]
+input = "EN"
+common = "COM"
+switch = "S3"
+meter = 24
+[speed]
+signal = "AI1"
+common = "AGND"
+range = "0-5 V"
+source = { signal = "AO1", common = "0V", gives = "0-10 V" }
+[stop]
+hardware = "button B9"
+acts = "enable"
+category = "1"
+delay = "2 s"
+"""
+
+
+def test_the_worst_finding_has_its_words_and_the_others_their_discs_where_room_is_short() -> None:
+    """The stop that doesn't act is said before the orange wire, which stands before it in the file."""
+    (roomy,), (close,) = (draw_text(SAW, "final", paper).pages for paper in ("A4", "A5"))
+    whole, short = words(roomy), words(close)
+    assert "more finding" not in whole and "is orange" in whole
+    assert "1 Caution: the stop device is button B9" in short and "is orange" not in short
+    assert "2 more findings, see the check: 2 A205, 3 C105." in short
+    for page in (roomy, close):
+        assert discs(page) == {"EN": ["1"], "AI1": ["2"], "DI1": ["3"]}
 
 
 SPOKEN = "some words " * 27

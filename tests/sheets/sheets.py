@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
 import doorsheet
 from doorsheet import Sheet
 from doorsheet.circuit import Circuit
+from doorsheet.page.display import Group, Item, Page, Role, Text
 from tests.judges.geometry import Connection
 
-__all__ = ["GALLERY", "SHEETS", "connections", "gallery_sheet", "gallery_svgs"]
+__all__ = ["GALLERY", "SHEETS", "connections", "discs", "gallery_sheet", "gallery_svgs"]
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 SHEETS = [f"{path.stem}-{stage}" for path in sorted(GALLERY.glob("*.toml")) for stage in ("bench", "final")]
@@ -38,3 +40,22 @@ def connections(circuit: Circuit) -> tuple[Connection, ...]:
             for wire in circuit.wires
         )
     )
+
+
+def discs(page: Page) -> dict[str, list[str]]:
+    """Return the findings' numbers in each row that has some, by its label."""
+    found: dict[str, list[str]] = {}
+    for group in _groups(page.items):
+        own = [item for item in group.items if isinstance(item, Text) and item.role is Role.TEXT_INVERSE]
+        if group.title.startswith("terminal ") and (
+            digits := [o.content for o in own if o.content.isdigit()]
+        ):
+            found[group.title.removeprefix("terminal ")] = digits
+    return found
+
+
+def _groups(items: Sequence[Item]) -> Iterator[Group]:
+    for item in items:
+        if isinstance(item, Group):
+            yield item
+            yield from _groups(item.items)

@@ -6,12 +6,12 @@ means stands with the check that finds it.
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["Code", "Figure", "Finding", "Severity", "Unknown"]
+__all__ = ["DANGERS", "Code", "Figure", "Finding", "Severity", "Unknown"]
 
 
 class Severity(StrEnum):
@@ -24,6 +24,18 @@ class Severity(StrEnum):
 
 
 _RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOTE: 3}
+
+DANGERS: Final = (
+    # a shock; the motor starts unasked, or can't be stopped
+    ("X", "F101", "F102", "F103", "P108", "T102", "L102", "N105", "O206", "O209", "O210", "A204", "A207",
+     "A209", "C101", "C108"),
+    # something is destroyed
+    ("N101", "N103", "L103", "L105", "L106", "P103", "O201", "O203", "O204", "O208", "A103", "A301", "A401",
+     "A402", "A501", "A701"),
+    # it doesn't do what it is there for, or isn't wired as the mapping says
+    ("A", "B", "F", "L", "O", "P", "R", "N106", "T101", "T105", "T106", "W102"),
+)  # fmt: skip
+"""How codes begin, the most dangerous first, of findings that are as severe; any other is untidy at most."""
 
 
 class Code(NamedTuple):
@@ -98,9 +110,10 @@ class Finding:
         return self.drive in ("", drive) or self.severity is Severity.STOP
 
     @property
-    def order(self) -> tuple[int, int, str, str]:
+    def order(self) -> tuple[int, int, int, str, str]:
         """Worst first, then down the file; independent of the order of the checks."""
-        return (_RANK[self.severity], self.line or 0, self.code, self.reason)
+        danger = next((at for at, codes in enumerate(DANGERS) if self.code.startswith(codes)), len(DANGERS))
+        return (_RANK[self.severity], danger, self.line or 0, self.code, self.reason)
 
     @property
     def place(self) -> str:

@@ -14,7 +14,9 @@ from doorsheet.page.display import Group, Item, Oval, Role
 from doorsheet.trade.language import counted, tr
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = ["Told", "counts", "disc", "entries_at", "findings_box", "flag_mm", "flags", "told"]
+__all__ = [
+    "Told", "counts", "disc", "entries_at", "findings_box", "flag_mm", "flags", "places", "told",
+]  # fmt: skip
 
 DISC_MM: Final = 2.3
 """Radius of a numbered disc."""
@@ -25,10 +27,20 @@ class Told(NamedTuple):
     """A finding that the sheet tells of: its number among those of its kind, and where that stands."""
 
     number: int
-    finding: Finding  # the first of those that are alike
+    own: tuple[Finding, ...]  # all that are alike
     terminals: tuple[Terminal, ...]  # of the drives
     wires: tuple[str, ...]
-    alike: tuple[str, ...]  # where else the same was found
+
+    @property
+    def finding(self) -> Finding:
+        """The first of those that are alike."""
+        return self.own[0]
+
+    @property
+    def alike(self) -> list[str]:
+        """Where else the same was found."""
+        more = (of_drive(one.drive, words(one.control)) for one in self.own[1:] if one.control)
+        return list(dict.fromkeys(more))
 
     @property
     def stops(self) -> bool:
@@ -41,8 +53,8 @@ class Told(NamedTuple):
         return tr("STOP {numbers}", numbers=self.number) if self.stops else str(self.number)
 
 
-def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tuple[Told, ...], int]:
-    """Return the worst findings with their marks, and how many more there are.
+def told(findings: Sequence[Finding], circuit: Circuit) -> tuple[Told, ...]:
+    """Return the findings with their marks, the worst first as they come.
 
     What a note says stands on the sheet already, as a blank or a default.
     """
@@ -54,20 +66,16 @@ def told(findings: Sequence[Finding], circuit: Circuit, most: int) -> tuple[tupl
             kinds.setdefault((finding.severity, f"{finding.code} {len(kinds) * stop}"), []).append(finding)
     out: list[Told] = []
     count = dict.fromkeys(Severity, 0)
-    for (severity, _), own in list(kinds.items())[:most]:
+    for (severity, _), own in kinds.items():
         count[severity] += 1
-
-        places = [_places(finding, circuit) for finding in own]
-        terminals = tuple(dict.fromkeys(terminal for place, _ in places for terminal in place))
-        wires = tuple(dict.fromkeys(wire for _, numbers in places for wire in numbers))
-        alike = tuple(
-            of_drive(finding.drive, words(finding.control)) for finding in own[1:] if finding.control
-        )
-        out.append(Told(count[severity], own[0], terminals, wires, tuple(dict.fromkeys(alike))))
-    return tuple(out), sum(len(own) for own in list(kinds.values())[most:])
+        at = [places(finding, circuit) for finding in own]
+        terminals = tuple(dict.fromkeys(terminal for place, _ in at for terminal in place))
+        wires = tuple(dict.fromkeys(wire for _, numbers in at for wire in numbers))
+        out.append(Told(count[severity], tuple(own), terminals, wires))
+    return tuple(out)
 
 
-def _places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
+def places(finding: Finding, circuit: Circuit) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
     """Return the drives' terminals that a finding is about, and the wires."""
     wires = [wire for wire in circuit.wires if wire.number in finding.wires]
     own = [
@@ -114,11 +122,12 @@ def disc(x: float, y: float, mark: str, cap: float = CAP_SMALL) -> tuple[Item, .
 
 
 def findings_box(
-    entries: Sequence[Told], more: int, circuit: Circuit, width: float, lines: int
+    entries: Sequence[Told], more: Sequence[Told], circuit: Circuit, width: float, lines: int
 ) -> Block | None:
     """Return the words of what stops or wants care; None when there is nothing to say.
 
-    A caution takes so many `lines` with its advice; without it as many as its reason has.
+    A caution takes so many `lines` with its advice; without it as many as its reason has.  Of `more` there
+    is but the code.
     """
     if not entries and not more:
         return None
@@ -150,7 +159,9 @@ def _stop(entry: Told, circuit: Circuit, width: float) -> Block:
     return Block(items, width, height)
 
 
-def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float, lines: int) -> Block:
+def _cautions(
+    entries: Sequence[Told], more: Sequence[Told], circuit: Circuit, width: float, lines: int
+) -> Block:
     items: list[Item] = []
     y = _PAD_MM
     x = _PAD_MM + 2 * DISC_MM + 1.6
@@ -160,18 +171,28 @@ def _cautions(entries: Sequence[Told], more: int, circuit: Circuit, width: float
         items += shifted(block.items, x, y)
         y += block.height + LINE_MM - CAP_SMALL + 0.6
     if more:
-        if any(entry.finding.severity is Severity.CHANGE for entry in entries):
-            said = counted(
-                "{count} more change: see the comparison.", "{count} more changes: see the comparison.", more
-            )
-        else:
-            said = counted(
-                "{count} more finding: see the check.", "{count} more findings: see the check.", more
-            )
-        items.append(line(x, y + CAP_SMALL, said, bold=True))
-        y += LINE_MM
+        block = paragraph(_more(more), width - x - _PAD_MM, bold=True)
+        items += shifted(block.items, x, y)
+        y += block.height + LINE_MM - CAP_SMALL
     height = y + _PAD_MM - 0.9
     return Block((rectangle(0.0, 0.0, width, height, Role.BOX), *items), width, height)
+
+
+def _more(rest: Sequence[Told]) -> str:
+    """Say what has no room for its words: its disc stands at its row, and the check says the rest."""
+    count = sum(len(one.own) for one in rest)
+    if rest[-1].finding.severity is Severity.CHANGE:
+        return counted(
+            "{count} more change: see the comparison.", "{count} more changes: see the comparison.", count
+        )
+    codes = (
+        tr("STOP {numbers}", numbers=one.finding.code) if one.stops else f"{one.mark} {one.finding.code}"
+        for one in rest
+    )
+    return counted(
+        "{count} more finding, see the check: {codes}.", "{count} more findings, see the check: {codes}.",
+        count, codes=", ".join(dict.fromkeys(codes)),
+    )  # fmt: skip
 
 
 def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Block:
@@ -180,7 +201,7 @@ def _caution_words(entry: Told, circuit: Circuit, room: float, lines: int) -> Bl
         return paragraph(tr("Changed: {change}.", change=changed), room)
     said = tr("Caution: {finding}.", finding=_sentence(entry.finding, circuit, capital=False))
     if entry.alike:
-        said += " " + tr("The same: {controls}.", controls=listed(list(entry.alike)))
+        said += " " + tr("The same: {controls}.", controls=listed(entry.alike))
     advice = tr("Do: {advice}", advice=_stopped(entry.finding.do_on_paper))
     whole = f"{said} {advice}"
     return paragraph(whole if len(wrap(whole, CAP_SMALL, room)) <= lines else said, room)

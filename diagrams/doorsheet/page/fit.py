@@ -136,7 +136,8 @@ def fit(
         return None
     worth = any(finding.severity is not Severity.NOTE for finding in own)
     tried = levels or (range(len(LEVELS)) if worth else _BY_SIZE)
-    trial = _Trial(ordered, asked, own, paper, spare_mm, beside or (ordered,), {})
+    entries = told(own, ordered.circuit)
+    trial = _Trial(ordered, asked, entries, paper, spare_mm, beside or (ordered,), {})
     found = (trial.at(level) for level in tried if level < below)
     return next((fitted for fitted in found if fitted is not None), None)
 
@@ -146,7 +147,7 @@ class _Trial(NamedTuple):
 
     ordered: Ordered
     asked: Asked
-    own: Sequence[Finding]
+    found: tuple[Told, ...]
     paper: Paper
     spare_mm: float
     parts: Sequence[Ordered]
@@ -159,10 +160,10 @@ class _Trial(NamedTuple):
             return None
         if any(least_mm(part.circuit, size.zoom) > box[3] for part in parts):
             return None
-        entries, _ = told(self.own, self.ordered.circuit, most)
+        entries = self.found[:most]
         outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
-        # a stop has an outline and a flag instead of discs
-        discs = entries_at(entries, stops=False).items()
+        # a stop has an outline and a flag instead of discs; what has no room for its words has a disc too
+        discs = entries_at(self.found, stops=False).items()
         marks = {terminal: tuple(one.mark for one in own[:3]) for terminal, own in discs}
         strips = [set_strip(part, marks, size, outlined) for part in parts]
         flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
@@ -185,7 +186,7 @@ class _Trial(NamedTuple):
         key = most, size.colour_words, size.under, extra
         if key not in self.measured:
             asked, small, width = self.asked, is_small(self.paper), room_of(self.asked, self.paper)[2]
-            entries, more = told(self.own, self.ordered.circuit, most)
+            entries, more = self.found[:most], self.found[most:]
             said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
             _, _, title, head = asked.binding
             legend = not (size.colour_words or small)

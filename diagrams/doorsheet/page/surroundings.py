@@ -58,7 +58,7 @@ class Said(NamedTuple):
     """What the sheet says beside the schematic itself."""
 
     told: tuple[Told, ...]
-    more: int  # findings that it has no room for
+    more: tuple[Told, ...]  # that it has no room for in words
     everywhere: Sequence[Finding]  # of the whole installation
     lines: int  # for each
     extra: int = 0  # crossings accepted for a narrower channel
