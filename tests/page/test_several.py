@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from doorsheet import PaperError, Sheet, draw_text
 from doorsheet.circuit import join
+from doorsheet.electrics import solve
 from doorsheet.layout import order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.display import Item, Text, leaves
@@ -192,6 +194,51 @@ def test_a_shared_terminal_names_its_other_wires_and_their_sheet() -> None:
     assert f"1L: also wires {', '.join(of_1l['pump-1'])} on sheet 1." in " ".join(words(second.items))
     # no drive is cut: what its own terminals hold is all on one sheet
     assert not any("COM: also wire" in " ".join(words(page.items)) for page in cut)
+
+
+PUMPS = """
+machine = "Two pumps"
+[drives.p1.run-forward]
+input = "F"
+common = "C"
+output = { plus = "2+", minus = "2-" }
+[drives.p1.speed]
+signal = "A"
+common = "G"
+source = { signal = "AO1", common = "M", gives = "0-10 V" }
+[drives.p2.run-forward]
+input = "F"
+common = "C"
+output = { plus = "3+", minus = "3-" }
+[drives.p2.speed]
+signal = "A"
+common = "G"
+[drives.p2.speed.source]
+kind = "pulse"
+signal = "P2"
+common = "M"
+[drives.p2.speed.source.converter]
+name = "U1"
+input = "I"
+input-common = "IC"
+output = "O"
+output-common = "OC"
+supply-terminal = "V"
+supply-from = "L+"
+"""
+
+
+def test_a_shared_terminal_names_the_conductor_that_sits_there_not_the_one_behind_a_converter() -> None:
+    """And the wire that feeds the converter is said where the converter is, on no other sheet."""
+    joined = solve(parse_mapping(PUMPS, "m.toml"), "final").circuit.wires
+    at_m = {wire.number for wire in joined if wire.near.label == "M"}
+    (fed,) = (wire.number for wire in joined if wire.near.label == "L+")
+    sheet = draw_text(PUMPS, "final", "A5")
+    pages = [said(sheet, n) for n in range(1, len(sheet.pages) + 1)]
+    named = [number for page in pages for number in re.findall(r"M: also wires (\w+) on sheet", page)]
+    assert len(named) == 2 and set(named) == at_m
+    assert [f"Wire {fed} " in page for page in pages] == ["U1" in page for page in pages]
+    assert sum("U1" in page for page in pages) == 1 < len(pages)
 
 
 def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:

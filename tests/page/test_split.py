@@ -13,7 +13,7 @@ from doorsheet.circuit.parts import Circuit, Terminal
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.split import part_sequence, split
-from tests.sheets.sheets import GALLERY
+from tests.sheets.sheets import GALLERY, discs
 
 NAMES = ("run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2")
 
@@ -171,6 +171,48 @@ def test_findings_links_and_notes_always_find_room_on_a4(links: int) -> None:
     sheet = draw_text(text, "final", "A4")
     assert len(sheet.findings) > 100 and sheet.stops
     said = [" ".join(sheet.to_svg(n).split()) for n in range(1, len(sheet.pages) + 1)]
-    assert re.search(r"\d+ more findings: see the check\.", said[0])
+    more = re.search(r"\d+ more findings, see the check: ([^.]+)\.", re.sub(r"<[^>]+>\s*", "", said[0]))
+    assert more
+    codes = {one.code for one in sheet.findings if one.severity != "note"}
+    assert set(re.findall(r"[A-Z]\d{3}", more[1])) <= codes
     assert all("shock can kill" in one and "STOP: do not connect" in one for one in said)
     assert sum(one.count("link to X") for one in said) == 2 * links
+
+
+REEL = """
+machine = "Reel"
+[drive]
+isolated = "yes"
+[run-forward]
+input = "FWD"
+common = "CM"
+output = { plus = "A+", minus = "A-" }
+meter = 24
+[run-reverse]
+input = "REV"
+common = "CM"
+output = { plus = "B+", minus = "B-" }
+meter = 24
+[fault-reset]
+input = "RST"
+common = "CM"
+output = { plus = "C+", minus = "C-" }
+meter = 24
+[speed]
+signal = "AI"
+common = "AG"
+reference = "+10V"
+potentiometer = { value = "10 kohm", taper = "logarithmic" }
+source = { signal = "AO", common = "0V", gives = "0-10 V" }
+"""
+
+
+def test_a_finding_of_a_control_stands_on_the_sheet_with_that_control() -> None:
+    """A track that is logarithmic is said where the potentiometer is, and marked at its wiper's row."""
+    sheet = draw_text(REEL, "bench", "A5")
+    said = [" ".join(sheet.to_svg(n).split()) for n in range(1, len(sheet.pages) + 1)]
+    assert len(said) > 1
+    assert ["track is" in one for one in said] == [">RV1:2<" in one for one in said]
+    with_dial = next(page for page, one in zip(sheet.pages, said, strict=True) if ">RV1:2<" in one)
+    assert discs(with_dial)["AI"] == ["1"]
+    assert "X101" in [one.code for one in sheet.findings]  # of no control: what it is about is on every sheet

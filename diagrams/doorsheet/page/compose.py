@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING, Final
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding
 from doorsheet.choice import UserError
+from doorsheet.circuit.parts import Circuit
 from doorsheet.layout import Ordered
 from doorsheet.layout.strip import all_rest
 from doorsheet.mapping.model import ExtraCrossings, Mapping
 from doorsheet.page.display import Page
+from doorsheet.page.findings import places
 from doorsheet.page.finish import finished_page
 from doorsheet.page.fit import LEVELS, Asked, Binding, Fitted, fit, least_mm, room_of
 from doorsheet.trade.language import tr, tr_later
@@ -289,7 +291,7 @@ class _Cutting:
             if parts is None:
                 too_much = spare_mm
                 continue
-            pages = _pages(parts, self._asked, self._paper)
+            pages = _pages(parts, self._whole.circuit, self._asked, self._paper)
             if pages is not None:
                 self._full = spare_mm, next(reversed(tried.values())).full
                 return pages
@@ -297,7 +299,7 @@ class _Cutting:
 
     def _fits(self, spare_mm: float, part: Ordered) -> bool:
         """Whether a sheet has room for a part, and for a reference, which takes a line at most."""
-        asked, own = self._asked, _of_sheet(self._asked.findings, part)
+        asked, own = self._asked, _of_sheet(self._asked.findings, part, self._whole.circuit)
         if asked.tell is not None:
             wires = len(part.circuit.wires)
             asked.tell(f"sharing {len(self._whole.circuit.wires)} wires out to sheets, {wires} tried on one")
@@ -310,14 +312,14 @@ def _closest(part: Ordered) -> list[int]:
     return [level for level in _CUT_LEVELS if rests or not LEVELS[level][1].close][:2]
 
 
-def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
+def _pages(parts: Sequence[Ordered], whole: Circuit, asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
     """Draw the parts a sheet each; None when the references of one have no room."""
     pages = []
     left = list(asked.findings)
     for part in parts:
         if asked.tell is not None:
             asked.tell(f"drawing sheet {part.sheet} of {part.sheets}")
-        own = _of_sheet(left, part)
+        own = _of_sheet(left, part, whole)
         left = [finding for finding in left if finding not in own]
         fitted = fit(_bound(part, asked.binding), asked, own, paper)
         if fitted is None:
@@ -326,8 +328,8 @@ def _pages(parts: Sequence[Ordered], asked: Asked, paper: Paper) -> tuple[Page, 
     return tuple(pages)
 
 
-def _of_sheet(findings: Sequence[Finding], part: Ordered) -> tuple[Finding, ...]:
-    """Return the findings about wires or terminals of this sheet; those about none stand on the first."""
+def _of_sheet(findings: Sequence[Finding], part: Ordered, whole: Circuit) -> tuple[Finding, ...]:
+    """Return the findings about wires, terminals or a control of this sheet; others stand on the first."""
     circuit = part.circuit
     wires = {wire.number for wire in circuit.conductors}
     terminals = {entry.terminal.label for entry in circuit.strip}
@@ -339,6 +341,8 @@ def _of_sheet(findings: Sequence[Finding], part: Ordered) -> tuple[Finding, ...]
         if wires & set(finding.wires) or terminals & set(finding.terminals):
             return True
         of_none = not finding.wires and not finding.terminals
+        if of_none and any(places(finding, whole)):
+            return any(places(finding, circuit))
         return of_none and (bool(finding.drive) or part.sheet == 1)
 
     return tuple(finding for finding in findings if here(finding))

@@ -136,6 +136,12 @@ def _uses(parts: Sequence[Part], wires: Iterable[Wire]) -> set[Use]:
     return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
 
 
+def _ends(parts: Iterable[Part], wires: Iterable[Wire]) -> set[Terminal]:
+    """Return the terminals of parts, and of those on the ways of wires."""
+    every = (*parts, *(on.part for wire in wires for on in wire.way))
+    return {pin.terminal for part in every for pin in part.pins}
+
+
 def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]:
     """Return the wires that stand with each part: its control's, and those whose end it has first.
 
@@ -221,10 +227,12 @@ class _Whole(NamedTuple):
         landed |= {pin.terminal for part in contacts for pin in part.pins}
         # loops of which one end stands on another sheet are said in words on both
         parted = (join.wire for join in circuit.joins if join.wire and len({join.a, join.b} & pins) == 1)
-        # what a plate names is said on the sheet of its way alone
+        # what a plate names, or feeds a part on a way, is said on the sheet of that way alone
         away = {each.number for each in circuit.conductors} - {
             e.number for wire in kept for e in wire.conductors
         }
+        ends_elsewhere = _ends(parts, circuit.wires) - _ends(own, kept)
+        away |= {wire.number for wire in circuit.aside if {wire.near, wire.far} & ends_elsewhere}
         aside = (wire for wire in circuit.aside if wire.number not in away)
         present = {part.home for part in own} | {terminal.home for terminal in landed}
         drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
@@ -297,7 +305,7 @@ def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) 
         references = []
         for terminal in sorted(terminals):
             for other_index, other in enumerate(sheets):
-                numbers = tuple(wire.number for wire in other.wires if terminal in (wire.near, wire.far))
+                numbers = tuple(e.number for e in other.conductors if terminal in (e.near, e.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
         yield replace(best(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))
