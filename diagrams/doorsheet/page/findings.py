@@ -179,14 +179,18 @@ def _cautions(
 
 
 def _more(rest: Sequence[Told]) -> str:
-    """Say what has no room for its words: its disc stands at its row, and the check says the rest."""
+    """Say what has no room for its words: the check has them.  A number stands where its disc has a row."""
     count = sum(len(one.own) for one in rest)
     if rest[-1].finding.severity is Severity.CHANGE:
         return counted(
             "{count} more change: see the comparison.", "{count} more changes: see the comparison.", count
         )
     codes = (
-        tr("STOP {numbers}", numbers=one.finding.code) if one.stops else f"{one.mark} {one.finding.code}"
+        tr("STOP {numbers}", numbers=one.finding.code)
+        if one.stops
+        else f"{one.mark} {one.finding.code}"
+        if one.terminals
+        else one.finding.code
         for one in rest
     )
     return counted(

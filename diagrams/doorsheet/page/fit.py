@@ -37,10 +37,16 @@ _SMALL_MM2: Final = 50000.0
 """Smaller paper, such as A5 for the inside of a door, has less round the schematic."""
 
 LEVELS: Final = tuple(
-    (most, size) for most, sizes in ((6, SIZES[:-2]), (3, SIZES[4:-2]), (1, SIZES[4:])) for size in sizes
-)
-"""Tried in turn: how many findings are told of at most, and how large the schematic is."""
-_BY_SIZE: Final = sorted({size: level for level, (_, size) in reversed([*enumerate(LEVELS)])}.values())
+    (most, size, marked)
+    for most, sizes, marked in (
+        (6, SIZES[:-2], True), (3, SIZES[4:-2], True), (1, SIZES[4:], True), (1, SIZES[4:], False),
+    )
+    for size in sizes
+)  # fmt: skip
+"""Tried in turn: how many findings are told of at most, how large the schematic is, whether what has no room
+for its words has a disc all the same.
+"""
+_BY_SIZE: Final = sorted({size: level for level, (_, size, _) in reversed([*enumerate(LEVELS)])}.values())
 """Those that differ where there is nothing to tell of."""
 
 
@@ -151,30 +157,30 @@ class _Trial(NamedTuple):
     paper: Paper
     spare_mm: float
     parts: Sequence[Ordered]
-    measured: dict[tuple[int, bool, bool, int], Surroundings]
+    measured: dict[tuple[int, bool, bool, bool, int], Surroundings]
 
     def at(self, level: int) -> Fitted | None:
         """Lay the sheet out at one level."""
-        (most, size), parts, box = LEVELS[level], self.parts, room_of(self.asked, self.paper)
+        (most, size, marked), parts, box = LEVELS[level], self.parts, room_of(self.asked, self.paper)
         if size.close and not all_rest(self.ordered.circuit):
             return None
         if any(least_mm(part.circuit, size.zoom) > box[3] for part in parts):
             return None
         entries = self.found[:most]
         outlined = {terminal for one in entries if one.stops for terminal in one.terminals}
-        # a stop has an outline and a flag instead of discs; what has no room for its words has a disc too
-        discs = entries_at(self.found, stops=False).items()
+        # a stop has an outline and a flag instead of discs
+        discs = entries_at(self.found if marked else entries, stops=False).items()
         marks = {terminal: tuple(one.mark for one in own[:3]) for terminal, own in discs}
         strips = [set_strip(part, marks, size, outlined) for part in parts]
         flags = math.ceil(flag_mm(entries, CAP_SMALL * size.small) / GRID_MM)
         each = (box[2] + _PANEL_GAP_MM) / len(parts) - _PANEL_GAP_MM
         steps = int(each / size.zoom / GRID_MM) - flags
-        blocks = self._around(most, size, 0)
+        blocks = self._around(level, 0)
         try:
             found = self._panels(strips, size, steps, blocks)
             if extra := _crossings(found).extra:  # the sheet says so: that takes room as well
-                found = self._panels(strips, size, steps, self._around(most, size, extra))
-                blocks = self._around(most, size, _crossings(found).extra)
+                found = self._panels(strips, size, steps, self._around(level, extra))
+                blocks = self._around(level, _crossings(found).extra)
         except FitError:
             return None
         return Fitted(self.ordered, self.paper, found, blocks, entries, box, level)
@@ -182,11 +188,14 @@ class _Trial(NamedTuple):
     def _brief(self, size: Size) -> bool:
         return is_small(self.paper) or not size.under or len(self.parts) > 1
 
-    def _around(self, most: int, size: Size, extra: int) -> Surroundings:
-        key = most, size.colour_words, size.under, extra
+    def _around(self, level: int, extra: int) -> Surroundings:
+        most, size, marked = LEVELS[level]
+        key = most, size.colour_words, size.under, marked, extra
         if key not in self.measured:
             asked, small, width = self.asked, is_small(self.paper), room_of(self.asked, self.paper)[2]
             entries, more = self.found[:most], self.found[most:]
+            if not marked:
+                more = tuple(one._replace(terminals=()) for one in more)
             said = Said(entries, more, asked.findings, 2 if most > 3 else 1, extra)
             _, _, title, head = asked.binding
             legend = not (size.colour_words or small)
