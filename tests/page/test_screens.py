@@ -63,3 +63,59 @@ def ringed(text: str) -> list[tuple[bool, bool]]:
 def test_only_screens_that_share_a_wire_give_way() -> None:
     assert ringed(SHARED) == [(True, True), (False, False)]
     assert ringed(APART) == [(True, True), (True, True)]
+
+
+BESIDE = """
+machine = "Two screens"
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V" }
+screen = { earthed = "EARTHED", terminal = "PE1" }
+[fault]
+terminals = ["Y1", "Y2"]
+normally = "open"
+input = { signal = "IN7", common = "1V" }
+screen = "none"
+"""
+NAMES = ("run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1")
+AIR_MM = 1.5
+"""Between an earth and a screen that it is not of: common practice, no source."""
+
+
+def airs(shapes: Shapes) -> list[float]:
+    """Return from each earth's lowest bar how far it is to the next ring under it."""
+    rings = [ring for ring in shapes.rounds if ring.rx != ring.ry]
+    found = []
+    for ring in rings:
+        lines = (outline.box for outline in shapes.outlines if not outline.closed)
+        low = ring.centre.y + ring.ry
+        bars = [
+            box.bottom
+            for box in lines
+            if box.top == box.bottom and low < box.top < low + 8.0
+            if abs(box.centre.x - ring.centre.x) < 0.05 and box.right - box.left < 6.0
+        ]
+        under = [
+            other.centre.y - other.ry
+            for other in rings
+            if abs(other.centre.x - ring.centre.x) < 0.05 and other.centre.y > ring.centre.y
+        ]
+        found += [min(under) - max(bars)] if bars and under else []
+    return found
+
+
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+@pytest.mark.parametrize(("earthed", "earths"), [("controller", 1), ("drive", 1), ("both", 2), ("none", 0)])
+@pytest.mark.parametrize("controls", [0, 5, 6])
+def test_an_earth_keeps_clear_of_the_next_screen(
+    controls: int, earthed: str, earths: int, paper: str
+) -> None:
+    """Or one would earth the wrong one, which is to be earthed nowhere."""
+    text = BESIDE + "".join(
+        f'[{name}]\ninput = "DI{n}"\ncommon = "COM"\noutput = {{ plus = "Q{n}+", minus = "Q{n}-" }}\n'
+        for n, name in enumerate(NAMES[:controls], 1)
+    )
+    air = [mm for shapes in every_page(drawn(text, earthed, paper)) for mm in airs(shapes)]
+    assert len(air) == earths
+    assert all(mm >= AIR_MM for mm in air)

@@ -182,7 +182,17 @@ def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom, size: Size) -> tup
         frozenset(end.wire for screen, end in ordered.ringed_ends(side) if screen.earthed in (here, "both"))
         for side, here in enumerate(("controller", "drive"))
     ]
-    return Room({}, plates, {}, head, foot, last[0]), Room(half, above, below, head, foot, last[1])
+    first = [
+        frozenset(
+            next(end.wire for end in ordered.ends[side] if end.wire in screen.wires)
+            for screen, _ in ordered.ringed_ends(side)
+        )
+        for side in (0, 1)
+    ]
+    return (
+        Room({}, plates, {}, head, foot, last[0], first[0]),
+        Room(half, above, below, head, foot, last[1], first[1]),
+    )
 
 
 def _routes(

@@ -20,6 +20,8 @@ __all__ = ["BETWEEN_FRAMES", "Ends", "Room", "Rows", "end_sequences", "least_hei
 
 BETWEEN_FRAMES = 1.5
 """Air between two frames, steps."""
+_DRAIN_TO_RING = 5
+"""From a wire with an earth under it to one with a ring over it: the bars would touch another screen."""
 
 
 Ends: TypeAlias = tuple[str | None, str | None]
@@ -61,6 +63,7 @@ class Room(NamedTuple):
     head: Mapping[int, float]  # of each frame: what stands in it over its first row
     foot: Mapping[int, float]
     drained: frozenset[str | None]  # last wires of screens earthed on this side
+    ringed: frozenset[str | None] = frozenset()  # first wires of screens with a ring on this side
 
     def over(self, terminal: Terminal) -> float:
         """Return what stands over a terminal's first wire, in its frame."""
@@ -198,7 +201,7 @@ def _gaps(ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, room: 
             parted = upper is not lower and (upper.parts or lower.parts)
             gap = max(spacing.cluster if parted else spacing.terminal, math.ceil(between))
         if above.wire in room.drained:
-            gap += spacing.drain
+            gap = max(gap + spacing.drain, _DRAIN_TO_RING if below.wire in room.ringed else 0)
         out.append(gap)
     return out
 
