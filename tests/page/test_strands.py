@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import pytest
@@ -16,6 +17,7 @@ from doorsheet.page.compose import compose
 from doorsheet.page.style import ink_colour
 from tests.judges.geometry import judge
 from tests.judges.names import plain_names
+from tests.judges.shapes import read_shapes
 
 HEAD = 'machine = "Kiln fan"\n'
 CHAIN = """
@@ -123,3 +125,23 @@ def test_the_range_of_pulses_is_their_converters_and_its_supply_is_asked_for() -
     assert re.search(r"U1:V\+ fed from _+ \(write it down\)", words)
     assert "range of the converter's output 0–10 V" in words and "controller's speed output" not in words
     assert "fed from" not in draw_text(HEAD + PULSES).to_svg()
+
+
+@pytest.mark.parametrize("paper", ["A5", "A4"])
+@pytest.mark.parametrize(("source", "word", "round_"), [(PULSES, "pulses", False), (SERIES, "0–10", True)])
+def test_what_stands_in_a_source_is_inside_its_outline(
+    source: str, word: str, round_: bool, paper: str
+) -> None:
+    crowd = "".join(
+        f'[{name}]\ninput = "DI{n}"\ncommon = "COM"\noutput = {{ plus = "Q{n}+", minus = "Q{n}-" }}\n'
+        for n, name in enumerate(("run-forward", "run-reverse", "enable"), 1)
+    )
+    sheet = draw_text(HEAD + crowd + source, "final", paper)
+    pages = (read_shapes(sheet.to_svg(number)) for number in range(1, len(sheet.pages) + 1))
+    ((shapes, text),) = ((p, one) for p in pages for one in p.writings if one.content == word)
+    middle = text.box.centre
+    about = (o for o in shapes.rounds if o.rx > 4 and math.dist(o.centre, middle) < 4)
+    (oval,) = about
+    corner = (text.box.right - oval.centre.x) / oval.rx, (text.box.top - oval.centre.y) / oval.ry
+    assert math.hypot(*corner) < 1
+    assert not round_ or oval.rx == oval.ry

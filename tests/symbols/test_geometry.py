@@ -261,6 +261,23 @@ def test_analog_source_keeps_its_circle_free_for_text(span: float, roomy: bool) 
         assert outward > 0.4 * math.dist((ax, ay), (bx, by)) * circle.rx, "not along the rim"
 
 
+@pytest.mark.parametrize("roomy", [False, True])
+@pytest.mark.parametrize("span", SPANS)
+def test_an_analog_source_is_as_wide_as_its_word(span: float, roomy: bool) -> None:
+    wide, high = 13.7, 3.2
+    part = AnalogSource(span, roomy=roomy, word=(wide, high))
+    pieces = pieces_of(part)
+    (oval,) = [p for p in pieces if p.kind == "oval"]
+    (circle,) = [p for p in pieces_of(AnalogSource(span, roomy=roomy)) if p.kind == "oval"]
+    assert (wide / 2 / oval.rx) ** 2 + (high / oval.ry) ** 2 < 1, "the word's corners are inside"
+    assert oval.ry == circle.ry and oval.rx <= 9.5
+    assert circle.rx == circle.ry
+    (cx, cy) = oval.points[0]
+    for stroke in strokes(pieces):
+        x, y = stroke[0]
+        assert ((x - cx) / oval.rx) ** 2 + ((y - cy) / oval.ry) ** 2 == pytest.approx(1, abs=0.002)
+
+
 @pytest.mark.parametrize(
     ("up", "down"), [(7.5, 7.5), (5.0, 10.0), (10.0, 5.0), (40.0, 7.5), (7.5, 40.0), (2.5, 5)]
 )

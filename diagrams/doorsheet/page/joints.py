@@ -7,7 +7,7 @@ from doorsheet.circuit.parts import Join, Terminal, Wire
 from doorsheet.layout.place import loop_pitch
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal
 from doorsheet.layout.spines import landings, loop_tracks
-from doorsheet.page.left_parts import Edge
+from doorsheet.page.left_parts import SOURCE_CAP_MM, Edge
 from doorsheet.page.places import Places, Way
 
 if TYPE_CHECKING:
@@ -25,7 +25,13 @@ def edge(at: Places) -> Edge:
     columns, spine = at.plan.columns, at.ordered.spine
     rows = [t for placed in at.plan.left for t in placed.terminals if t.terminal in spine.through]
     half = max(((t.bottom - t.rows[-1]) * GRID_MM for t in rows), default=0.0)
-    return Edge(spine, at.x(columns.left_cell) - 22.0 - _BACK_GAP_MM, half, at.plan.size.close)
+    return Edge(
+        spine,
+        at.x(columns.left_cell) - 22.0 - _BACK_GAP_MM,
+        half,
+        at.plan.size.close,
+        SOURCE_CAP_MM * at.plan.size.small,
+    )
 
 
 def _rows(at: Places) -> dict[Terminal, float]:

@@ -6,12 +6,26 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal, of_drive
 from doorsheet.layout.plan import GRID_MM, PlacedCluster
 from doorsheet.layout.spines import Spine
+from doorsheet.trade.lettering import text_width
 
 if TYPE_CHECKING:
     from doorsheet.symbols import Bus, Symbol
     from doorsheet.symbols.single_row import SingleRowKind
 
-__all__ = ["Edge", "left_symbols", "name_row", "source_centre"]
+__all__ = [
+    "SOURCE_CAP_MM",
+    "SOURCE_RISE_MM",
+    "Edge",
+    "left_symbols",
+    "name_row",
+    "source_centre",
+    "source_lines",
+]
+
+SOURCE_CAP_MM: Final = 2.5
+"""Height of the capitals in an analog source's circle, on paper."""
+SOURCE_RISE_MM: Final = 0.1
+"""How far over the circle's middle its first line stands."""
 
 _SINGLE: "Final[dict[PartKind, SingleRowKind]]" = {
     PartKind.ISOLATED: "isolated",
@@ -44,6 +58,7 @@ class Edge(NamedTuple):
     back_mm: float
     half_mm: float
     roomy: bool = False  # letters are so large beside symbols that those which hold words are larger
+    cap: float = SOURCE_CAP_MM  # of those words, mm before the drawing is enlarged
 
 
 def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
@@ -60,6 +75,11 @@ def source_centre(part: Part, placed: PlacedCluster, spine: Spine) -> float | No
     if part.kind is not PartKind.ANALOG_SOURCE or len(placed.cluster.parts) > 1 or len(_ends(part)) < 2:
         return None
     return name_row(part, placed, spine)
+
+
+def source_lines(part: Part) -> list[str]:
+    """Return what stands in an analog source's circle."""
+    return part.rating.split(" ", 1)
 
 
 def _ends(part: Part) -> set[Terminal]:
@@ -81,6 +101,7 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> "
         up, down = round(wiper - first, 3), round(last - wiper, 3)
         return s.Potentiometer(up, down, through, origin=origin).at((x, -first))
     by_hand = s.StopButton if part.is_stop else s.HandSwitch
+    word = text_width(source_lines(part)[0], edge.cap), SOURCE_RISE_MM + edge.cap
     symbols: dict[PartKind, Callable[[], Symbol]] = {
         PartKind.ISOLATED: lambda: s.IsolatedOutput(span, pins[0].sign is Sign.PLUS, origin=origin),
         PartKind.CONTACT: lambda: s.Contact(span, origin=origin),
@@ -88,7 +109,7 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> "
         PartKind.OPEN_COLLECTOR: lambda: s.OpenCollector(span, "minus", signal_first, origin=origin),
         PartKind.HIGH_SIDE: lambda: s.OpenCollector(span, "plus", signal_first, origin=origin),
         PartKind.LOGIC: lambda: s.LogicOutput(span, signal_first, origin=origin),
-        PartKind.ANALOG_SOURCE: lambda: s.AnalogSource(span, signal_first, edge.roomy, origin=origin),
+        PartKind.ANALOG_SOURCE: lambda: s.AnalogSource(span, signal_first, edge.roomy, word, origin=origin),
         PartKind.CONTROLLER_INPUT: lambda: s.ControllerInput(span, signal_first, origin=origin),
     }
     return symbols[part.kind]().at((x, -first))

@@ -10,7 +10,7 @@ from doorsheet.layout.strip import HANGING, JOB_PITCH, LABEL_INSET_MM, Heads, Li
 from doorsheet.page.boxes import line, rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.page.findings import disc
-from doorsheet.page.left_parts import name_row, source_centre
+from doorsheet.page.left_parts import SOURCE_CAP_MM, SOURCE_RISE_MM, name_row, source_centre, source_lines
 from doorsheet.page.places import Places
 from doorsheet.trade.lettering import text_width
 
@@ -162,6 +162,6 @@ def _source_text(at: Places, part: Part, placed: PlacedCluster) -> Iterator[Item
     row = source_centre(part, placed, at.ordered.spine)
     if row is None:
         return
-    x, size = at.x(at.plan.columns.left_cell) - 12.5, 2.5 * at.plan.size.small
-    for index, word in enumerate(part.rating.split(" ", 1)):
-        yield line(x, at.y(row) - 0.1 + index * 1.3 * size, word, size, anchor="middle")
+    x, size = at.x(at.plan.columns.left_cell) - 12.5, SOURCE_CAP_MM * at.plan.size.small
+    for index, word in enumerate(source_lines(part)):
+        yield line(x, at.y(row) - SOURCE_RISE_MM + index * 1.3 * size, word, size, anchor="middle")

@@ -11,13 +11,22 @@ __all__ = ["AnalogSource", "Potentiometer"]
 class AnalogSource(LeftPart):
     """Analog output: a circle for its range, written by the page at the anchor centre.
 
-    9.2 by 7.2 mm are free for that, in a `roomy` one, which is larger than other parts, 11.8 by 7.2.  Rows
-    that pass beside the circle's top and bottom leave from its rim, others from its top and bottom.
+    9.2 by 7.2 mm are free for that, in a `roomy` one, which is larger than other parts, 11.8 by 7.2.  For a
+    wider `word` in its upper half, as wide and so high up, mm, it is an ellipse.  Rows that pass beside the
+    circle's top and bottom leave from its rim, others from its top and bottom.
     Anchors: signal, common, centre.
     """
 
+    WIDEST: Final = 9.3
+
     def __init__(
-        self, span: float, signal_first: bool = True, roomy: bool = False, *, origin: str = ""
+        self,
+        span: float,
+        signal_first: bool = True,
+        roomy: bool = False,
+        word: tuple[float, float] = (0.0, 0.0),
+        *,
+        origin: str = "",
     ) -> None:
         super().__init__(span, origin)
         signal, common = (0.0, -span) if signal_first else (-span, 0.0)
@@ -26,11 +35,15 @@ class AnalogSource(LeftPart):
         if roomy:
             radius = 7.4 if span < 13 or span > 17 else 7.6 if span < 14 else 9.0
         centre = (-12.5, self.mid)
-        self.circle(centre, radius, SYMBOL_BODY)
+        across = min(self.WIDEST, max(radius, (word[0] / 2 + 0.2) / math.sqrt(1 - (word[1] / radius) ** 2)))
+        if across > radius:
+            self.ellipse(centre, across, radius, SYMBOL_BODY)
+        else:
+            self.circle(centre, radius, SYMBOL_BODY)
         for row in (0.0, -span):
             aside = radius**2 - (row - self.mid) ** 2
             if aside > 0:
-                self.lead((centre[0] + math.sqrt(aside), row), (0.0, row))
+                self.lead((centre[0] + across / radius * math.sqrt(aside), row), (0.0, row))
             else:
                 rim = self.mid + math.copysign(radius, row - self.mid)
                 self.lead((centre[0], rim), (centre[0], row), (0.0, row))
