@@ -325,7 +325,8 @@ def test_of_several_drives_the_heading_says_which_are_without_the_stop() -> None
                  .replace("K9", f"K{name}") for name in ("p1", "p2"))  # fmt: skip
     text = head + stop + of
     assert "not in the circuit at this stage" in words(draw_text(text, "bench").page)
-    assert "not in the circuit of p2 at this stage" in words(draw_text(text, "p2.run-forward").page)
+    said = words(draw_text(text, "p2.run-forward").page)
+    assert "Emergency stop of p1: " in said and "What stops p2: ____" in said
     assert "opens the drive's enable" in words(draw_text(text).page)
 
 

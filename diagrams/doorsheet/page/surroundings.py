@@ -173,32 +173,28 @@ def stop_words(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
         asked = tr("Emergency stop: {blank} (write which device).", blank=_BLANK)
         return asked, tr("Emergency stop: {device}.", device=_BLANK), ""
     here = [(name, own) for name, own in mapping.units() if name in circuit.drives]
-    if without := [name for name, own in here if not is_fitted(own, circuit.step, name)]:
-        return (*_stop_missing(hardware, without if len(without) < len(here) else []), "")
-    said = tr(_ACTS[stop.acts], device=hardware) if stop.acts in _ACTS else hardware
-    if stop.category in ("0", "1"):
-        said = tr("{device}, stop category {category}", device=said, category=stop.category)
-    return (tr("Emergency stop: {device}.", device=said),)
-
-
-def _stop_missing(hardware: str, drives: Sequence[str]) -> tuple[str, str]:
-    """Say that the stop's device is not in the wiring, of these drives alone where there are any."""
-    if drives:
-        said = tr_later(
-            "Emergency stop: {device} is not in the circuit of {drives} at this stage. What stops the motor "
-            "there: {blank}."
-        )
-        short = tr_later("Emergency stop, {drives} without {device}: {blank}.")
-    else:
+    without = [name for name, own in here if not is_fitted(own, circuit.step, name)]
+    if here and len(without) == len(here):
         said = tr_later(
             "Emergency stop: {device} is not in the circuit at this stage. What stops the motor: {blank}."
         )
         short = tr_later("Emergency stop, {device} not being in the circuit: {blank}.")
-    names = listed(list(drives))
-    return (
-        tr(said, device=hardware, drives=names, blank=_BLANK),
-        tr(short, device=hardware, drives=names, blank=_BLANK),
-    )
+        return *(tr(words, device=hardware, blank=_BLANK) for words in (said, short)), ""
+    said = tr(_ACTS[stop.acts], device=hardware) if stop.acts in _ACTS else hardware
+    if stop.category in ("0", "1"):
+        said = tr("{device}, stop category {category}", device=said, category=stop.category)
+    if not without:
+        return (tr("Emergency stop: {device}.", device=said),)
+    return *(_stop_of_some(device, here, without) for device in (said, hardware)), ""
+
+
+def _stop_of_some(device: str, here: Sequence[tuple[str, Mapping]], without: Sequence[str]) -> str:
+    """Say of which drives the stop's device stops the motor, and that it doesn't of these."""
+    there = listed([name for name, _ in here if name not in without])
+    return tr(
+        "Emergency stop of {there}: {device}. What stops {drives}: {blank}.",
+        device=device, there=there, drives=listed([*without]), blank=_BLANK,
+    )  # fmt: skip
 
 
 def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str, cap: float) -> Stack:
