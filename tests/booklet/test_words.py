@@ -552,8 +552,8 @@ def test_a_contact_is_bypassed_by_another_command_only_where_that_closes_past_it
     together = "DANGER: enable and run forward come on together."
     assert touching(text, "DI1", "B0:21") == together
     assert touching(text, "DI1", "DI5") == f"{together} DANGER: B0 no longer opens enable."
-    # of one that is on by itself nothing more is said
-    assert touching(text, "DI5", "COM") == "DANGER: enable is on."
+    # on by itself it is on past its stop button as well
+    assert touching(text, "DI5", "COM") == "DANGER: enable is on. DANGER: B0 no longer opens enable."
 
 
 def test_a_bypassed_contact_of_what_moves_nothing_is_said_without_danger() -> None:

@@ -133,7 +133,7 @@ def test_a_contact_says_how_it_stands_at_rest() -> None:
 def opened(label: str) -> Consequence:
     bench = solved(LATHE, "bench")
     wire = next(wire for wire in bench.circuit.wires if wire.far.label == label)
-    fault = Opened(wire.number, commons_unsaid=True)
+    fault = Opened(wire.number, unsaid=True)
     return next(found for found in consequences(bench, wire) if found.fault == fault)
 
 

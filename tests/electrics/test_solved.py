@@ -268,7 +268,7 @@ def test_drives_may_share_a_cable_with_a_name(name: str, shared: bool) -> None:
     two = solved(TWO.format(name=named, cable=named.replace("name", "cable")))
     _, first, _, second = two.circuit.wires
     assert (first.role, second.role) == ("common", "common")
-    assert (second in neighbours(two, first)) is shared
+    assert (second.far in neighbours(two, first)) is shared
     level = two.amps(("wire", first.number), alone(("a", "run-forward")), Touching(first.far, second.far))
     assert level is not None
     if shared:

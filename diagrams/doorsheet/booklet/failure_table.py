@@ -5,15 +5,16 @@ because the drive decides or nobody wrote it down, the table says so and asks to
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import MOVES
-from doorsheet.circuit.parts import Wire, of_drive
+from doorsheet.circuit.parts import PartKind, Wire, of_drive
 from doorsheet.circuit.reading_words import listed, show
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
-from doorsheet.electrics.events import REST, Earthed, Opened, Touching, Use
-from doorsheet.electrics.failures import Change, Consequence, consequences
+from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, Use
+from doorsheet.electrics.failures import Change, Consequence, Overload, Shift, consequences
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.trade.language import capital, tr, tr_later
@@ -39,8 +40,19 @@ _NO_CURRENT_V: Final = 0.02
 _FULL_V: Final = 10.0
 """The usual range's end, where nobody names one."""
 
+_STEADY_V: Final = 0.25
+"""A signal less than this below 0 V is not the other way round (common practice, no source)."""
+
 _HIDDEN: Final = tr_later("Hidden fault.")
 _NONE: Final = tr_later("Nothing beside it.")
+
+
+_SHUT: Final = tr_later("The controller sees it closed for good: always {contact}, or never. Measure which.")
+_OPEN: Final = tr_later(
+    "The controller sees the contact open for good: always {contact}, or never. Measure which."
+)
+_MUTE: Final = tr_later("DANGER: a contact that closes on fault can't report any more, and nothing shows it.")
+_FALSE: Final = tr_later("The {contact} contact may report wrongly.")
 
 
 class Failure(NamedTuple):
@@ -58,13 +70,10 @@ def failures(solved: Solved) -> tuple[Failure, ...]:
 
 
 def _failure(solved: Solved, wire: Wire) -> Failure:
-    control = solved.installation.figures[wire.drive].mapping.control(wire.control)
-    if isinstance(control, DriveContact):
-        return _contact(wire, control)
     opens, earth = "", ""
     touches: dict[str, list[str]] = {}
     for found in consequences(solved, wire):
-        said = " ".join(_words(solved, found)) or tr(_HIDDEN)
+        said = " ".join((*_words(solved, found), *_report(solved, wire, found.fault))) or tr(_HIDDEN)
         match found.fault:
             case Opened():
                 opens = said
@@ -85,13 +94,15 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
         if change.use not in alone_on:
             pairs.setdefault(change.event.closed | {change.use}, change.now)
     yield from (_together(pair, now) for pair, now in pairs.items())
-    yield from _bypassed(found, {change.use: change.now for change in at_rest})
+    yield from _bypassed(found)
     for change in found.stops:
         stays = change.now is State.OFF
         words = tr_later("{control} stays off.") if stays else tr_later("{control} may stay off.")
         yield tr(words, control=capital(_name(change.use)))
-    if not any(change.use[1] in _MOVES for change in at_rest):  # beside a start its speed matters little
-        yield from _signals(solved, found)
+    starts = any(change.use[1] in _MOVES for change in at_rest)
+    # beside a start a speed matters that nobody commanded
+    yield from (said for said, danger in _signals(solved, found) if danger or not starts)
+    yield from map(_overload, found.overloads)
     for keys, words in (
         (found.conflict, tr_later("{supply} is shorted.")),
         (found.perhaps, tr_later("{supply} may be shorted.")),
@@ -124,12 +135,11 @@ _BYPASSED: Final = {
 """By what the control then is, and whether there are several contacts."""
 
 
-def _bypassed(found: Consequence, alone_on: dict[Use, State]) -> Iterator[str]:
-    """Say that contacts no longer open a control, but of one that is on by itself that is said already."""
+def _bypassed(found: Consequence) -> Iterator[str]:
+    """Say that contacts no longer open a control, the stop's among them."""
     groups: dict[tuple[Use, State], list[str]] = {}
     for one in found.bypassed:
-        if alone_on.get(one.use) not in (State.ON, one.now):
-            groups.setdefault((one.use, one.now), []).append(of_drive(one.use[0], one.contact))
+        groups.setdefault((one.use, one.now), []).append(of_drive(one.use[0], one.contact))
     for (use, now), names in groups.items():
         words = tr(_BYPASSED[now, len(names) > 1], contacts=listed(names), control=_name(use))
         yield _warned(words, use[1] in _MOVES)
@@ -143,9 +153,13 @@ def _name(use: Use) -> str:
     return of_drive(use[0], words(use[1]))
 
 
-def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
-    for drive in dict.fromkeys(shift.drive for shift in found.shifts):
-        own = {shift.event.command: shift.now for shift in found.shifts if shift.drive == drive}
+def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
+    """Yield what a speed signal is, by what is closed, and whether that is a danger."""
+    groups: dict[tuple[str, frozenset[Use]], list[Shift]] = {}
+    for shift in found.shifts:
+        groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
+    for (drive, closed), shifts in groups.items():
+        own = {shift.event.command: shift.now for shift in shifts}
         signal = _signal_of(solved, drive)
         if signal is not None and signal.rest > 0:
             # surely below what a live zero is told from a broken wire by; a current has none
@@ -153,16 +167,40 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[str]:
             left = {share: level for share, level in own.items() if _may_reach(level, least)}
             if len(left) < len(own):
                 lost = tr("signal lost: the drive does what its loss-of-signal setting says.")
-                yield capital(of_drive(drive, lost))
+                yield capital(of_drive(drive, lost)), False
             own = left
-        if not own:
-            continue
-        alike: dict[str, list[str]] = {}
-        for share, level in sorted(own.items()):
-            alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
-        levels = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
-        said = of_drive(drive, tr("speed signal {levels}.", levels=", ".join(levels)))
-        yield _warned(said, 0.0 in own and _turns(own[0.0], signal))
+        if own:
+            danger = 0.0 in own and _turns(own[0.0], signal)
+            yield _warned(_levels(drive, closed, own), danger), danger
+
+
+def _levels(drive: str, closed: frozenset[Use], own: dict[float, Level]) -> str:
+    alike: dict[str, list[str]] = {}
+    for share, level in sorted(own.items()):
+        alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
+    said = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
+    levels = ", ".join(said)
+    if not closed:
+        return of_drive(drive, tr("speed signal {levels}.", levels=levels))
+    controls = listed([_name(use) for use in sorted(closed)])
+    return of_drive(drive, tr("speed signal with {controls} on {levels}.", controls=controls, levels=levels))
+
+
+def _overload(one: Overload) -> str:
+    """Say that a speed input gets more than it can take, or may."""
+    level = replace(one.level, low=(most := max(abs(one.level.low), abs(one.level.high))), high=most)
+    got = show(level.low, level.high, level.unit, 2)
+    if not one.limit.is_known:
+        words = tr("speed input may get up to {level}: look up its limit.", level=got)
+    elif one.surely:
+        words = tr(
+            "speed input gets up to {level}, past its limit of {limit}.", level=got, limit=one.limit.value
+        )
+    else:
+        words = tr(
+            "speed input may get up to {level}, past its limit of {limit}.", level=got, limit=one.limit.value
+        )
+    return _warned(of_drive(one.drive, words), danger=True)
 
 
 def _may_reach(level: Level, least: float) -> bool:
@@ -195,23 +233,26 @@ def _level(level: Level) -> str:
     """Say a level as a person reads it; what nobody can tell is to be measured."""
     if level.floating or level.conflict:
         return tr("to be measured")
+    if not level.is_known and level.low < -_STEADY_V:
+        return tr("{volts}, measure", volts=show(level.low, level.high, "V", 2))
     if not level.is_known:
         return tr("up to {volts}, measure", volts=show(level.high, level.high, "V", 2))
     return show(round(level.low, 2), round(level.high, 2), "V", 3)
 
 
-def _contact(wire: Wire, control: DriveContact) -> Failure:
-    """A contact's relay may be energised in either state, which the drive decides; so nothing is promised."""
-    name = words(wire.control)
-    opens = tr_later(
-        "The controller sees the contact open for good: always {contact}, or never. Measure which."
-    )
-    if wire.control == "fault" and control.normally != "closed":
-        opens = tr_later(
-            "DANGER: a contact that closes on fault can't report any more, and nothing shows it."
-        )
-    touches = tr(
-        "The controller sees it closed for good: always {contact}, or never. Measure which.", contact=name
-    )
-    earth = tr("As the controller's input is built: measure.")
-    return Failure(wire, tr(opens, contact=name), touches, earth)
+def _report(solved: Solved, wire: Wire, fault: Fault) -> Iterator[str]:
+    """Say what a report comes to: its relay may be energised in either state, which the drive decides."""
+    control = solved.installation.figures[wire.drive].mapping.control(wire.control)
+    own = control if isinstance(control, DriveContact) else None
+    if isinstance(fault, Touching):
+        contacts = [part for part in solved.circuit.parts if part.kind is PartKind.DRIVE_CONTACT]
+        at = {pin.terminal: part.control for part in contacts for pin in part.pins}
+        if own is not None and fault.one in at and at[fault.one] == at.get(fault.other):
+            yield tr(_SHUT, contact=words(wire.control))
+        elif name := wire.control if own is not None else at.get(fault.other):
+            yield tr(_FALSE, contact=words(name))
+    elif own is not None and isinstance(fault, Earthed):
+        yield tr("As the controller's input is built: measure.")
+    elif own is not None:
+        mute = wire.control == "fault" and own.normally != "closed"
+        yield tr(_MUTE if mute else _OPEN, contact=words(wire.control))

@@ -15,7 +15,7 @@ from doorsheet.checks.example import REVERSE, RUN, SPEED, TO_PLUS, link, output_
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Stage, Terminal
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
-from doorsheet.electrics.figures import NEAR_ZERO_V, label_voltage
+from doorsheet.electrics.figures import INPUTS_V, NEAR_ZERO_V, label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Link
 
@@ -137,11 +137,6 @@ def _sneak_supply(report: Report, name: str, control: SwitchedControl) -> Found:
         )
 
 
-_INPUTS_V: Final = 15.0
-"""A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
-(common practice, no source)."""
-
-
 def supply_volts(report: Report) -> dict[str, str]:
     """Return the drive's terminals that give a voltage, by label, with what says so."""
     labels = {label for group in linked(report) for label in group}
@@ -164,7 +159,7 @@ def _supply_linked(report: Report) -> Found:
         signal, labels = _signal(report, sorted(group)), sorted(group)
         inside = [label for label in labels if label in supplies]
         low = [f"{label} ({minus[label][0]})" for label in labels if label in minus]
-        references = any((label_voltage(label) or 24.0) < _INPUTS_V for label in inside)
+        references = any((label_voltage(label) or 24.0) < INPUTS_V for label in inside)
         short = references or not all(minus[label][1] for label in labels if label in minus)
         said = listed([f"{label} ({supplies[label]})" for label in inside])
         if signal is not None and inside:

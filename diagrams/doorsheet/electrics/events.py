@@ -68,28 +68,31 @@ def commanded(share: float) -> Event:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A wire is broken, or off at one end; `commons_unsaid` as of `Touching`."""
+    """A wire is broken, or off at one end; `unsaid` as of `Touching`."""
 
     wire: str
-    commons_unsaid: bool = False
+    unsaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Touching:
-    """Two terminals, or the wires at them, touch; `commons_unsaid`: nobody says whether the commons of the
-    drive's inputs and of its speed signal are joined inside, as those of many drives are.
+    """Two terminals, or the wires at them, touch; `unsaid`: what nobody says may be so.
+
+    The commons of the drive's inputs and of its speed signal may be joined inside, as those of many drives
+    are; a report contact that is open at rest may have closed, and plus or minus may feed it.
     """
 
     one: Terminal
     other: Terminal
-    commons_unsaid: bool = False
+    unsaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Earthed:
-    """A terminal, or its wire, touches earth."""
+    """A terminal, or its wire, touches earth; `unsaid` as of `Touching`, but for the commons."""
 
     at: Terminal
+    unsaid: bool = False
 
 
 @dataclass(frozen=True, slots=True)

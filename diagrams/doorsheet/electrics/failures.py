@@ -1,24 +1,35 @@
 """What one fault at a time does: every wire open, on its neighbours, on earth, beside the same state without.
 
-Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wires of a cable and the
-wires at the terminals beside.
+Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wires of a cable, the wires at
+the terminals beside, and supplies there, which are live without a wire.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import pairwise
+from typing import TypeAlias
 
 from doorsheet.circuit.parts import PartKind, Terminal, Wire, cable_of
 from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Use, alone, commanded
-from doorsheet.electrics.solved import Level, Solved, State
+from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.figures import INPUTS_V
+from doorsheet.electrics.signal import Way
+from doorsheet.electrics.solved import Level, Solved, State, over
 from doorsheet.mapping.signals import RANGES
 
 __all__ = [
-    "SOURCES", "Bypass", "Change", "Consequence", "Shift", "consequences", "faults_of", "neighbours",
+    "SOURCES", "Bypass", "Change", "Consequence", "Overload", "Shift", "consequences", "faults_of",
+    "neighbours",
 ]  # fmt: skip
+
+_Shorts: TypeAlias = Callable[[Event], dict[tuple[str, str], bool]]
 
 SOURCES = ("inputs' supply", "feed", "controller's supply", "reference", "source")
 """The kinds of element that give power, as a conflict names them."""
+
+_SHARES = (0.0, 0.5, 1.0)
+"""Commands at which a speed signal is looked at."""
 
 _STEADY_V = 0.25
 """A speed signal that moves by less than this, V, or by less than a fortieth of its range, stands still for a
@@ -50,6 +61,16 @@ class Shift:
 
 
 @dataclass(frozen=True, slots=True)
+class Overload:
+    """A speed input that a fault drives past its limit; the worst of all states, V or A."""
+
+    drive: str
+    level: Level
+    limit: Fact  # unknown where nobody gives it
+    surely: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Bypass:
     """A contact on the machine that opens a control when all is well, and with a fault no longer does."""
 
@@ -68,6 +89,7 @@ class Consequence:
     conflict: tuple[str, ...]  # supplies and sources that the fault shorts or sets against each other
     perhaps: tuple[str, ...] = ()  # the same, but only if what nobody can tell is so
     bypassed: tuple[Bypass, ...] = ()
+    overloads: tuple[Overload, ...] = ()
 
     @property
     def starts(self) -> tuple[Change, ...]:
@@ -82,27 +104,37 @@ class Consequence:
         return tuple(one for one in off if one.use in one.event.closed)
 
 
-def neighbours(solved: Solved, wire: Wire) -> tuple[Wire, ...]:
-    """Return the wires that one can touch: those of its cable, and those at the terminals beside its own."""
-    beside, cable = set[Terminal](), cable_of(wire.cable, wire.drive)
-    labels = [entry.terminal for entry in solved.circuit.strip]
-    for one, other in pairwise(labels):
-        beside |= {other} if one == wire.far else {one} if other == wire.far else set()
-    return tuple(
-        other
+def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
+    """Return the terminals that a wire can touch: those of its cable's other wires, and those beside its own.
+
+    Beside are those that a wire is at, and supplies, which are live without one.
+    """
+    row, cable = _row(solved, wire.far.drive), cable_of(wire.cable, wire.drive)
+    beside = {other for pair in pairwise(row) if wire.far in pair for other in pair}
+    wired = (
+        other.far
         for other in solved.circuit.wires
-        if other.number != wire.number
-        and other.far != wire.far
-        and (cable_of(other.cable, other.drive) == cable or other.far in beside)
+        if cable_of(other.cable, other.drive) == cable or other.far in beside
     )
+    live = (terminal for terminal in row if terminal in beside and terminal in solved.installation.live)
+    return tuple(terminal for terminal in dict.fromkeys((*wired, *live)) if terminal != wire.far)
+
+
+def _row(solved: Solved, drive: str) -> list[Terminal]:
+    """Return a drive's terminals as they stand beside each other; of those without a job the supplies."""
+    own = [entry.terminal for entry in solved.circuit.strip if entry.terminal.drive == drive]
+    strip = solved.installation.figures[drive].mapping.drive.strip
+    fitted = [solved.at_drive(label, drive) for label in strip]
+    there = [terminal for terminal in fitted if terminal in own or terminal in solved.installation.live]
+    return there + [terminal for terminal in own if terminal not in fitted]
 
 
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
     """Yield what can go wrong with one wire, each terminal that it can touch once."""
-    yield Opened(wire.number, commons_unsaid=True)
-    for terminal in dict.fromkeys(other.far for other in neighbours(solved, wire)):
-        yield Touching(wire.far, terminal, commons_unsaid=True)
-    yield Earthed(wire.far)
+    yield Opened(wire.number, unsaid=True)
+    for terminal in neighbours(solved, wire):
+        yield Touching(wire.far, terminal, unsaid=True)
+    yield Earthed(wire.far, unsaid=True)
 
 
 def consequences(solved: Solved, wire: Wire) -> tuple[Consequence, ...]:
@@ -114,6 +146,7 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     """Return what one fault does in the states that a machine is in: at rest, each control alone, speeds."""
     changes: list[Change] = []
     shorted: dict[str, bool] = {}
+    shorts = cache(lambda event: _shorts(solved, event, fault))
     uses = solved.installation.controls
     for event in (REST, *(alone(use) for use in uses)):
         for use in uses:
@@ -121,20 +154,18 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
             unsure = before is State.UNSURE
             if before is not after or (unsure and _surely_moves(solved, use, event, fault)):
                 changes.append(Change(use, event, before, after))
-        _add(shorted, _shorts(solved, event, fault))
     shifts: list[Shift] = []
-    for drive, event, was, now in _signals(solved, fault):
-        short = _shorts(solved, event, fault)
-        _add(shorted, short)
-        # what a shorted source still gives is its own affair
-        own = tuple(kind for kind, of in short if of == drive and kind in ("source", "reference"))
-        now = replace(now, conflict=(*now.conflict, *own))
-        if _moved(was, now):
-            shifts.append(Shift(drive, event, was, now))
+    overloads: list[Overload] = []
+    for way in _ways(solved):
+        own = [*_shifts(way, fault, shorts)]
+        shifts += own
+        overloads += _overloads(way, fault, own)
+    for event in (REST, *map(alone, uses), *map(commanded, _SHARES), *(shift.event for shift in shifts)):
+        _add(shorted, shorts(event))
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
     found = Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
-    return replace(found, bypassed=tuple(_bypassed(solved, found)))
+    return replace(found, bypassed=tuple(_bypassed(solved, found)), overloads=tuple(overloads))
 
 
 def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
@@ -187,20 +218,77 @@ def _beyond(level: Level | None) -> bool:
     return level is not None and (bool(level.conflict) or max(abs(level.low), abs(level.high)) > _SHORTED_A)
 
 
-def _signals(solved: Solved, fault: Fault) -> Iterator[tuple[str, Event, Level, Level]]:
+def _ways(solved: Solved) -> Iterator[Way]:
+    """Yield the speed signals that something gives; what gives one may give another drive's too."""
+    dials = {part.drive for part in solved.circuit.parts if part.kind is PartKind.POTENTIOMETER}
     for drive, figures in solved.installation.figures.items():
-        speed = figures.speed
-        given = any(
-            part.drive == drive
-            and part.kind in (PartKind.POTENTIOMETER, PartKind.ANALOG_SOURCE, PartKind.CONVERTER)
-            for part in solved.circuit.parts
-        )
-        if speed.common is None or not given:
-            continue
-        ends = solved.at_drive(speed.signal, drive), solved.at_drive(speed.common, drive)
-        for share in (0.0, 0.5, 1.0):
-            event = commanded(share)
-            yield drive, event, solved.volts(*ends, event), solved.volts(*ends, event, fault)
+        if figures.speed.common is not None:
+            way = Way(solved, drive)
+            if drive in dials or way.source_part() is not None:
+                yield way
+
+
+def _shifts(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
+    """Yield what moves with nothing closed; of what a control at the fault adds, where the signal rises."""
+    bare = [_shift(way, commanded(share), fault, shorts) for share in _SHARES]
+    yield from (shift for shift in bare if _moved(shift.was, shift.now))
+    at = _ends(way.solved, fault)
+    for use in way.solved.installation.controls:
+        events = [replace(commanded(share), closed=frozenset({use})) for share in _SHARES]
+        ends = [0, -1] if use[0] in {end.drive for end in at} else []
+        if any(_moved(way.volts(bare[i].event, fault), way.volts(events[i], fault)) for i in ends):
+            closed = [_shift(way, event, fault, shorts) for event in events]
+            rises = [shift for shift in closed if _moved(shift.was, shift.now) and _rises(shift)]
+            # a short beside the signal takes its supply down; what wires of no resistance leave is no figure
+            yield from (shift for shift in rises if not shift.now.conflict or way.ends[0] in at)
+
+
+def _ends(solved: Solved, fault: Fault) -> list[Terminal]:
+    """Return the terminals at which a fault is."""
+    match fault:
+        case Opened():
+            return [solved.circuit.wire(fault.wire).far]
+        case Touching():
+            return [fault.one, fault.other]
+        case Earthed():
+            return [fault.at]
+        case _:
+            return []
+
+
+def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
+    was, now = way.volts(event), way.volts(event, fault)
+    # what a shorted source still gives is its own affair
+    own = (kind for kind, of in shorts(event) if of == way.drive and kind in ("source", "reference"))
+    return Shift(way.drive, event, was, replace(now, conflict=(*now.conflict, *own)))
+
+
+def _rises(shift: Shift) -> bool:
+    """Whether a signal surpasses what was commanded, either way round."""
+    return max(shift.now.high - shift.was.high, shift.was.low - shift.now.low) > _STEADY_V
+
+
+def _overloads(way: Way, fault: Fault, shifts: list[Shift]) -> Iterator[Overload]:
+    """Yield the worst of what a fault brings to a speed input, where it is past the input's limit."""
+    limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
+    read = way.amps if limit.unit == "A" else way.volts
+    past: list[Level] = []
+    surely = False
+    for shift in shifts:
+        now = read(shift.event, fault)
+        if not now.floating and over(_most(now), limit.low) and not over(_most(read(shift.event)), limit.low):
+            past.append(now)
+            surely = surely or (not shift.now.conflict and over(_least(now), limit.high))
+    if past:
+        yield Overload(way.drive, max(past, key=_most), way.limit, surely)
+
+
+def _most(level: Level) -> float:
+    return max(abs(level.low), abs(level.high))
+
+
+def _least(level: Level) -> float:
+    return max(level.low, -level.high, 0.0)
 
 
 def _moved(was: Level, now: Level) -> bool:

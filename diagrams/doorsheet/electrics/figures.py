@@ -7,11 +7,12 @@ name, and says where to find it.  A default has a name, and what rests on one ca
 import re
 from dataclasses import replace
 from functools import cache
+from itertools import chain
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import cable_of
 from doorsheet.electrics.fact import Fact, Origin
-from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.mapping.other_tables import Cable, SwitchInputs
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
@@ -23,8 +24,8 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "LEAKAGE_DEFAULT_A", "NEAR_ZERO_V", "PLAUSIBLE_V",
-    "REVERSE_DEFAULT_V", "SATURATION_DEFAULT_V", "Figures", "label_voltage",
+    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "LEAKAGE_DEFAULT_A", "NEAR_ZERO_V",
+    "PLAUSIBLE_V", "REVERSE_DEFAULT_V", "SATURATION_DEFAULT_V", "Figures", "label_voltage",
 ]  # fmt: skip
 
 SATURATION_DEFAULT_V: Final = 0.4
@@ -132,6 +133,10 @@ _ROWS: Final[dict[str, _Row]] = {
 """Widest ends are common practice, no source, where the line above them names none; they only say how far an
 unknown is followed, and never stand on paper."""
 
+INPUTS_V: Final = 15.0
+"""A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
+(common practice, no source)."""
+
 _LABEL_V: Final = re.compile(r"\+?\s*(\d{1,2}(?:[.,]\d)?)\s*V(?:DC)?|[PV]\s?(24|12)\+?", re.IGNORECASE)
 
 
@@ -155,7 +160,7 @@ def _by_label(given: Fact, label: str | None) -> Fact:
 
 _ONCE: Final = (
     "of", "switched", "open_v", "closed_v", "input_supply", "input_resistance", "input_limit", "closed_a",
-    "threshold", "rating", "saturation", "leakage", "reverse", "ohm_per_km", "wire_ohm",
+    "threshold", "spare_supplies", "rating", "saturation", "leakage", "reverse", "ohm_per_km", "wire_ohm",
 )  # fmt: skip
 """What is worked out once for the same arguments: a mapping doesn't change."""
 
@@ -300,6 +305,33 @@ class Figures:
         value: float = getattr(INPUT_CLASSES[self.inputs.type], f"{which}_{unit.lower()}")
         known = unknown.told(value, value, Origin.STANDARD, f"IEC 61131-2 type {self.inputs.type}")
         return replace(known, path=("drive", "inputs", "type"))
+
+    def spare_supplies(self, reference: bool) -> tuple[str, ...]:
+        """Return the terminals that by their label alone give plus for inputs, or a reference.
+
+        They stand on the strip or in a link, and nothing that a control names is joined to them.
+        """
+        own = self.mapping
+        taken = {label for name in own.control_names for _, label in drive_ends(own.control(name))}
+        links = [frozenset(link.between) for link in own.drive.links]
+        while more := [link for link in links if link & taken and not link <= taken]:
+            taken = taken.union(*more)
+        labels = dict.fromkeys(chain(own.drive.strip, *(link.between for link in own.drive.links)))
+        found = {label: volts for label in labels if (volts := label_voltage(label)) and label not in taken}
+        return tuple(
+            label
+            for label, volts in found.items()
+            if (volts < INPUTS_V and self.speed.common is not None) is reference
+        )
+
+    # ---- the controller ----
+
+    def inputs_supply(self, label: str) -> Fact:
+        """Voltage of the controller's supply at its inputs' common: given, else what the label says."""
+        given = self.of("controller supply")
+        return (
+            given if given.is_known else _by_label(replace(given, key=self._key("controller", label)), label)
+        )
 
     # ---- outputs ----
 

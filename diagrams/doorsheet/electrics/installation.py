@@ -7,7 +7,8 @@ works each piece of the network out once.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cache, cached_property, lru_cache
 from itertools import chain
 from typing import Final, TypeAlias, assert_never
@@ -18,6 +19,7 @@ from doorsheet.electrics import events
 from doorsheet.electrics.events import REST, Controller, Event, Fault
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
+from doorsheet.electrics.report_contacts import ReportContacts
 from doorsheet.electrics.speed_sources import NOTHING, SpeedSources, any_figure, of_words
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
@@ -35,7 +37,6 @@ DRIVE: Final = BlockKind.DRIVE
 _DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
 """Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
-_TIED: Final = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
 _IDLE: Final = (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
 _MOST_STATES: Final = 100  # states of which the parts are kept; of sixteen drives one takes some kilobytes
@@ -81,6 +82,7 @@ class Installation:
         self.earthing, self.supply_minus = set[str](), set[str]()
         """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
         self._speed = SpeedSources(self.figures, self.figure, circuit)
+        self._reports = ReportContacts(self.figures, self.figure, circuit)
         self._wire = cache(self._joined)
         self._of_drive = cache(self._drive_parts)
         self._of_all = lru_cache(_MOST_STATES)(self._drives_at)
@@ -139,8 +141,10 @@ class Installation:
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, events.Touching):
             yield made.resistor(("touching",), fault.one, fault.other, NOTHING)
-        if isinstance(fault, events.Touching | events.Opened) and fault.commons_unsaid:
+        if isinstance(fault, events.Touching | events.Opened) and fault.unsaid:
             yield from self._joined_inside()
+        if isinstance(fault, events.Touching | events.Opened | events.Earthed) and fault.unsaid:
+            yield from self._reports.unsaid
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
         yield from self._earths(isinstance(fault, events.Earthed))
@@ -149,8 +153,8 @@ class Installation:
         for drive, figures in self.figures.items():
             own = figures.speed.common
             for common in self._commons(drive):
-                if own is not None and own != common:
-                    ends = Terminal(DRIVE, common, drive), Terminal(DRIVE, own, drive)
+                if own is not None and own != common.label:
+                    ends = common, Terminal(DRIVE, own, drive)
                     name = f"whether {common} and {own} are joined inside the drive{of_words(drive)}"
                     yield made.resistor(("commons", *ends), *ends, any_figure(name))
 
@@ -162,18 +166,17 @@ class Installation:
         """
         for drive, figures in self.figures.items():
             for common in self._commons(drive):
-                at, name = Terminal(DRIVE, common, drive), f"whether {common}{of_words(drive)} is earthed"
-                yield from self._to_earth(at, figures.inputs.earthed, name, asked)
+                name = f"whether {common}{of_words(drive)} is earthed"
+                yield from self._to_earth(common, figures.inputs.earthed, name, asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
-        pins = [pin for part in self.circuit.parts if part.kind in _TIED for pin in part.pins]
-        for zero in dict.fromkeys(pin.terminal for pin in pins if pin.role == "common"):
+        for zero in self._reports.zeros:
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
 
-    def _commons(self, drive: str) -> dict[str, None]:
+    def _commons(self, drive: str) -> dict[Terminal, None]:
         commons = (control.common for _, control in self._switched[drive])
-        return dict.fromkeys(common for common in commons if common is not None)
+        return {Terminal(DRIVE, common, drive): None for common in commons if common is not None}
 
-    def _to_earth(self, at: Terminal, said: str | None, name: str, asked: bool) -> Iterator[Element]:
+    def _to_earth(self, at: Node, said: str | None, name: str, asked: bool) -> Iterator[Element]:
         if said == "yes" or (asked and said != "no"):
             self.earthing.add(name)
             yield made.resistor(("to earth", at), at, EARTH, NOTHING if said == "yes" else any_figure(name))
@@ -289,7 +292,7 @@ class Installation:
     def _input_supplies(self, drive: str) -> Iterator[Element]:
         figures = self.figures[drive]
         groups: dict[tuple[Node, Node], list[str]] = {}
-        feeds: dict[tuple[str, Node], list[str]] = {}
+        feeds: dict[str, dict[Node, None]] = {}
         for (_, name), control in self._switched[drive]:
             common, sides = self.common_node(drive, name), self.input_nodes(drive, name)
             match self.built(drive, control):
@@ -298,25 +301,32 @@ class Installation:
                 case Behind.MINUS:
                     groups.setdefault((common, sides[1]), []).append(name)
             if control.feed is not None:
-                feeds.setdefault((control.feed, common), []).append(name)
+                feeds.setdefault(control.feed, {})[common] = None
         for (plus, minus), names in groups.items():
             volts = self.figure(figures.input_supply(tuple(names)))
             yield made.supply(("inputs' supply", drive, str(plus), str(minus)), plus, minus, volts, NOTHING)
-        yield from self._feeds(drive, feeds)
+        known = self._supply_minus(drive)
+        yield from self._feeds(drive, feeds, known)
+        # by its label another terminal of the same supply
+        spare = {label: self._commons(drive) for label in figures.spare_supplies(reference=False)}
+        yield from self._feeds(drive, spare, known or next((minus for _, minus in groups), None))
 
-    def _feeds(self, drive: str, feeds: dict[tuple[str, Node], list[str]]) -> Iterator[Element]:
+    def _supply_minus(self, drive: str) -> Terminal | None:
+        known = self.figures[drive].inputs.supply_minus
+        return Terminal(DRIVE, known, drive) if known is not None else None
+
+    def _feeds(
+        self, drive: str, feeds: Mapping[str, Iterable[Node]], minus: Node | None
+    ) -> Iterator[Element]:
         """Yield the supply of the bench switches; where its minus is joined is asked, not assumed."""
-        figures = self.figures[drive]
-        known = figures.inputs.supply_minus
-        for label in dict.fromkeys(label for label, _ in feeds):
-            inside: Node = ("inside", drive, label, "-")
-            minus = Terminal(DRIVE, known, drive) if known else inside
-            volts = self.figure(figures.feed_voltage(label))
-            yield made.supply(("feed", drive, label), Terminal(DRIVE, label, drive), minus, volts, NOTHING)
-            commons = dict.fromkeys(common for own, common in feeds if own == label)
-            for common in commons if known is None else ():
+        for label, commons in feeds.items():
+            inside = minus or ("inside", drive, label, "-")
+            volts = self.figure(self.figures[drive].feed_voltage(label))
+            yield made.supply(("feed", drive, label), Terminal(DRIVE, label, drive), inside, volts, NOTHING)
+            for common in commons if minus is None else ():
                 name = f"whether {common} is joined to the minus of the supply at {label}{of_words(drive)}"
-                self.supply_minus.add(name)
+                if label not in self.figures[drive].spare_supplies(reference=False):
+                    self.supply_minus.add(name)
                 yield made.resistor(("minus", drive, label, str(common)), inside, common, any_figure(name))
 
     def _reference(self, drive: str) -> Iterator[Element]:
@@ -326,9 +336,24 @@ class Installation:
             volts = self.figure(figures.reference(speed.supply))
             ends = Terminal(DRIVE, speed.supply, drive), Terminal(DRIVE, speed.common, drive)
             yield made.supply(("reference", drive), *ends, volts, NOTHING)
+        for label in figures.spare_supplies(reference=True):
+            volts = self.figure(replace(figures.reference(label), key=f"{drive}/reference at {label}"))
+            ends = Terminal(DRIVE, label, drive), Terminal(DRIVE, speed.common or "", drive)
+            yield made.supply(("reference", drive, label), *ends, volts, NOTHING)
+
+    @cached_property
+    def live(self) -> frozenset[Terminal]:
+        """The drives' terminals that give a voltage, by their job or failing that by their label."""
+        feeds = {(drive, control.feed) for (drive, _), control in self.switched()}
+        for drive, figures in self.figures.items():
+            spare = (figures.spare_supplies(reference) for reference in (False, True))
+            feeds |= {(drive, label) for label in (figures.speed.supply, *chain.from_iterable(spare))}
+        return frozenset(Terminal(DRIVE, label, drive) for drive, label in feeds if label is not None)
 
     def _controller_supplies(self) -> Iterator[Element]:
-        """Yield the supply of outputs that join to plus, one for each common terminal of theirs."""
+        """Yield the supply of outputs that join to plus, one for each common terminal of theirs, and of
+        what reports.
+        """
         seen: set[Terminal] = set()
         for part in self.circuit.parts:
             common = next((pin.terminal for pin in part.pins if pin.role == "common"), None)
@@ -338,6 +363,7 @@ class Installation:
                 yield made.supply(
                     ("controller's supply", str(common)), _inside(common), common, volts, NOTHING
                 )
+        yield from self._reports.supplies()
 
     # ---- parts ----
 
@@ -394,7 +420,7 @@ class Installation:
             case PartKind.CONTROLLER_INPUT:
                 if whole:
                     ohm = any_figure(f"resistance of the controller's input {a}", 800, 50e3)
-                    yield made.resistor(name, a, b, ohm)
+                    yield made.resistor(name, a, self._reports.behind(part.pins[1].terminal), ohm)
             case _:
                 assert_never(part.kind)
 

@@ -1,0 +1,117 @@
+"""What feeds the contacts by which drives report, as elements: the controller's supply behind its inputs.
+
+A contact joins the controller's input to that input's common.  Either the common is plus and the input lets
+the current through to the controller's 0 V, or the common is that 0 V and the input is fed inside.  What is
+fed so stands at the drive's terminals, beside those that start the motor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property
+from typing import Final, TypeAlias
+
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal
+from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.figures import Figures, label_voltage
+from doorsheet.electrics.speed_sources import NOTHING, any_figure, of_words
+from doorsheet.network import Element, Figure
+from doorsheet.network import elements as made
+
+__all__ = ["ReportContacts"]
+
+Node: TypeAlias = Terminal | tuple[str, ...]
+
+_TIED: Final = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
+
+
+class ReportContacts:
+    """The loops of the report contacts of a circuit; `figure` takes a fact for the solver."""
+
+    def __init__(
+        self, figures: Mapping[str, Figures], figure: Callable[[Fact], Figure], circuit: Circuit
+    ) -> None:
+        self._figures, self._figure, self._circuit = figures, figure, circuit
+        self._inputs = [part for part in circuit.parts if part.kind is PartKind.CONTROLLER_INPUT]
+        commons = {pin.terminal: part.drive for part in self._inputs for pin in part.pins[1:]}
+        self._commons = commons
+
+    @cached_property
+    def zeros(self) -> tuple[Node, ...]:
+        """The controller's 0 V: what its outputs have as their common, what is called so, else one inside."""
+        tied = (part for part in self._circuit.parts if part.kind in _TIED)
+        named = [pin.terminal for part in tied for pin in part.pins if pin.role == "common"]
+        found: tuple[Node, ...] = tuple(dict.fromkeys([*named, *filter(_called_zero, self._commons)]))
+        return found or ((("inside", "controller", "0 V"),) if self._inputs else ())
+
+    def behind(self, common: Terminal) -> Node:
+        """Return the far side of what senses an input with that common."""
+        if common in self.zeros:
+            return "inside", "controller", common.label, "inputs +"
+        return self._zero(common) if label_voltage(common.label) else common
+
+    def _zero(self, at: Terminal) -> Node:
+        return self.zeros[0] if len(self.zeros) == 1 else ("inside", "controller", at.label, "inputs -")
+
+    def supplies(self) -> Iterator[Element]:
+        """Yield the supply behind inputs of whose common it is known which side it is."""
+        for common, drive in self._commons.items():
+            if common in self.zeros:
+                yield self._supply(self.behind(common), common, self._volts(common, drive))
+            elif label_voltage(common.label):
+                yield self._supply(common, self._zero(common), self._volts(common, drive))
+                yield from self._joined(common)
+
+    def _volts(self, common: Terminal, drive: str) -> Figure:
+        return self._figure(self._figures[drive].inputs_supply(common.label))
+
+    def _supply(self, plus: Node, minus: Node, volts: Figure, either: bool = False) -> Element:
+        key = ("controller's supply", str(plus), str(minus))
+        return made.supply(key, plus, minus, volts, NOTHING, takes_back=either)
+
+    def _joined(self, at: Terminal) -> Iterator[Element]:
+        for zero in self.zeros if len(self.zeros) > 1 else ():
+            name = f"whether the controller's {zero} is the minus of {at}"
+            yield made.resistor(("minus of", at, zero), self._zero(at), zero, any_figure(name))
+
+    # ---- what nobody says ----
+
+    @cached_property
+    def unsaid(self) -> tuple[Element, ...]:
+        """All that may be: contacts that are open at rest have closed, and either side feeds a loop."""
+        return (*self._closed(), *self._fed_somehow())
+
+    def _closed(self) -> Iterator[Element]:
+        for part in self._circuit.parts:
+            if part.kind is PartKind.DRIVE_CONTACT and part.normally == "open" and self._is_wired(part):
+                ends = part.pins[0].terminal, part.pins[1].terminal
+                words = f"whether the {part.control} contact has closed{of_words(part.drive)}"
+                yield made.resistor(("closed", *ends), *ends, any_figure(words))
+
+    def _is_wired(self, part: Part) -> bool:
+        return any((part.drive, part.control) in wire.uses for wire in self._circuit.wires)
+
+    def _fed_somehow(self) -> Iterator[Element]:
+        unknown = {one: drive for one, drive in self._commons.items() if self.behind(one) == one}
+        for at, drive in (unknown | self._bare()).items():
+            most = self._figures[drive].of("controller supply").high
+            volts = any_figure(f"what the controller has at {at.full}", 0.0, most)
+            yield self._supply(at, self._zero(at), volts, either=True)
+            yield from self._joined(at)
+
+    def _bare(self) -> dict[Terminal, str]:
+        """Return the drive's contact terminals that nothing in the mapping leads to, and whose they are."""
+        led = {end for wire in self._circuit.wires for end in (wire.near, wire.far)}
+        led |= {end for link in self._circuit.links for end in (link.a, link.b)}
+        contacts = [part for part in self._circuit.parts if part.kind is PartKind.DRIVE_CONTACT]
+        return {
+            pin.terminal: part.drive
+            for part in contacts
+            if self._is_wired(part)
+            for pin in part.pins
+            if pin.terminal not in led and pin.terminal.block is BlockKind.DRIVE
+        }
+
+
+def _called_zero(common: Terminal) -> bool:
+    return common.label.replace(" ", "").upper() == "0V"
