@@ -89,6 +89,7 @@ def _input_wants_plus(report: Report, name: str, control: SwitchedControl, figur
     Source: follows from Ohm's law: a switch between two points of the same voltage carries no current; 1 V is
     common practice, no source"""
     output, feed = control.output, control.feed or "the drive's terminal that gives plus"
+    twice = "⟬ instead of feed⟭" if control.feed else ""
     other = output is not None and output.kind not in ("isolated", "contact")
     if other or _is_fed(control, report.stage_of(name)):
         return
@@ -96,7 +97,7 @@ def _input_wants_plus(report: Report, name: str, control: SwitchedControl, figur
         f"{control.input} reads {figure} open, so closing it to {control.common or 'its common'} does "
         "nothing: plus must be fed to it",
         f"make sure that the switch was open and no link closes it; then switch between {control.input} "
-        f"and {feed}: name that terminal as common, measure against it (the reading is then negative) "
+        f"and {feed}: name that terminal as common{twice}, measure against it (the reading is then negative) "
         "and write that down⟬ as meter = ...⟭",
     )
 

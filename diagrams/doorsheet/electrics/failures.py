@@ -160,7 +160,7 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
         own = [*_shifts(way, fault, shorts)]
         shifts += own
         overloads += _overloads(way, fault, own)
-    for event in (REST, *map(alone, uses), *map(commanded, _SHARES), *(shift.event for shift in shifts)):
+    for event in (REST, *map(alone, uses), *map(commanded, _SHARES)):
         _add(shorted, shorts(event))
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)

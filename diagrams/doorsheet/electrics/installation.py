@@ -151,12 +151,20 @@ class Installation:
 
     def _joined_inside(self) -> Iterator[Element]:
         for drive, figures in self.figures.items():
-            own = figures.speed.common
-            for common in self._commons(drive):
-                if own is not None and own != common.label:
-                    ends = common, Terminal(DRIVE, own, drive)
-                    name = f"whether {common} and {own} are joined inside the drive{of_words(drive)}"
-                    yield made.resistor(("commons", *ends), *ends, any_figure(name))
+            own = Terminal(DRIVE, figures.speed.common or "", drive)
+            for minus in self._minus_sides(drive) if figures.speed.common is not None else ():
+                if minus != own:
+                    name = f"whether {minus} and {own} are joined inside the drive{of_words(drive)}"
+                    yield made.resistor(("commons", minus, own), minus, own, any_figure(name))
+
+    def _minus_sides(self, drive: str) -> Iterator[Node]:
+        """Yield the minus of what the switch inputs are fed by: the common, unless that is plus."""
+        sides = dict[Node, None]()
+        for (_, name), control in self._switched[drive]:
+            if control.common is not None:
+                is_plus = self.built(drive, control) == Behind.MINUS
+                sides[self.input_nodes(drive, name)[1] if is_plus else self.common_node(drive, name)] = None
+        yield from sides
 
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
@@ -165,7 +173,8 @@ class Installation:
         would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
-            for common in self._commons(drive):
+            minus = self._supply_minus(drive)  # where it is named earth stands there: a common may be plus
+            for common in self._commons(drive) if minus is None else (minus,):
                 name = f"whether {common}{of_words(drive)} is earthed"
                 yield from self._to_earth(common, figures.inputs.earthed, name, asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
@@ -226,7 +235,7 @@ class Installation:
             case Behind.PLUS:
                 return ("inside", drive, str(common), "+"), at
             case Behind.MINUS:
-                return at, ("inside", drive, str(common), "-")
+                return at, self._supply_minus(drive) or ("inside", drive, str(common), "-")
             case _:
                 return at, common
 
