@@ -110,7 +110,8 @@ class _Maker:
         if self.likely(0.2):
             out += ["", f"[{own}fault]", 'terminals = ["RA", "RC"]']
             out += [f'normally = "{self.dice.choice(["open", "closed"])}"']
-            out += [f'input = {{ signal = "IN{self.outputs}", common = "0V" }}']
+            common = "24V" if self.seed % 2 else "0V"
+            out += [f'input = {{ signal = "IN{self.outputs}", common = "{common}" }}']
         return out
 
     def inputs(self, prefix: str, built: str) -> list[str]:
@@ -133,6 +134,8 @@ class _Maker:
                 out.append('supply = "outside"')
             if self.likely(0.5):
                 out.append('supply-minus = "COM"')
+        if built == MINUS and self.seed % 2:  # the common is plus, its minus has a terminal of its own
+            out.append('supply-minus = "M"')
         if self.likely(0.5):
             out.append(f'earthed = "{self.dice.choice(["yes", "no", "unknown"])}"')
         return out

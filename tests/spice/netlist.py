@@ -100,6 +100,11 @@ def _contact(key: Key, pins: tuple[Node, ...]) -> Element:
     return _resistor(key, pins[0], pins[1], Figure(f"contact {key}", 0.0, 0.1))
 
 
+def _reports(part: Part) -> bool:
+    """Whether a contact of the drive closes it, from a common of the controller's that is named."""
+    return part.kind == "controller input" and len(part.pins) == 2
+
+
 class Plant:
     """A mapping at one stage."""
 
@@ -149,11 +154,11 @@ class Plant:
         """Yield what is earthed, and with a fault to earth also what perhaps is."""
         ends: dict[Node, str] = {}
         for drive, _, table in self.switched():
-            ends["drive", drive, table["common"]] = self.said[drive].inputs.get("earthed", "unknown")
-        zero = ("open-collector", "logic-level", "source", "pulses")
-        for part in self.wiring.parts:
-            if part.kind in zero and len(part.pins) > 1:
-                ends[part.pins[1]] = self.controller.get("earthed", "unknown")
+            inputs = self.said[drive].inputs
+            at = inputs.get("supply-minus", table["common"])
+            ends["drive", drive, at] = inputs.get("earthed", "unknown")
+        for zero in self._zeros():
+            ends[zero] = self.controller.get("earthed", "unknown")
         for node, said in ends.items():
             if said == "yes":
                 yield _resistor(("earthed", node), node, EARTH, NOTHING)
@@ -167,6 +172,8 @@ class Plant:
         at, common = ("drive", drive, table["input"]), ("drive", drive, table["common"])
         built = self.said[drive].built(table)
         inside = (f"inside {built}", drive, table["common"])
+        if built == "minus" and "supply-minus" in self.said[drive].inputs:
+            inside = ("drive", drive, self.said[drive].inputs["supply-minus"])
         return {"plus": (inside, at), "minus": (at, inside), "fed": (at, common)}[built]
 
     def _inputs(self, state: State) -> Iterator[Element]:
@@ -231,6 +238,37 @@ class Plant:
             inside = ("inside", "", zero[2])
             yield Element(("supply", inside), inside, zero, _ONE_WAY, (volts,))
 
+        yield from self._report_supplies()
+
+    def _zeros(self) -> list[Node]:
+        """Return the controller's 0 V: its outputs' commons, and what is called 0V; else one inside."""
+        zero = ("open-collector", "logic-level", "source", "pulses")
+        found = [part.pins[1] for part in self.wiring.parts if part.kind in zero and len(part.pins) > 1]
+        commons = [part.pins[1] for part in self.wiring.parts if _reports(part)]
+        found += [node for node in commons if node[2] == "0V"]
+        return list(dict.fromkeys(found)) or ([("inside", "", "0 V")] if commons else [])
+
+    def _far_side(self, common: Node) -> Node:
+        """Return what an input lets its current go to: plus inside, or the controller's 0 V."""
+        if common in self._zeros():
+            return ("inside", "", f"{common[2]} inputs +")
+        return self._zeros()[0] if len(self._zeros()) == 1 else ("inside", "", f"{common[2]} inputs -")
+
+    def _report_supplies(self) -> Iterator[Element]:
+        """Yield what feeds the contacts that report, whose common is the controller's 0 V, or its plus."""
+        said = next(iter(self.said.values()))
+        for common in dict.fromkeys(part.pins[1] for part in self.wiring.parts if _reports(part)):
+            far, by_label = self._far_side(common), said.label_v(common[2])
+            volts = said.figure("controller", self.controller.get("supply"), 0, 60)
+            if common in self._zeros():
+                yield Element(("supply", far), far, common, _ONE_WAY, (volts,))
+                continue
+            assert by_label, common
+            volts = fixed(by_label) if volts.unknown else volts
+            yield Element(("supply", common), common, far, _ONE_WAY, (volts,))
+            for zero in self._zeros() if len(self._zeros()) > 1 else ():
+                yield _resistor(("minus of", common, zero), far, zero, any_ohm(f"{common} from {zero}"))
+
     def _is_high(self, part: Part) -> bool:
         if part.kind != "open-collector":
             return False
@@ -278,7 +316,7 @@ class Plant:
                     yield _contact(key, pins)
             case "controller input":
                 if len(pins) == 2:
-                    yield _resistor(key, pins[0], pins[1], any_ohm(f"{key}", 800, 50e3))
+                    yield _resistor(key, pins[0], self._far_side(pins[1]), any_ohm(f"{key}", 800, 50e3))
 
     def _transistor(self, part: Part, key: Key, closed: bool, starting: bool, turned: bool) -> Element:
         said, name = self.said[part.drive], part.control

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 from typing import Final, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal
+from doorsheet.circuit.parts import Circuit, Part, PartKind, Terminal
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import Figures, label_voltage
 from doorsheet.electrics.speed_sources import NOTHING, any_figure, of_words
@@ -31,10 +31,9 @@ class ReportContacts:
     def __init__(
         self, figures: Mapping[str, Figures], figure: Callable[[Fact], Figure], circuit: Circuit
     ) -> None:
-        self._figures, self._figure, self._circuit = figures, figure, circuit
+        self._figures, self._figure, self._circuit = next(iter(figures.values())), figure, circuit
         self._inputs = [part for part in circuit.parts if part.kind is PartKind.CONTROLLER_INPUT]
-        commons = {pin.terminal: part.drive for part in self._inputs for pin in part.pins[1:]}
-        self._commons = commons
+        self._commons = list(dict.fromkeys(pin.terminal for part in self._inputs for pin in part.pins[1:]))
 
     @cached_property
     def zeros(self) -> tuple[Node, ...]:
@@ -55,15 +54,15 @@ class ReportContacts:
 
     def supplies(self) -> Iterator[Element]:
         """Yield the supply behind inputs of whose common it is known which side it is."""
-        for common, drive in self._commons.items():
+        for common in self._commons:
             if common in self.zeros:
-                yield self._supply(self.behind(common), common, self._volts(common, drive))
+                yield self._supply(self.behind(common), common, self._volts(common))
             elif label_voltage(common.label):
-                yield self._supply(common, self._zero(common), self._volts(common, drive))
+                yield self._supply(common, self._zero(common), self._volts(common))
                 yield from self._joined(common)
 
-    def _volts(self, common: Terminal, drive: str) -> Figure:
-        return self._figure(self._figures[drive].inputs_supply(common.label))
+    def _volts(self, common: Terminal) -> Figure:
+        return self._figure(self._figures.inputs_supply(common.label))
 
     def _supply(self, plus: Node, minus: Node, volts: Figure, either: bool = False) -> Element:
         key = ("controller's supply", str(plus), str(minus))
@@ -92,25 +91,19 @@ class ReportContacts:
         return any((part.drive, part.control) in wire.uses for wire in self._circuit.wires)
 
     def _fed_somehow(self) -> Iterator[Element]:
-        unknown = {one: drive for one, drive in self._commons.items() if self.behind(one) == one}
-        for at, drive in (unknown | self._bare()).items():
-            most = self._figures[drive].of("controller supply").high
+        most = self._figures.of("controller supply").high
+        for at in (*(one for one in self._commons if self.behind(one) == one), *self._bare()):
             volts = any_figure(f"what the controller has at {at.full}", 0.0, most)
             yield self._supply(at, self._zero(at), volts, either=True)
             yield from self._joined(at)
 
-    def _bare(self) -> dict[Terminal, str]:
-        """Return the drive's contact terminals that nothing in the mapping leads to, and whose they are."""
+    def _bare(self) -> Iterator[Terminal]:
+        """Yield the drive's contact terminals that nothing in the mapping leads to."""
         led = {end for wire in self._circuit.wires for end in (wire.near, wire.far)}
         led |= {end for link in self._circuit.links for end in (link.a, link.b)}
-        contacts = [part for part in self._circuit.parts if part.kind is PartKind.DRIVE_CONTACT]
-        return {
-            pin.terminal: part.drive
-            for part in contacts
-            if self._is_wired(part)
-            for pin in part.pins
-            if pin.terminal not in led and pin.terminal.block is BlockKind.DRIVE
-        }
+        for part in self._circuit.parts:
+            if part.kind is PartKind.DRIVE_CONTACT and self._is_wired(part):
+                yield from (pin.terminal for pin in part.pins if pin.terminal not in led)
 
 
 def _called_zero(common: Terminal) -> bool:
