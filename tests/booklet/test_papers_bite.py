@@ -12,7 +12,10 @@ from functools import cache
 import pytest
 
 from doorsheet.booklet import failure_table as failures
+from doorsheet.electrics import failures as electric_failures
 from doorsheet.electrics.figures import Figures
+from doorsheet.electrics.installation import Installation
+from doorsheet.electrics.report_contacts import ReportContacts
 from doorsheet.job import dead_work, runs, sequence
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Trials
@@ -79,6 +82,64 @@ common = "COM"
 meter = 0
 output = { kind = "open-collector", signal = "Q1", common = "M", joins = "plus" }
 """
+LIVE = """
+machine = "Saw"
+[drive]
+strip = ["COM", "DI1", "RC", "RA", "AGND", "AI1", "+24V"]
+inputs = { voltage = "24 V", current = "5 mA", type = 1, fed-from = "outside", earthed = "yes" }
+analog = { resistance = "20 kohm", limit = "12 V" }
+[controller]
+supply-voltage = "24 V"
+earthed = "yes"
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { kind = "open-collector", signal = "Q1", common = "0V", joins = "plus", saturation = "1 V" }
+meter = 0
+cable = "W1"
+[speed]
+signal = "AI1"
+common = "AGND"
+range = "0-10 V"
+source = { signal = "AO1", common = "0V", gives = "0-10 V", resistance = "500 ohm" }
+cable = "W1"
+[running]
+terminals = ["RA", "RC"]
+normally = "open"
+input = { signal = "I1", common = "24V" }
+"""
+PLUS_COMMON = """
+machine = "Lift"
+[drive.inputs]
+voltage = "24 V"
+current = "5 mA"
+supply-minus = "0V"
+earthed = "yes"
+[run-forward]
+input = "DI1"
+common = "+24V"
+meter = -24.1
+output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
+"""
+SHARED = """
+machine = "Line"
+[controller]
+earthed = "no"
+""" + "".join(
+    f"""
+[drives.{drive}.run-forward]
+input = "DI1"
+common = "COM"
+output = {{ plus = "OUT{drive}+", minus = "OUT{drive}-" }}
+meter = 24.1
+[drives.{drive}.speed]
+signal = "AI1"
+common = "AGND"
+range = "0-10 V"
+source = {{ signal = "AO1", common = "0V", gives = "0-10 V", resistance = "10 ohm" }}
+"""
+    for drive in "ab"
+)
 
 
 @cache
@@ -91,7 +152,9 @@ def judged(text: str, one: Papers) -> None:
     judge_papers(older(text), one)
 
 
-@pytest.mark.parametrize("text", [VOLTS, CURRENT, SIGNED, PULSES, LOCKED, FED], ids="vcsplf")
+@pytest.mark.parametrize(
+    "text", [VOLTS, CURRENT, SIGNED, PULSES, LOCKED, FED, LIVE, PLUS_COMMON], ids="vcsplfwm"
+)
 def test_the_papers_pass_as_they_are(text: str) -> None:
     judged(text, papers(text))
 
@@ -145,6 +208,14 @@ def _no_bypass(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(failures, "_bypassed", lambda *_: iter(()))
 
 
+def _without_live(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Installation, "live", frozenset())
+
+
+def _unfed_reports(patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(ReportContacts, "supplies", lambda self: iter(()))
+
+
 def _half_of_five_is_three(patch: pytest.MonkeyPatch) -> None:
     real = Figures.source_level
 
@@ -167,6 +238,12 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "danger without its word": (VOLTS, _softer),
     "a shorted supply not said": (FED, _no_short),
     "a contact that no longer opens not said": (VOLTS, _no_bypass),
+    "a supply beside a terminal forgotten": (LIVE, _without_live),
+    "a report contact with nothing behind it": (LIVE, _unfed_reports),
+    "an overloaded speed input not said": (
+        LIVE, lambda patch: patch.setattr(electric_failures, "_overloads", lambda *_: iter(()))),
+    "earth at a common that is plus": (
+        PLUS_COMMON, lambda patch: patch.setattr(Installation, "_supply_minus", lambda *_: None)),
     "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
     "not set to mA": (CURRENT, _words(sequence, "dead_work", _without("to milliamperes"))),
     "not tried by its sign": (SIGNED, _words(runs, "_speed", _without("in reverse"))),
@@ -223,3 +300,13 @@ def test_a_bridge_of_the_bench_that_is_forgotten_is_found(monkeypatch: pytest.Mo
     (wrong,) = papers_of(text).values()
     with pytest.raises(PaperError, match="bridges"):
         judged(text, wrong)
+
+
+def test_a_lost_signal_of_a_second_drive_on_an_output_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    for drive, own in papers_of(SHARED).items():
+        judge_papers(older(SHARED), own, drive)
+    real = electric_failures._ways
+    first = lambda solved: (way for way in real(solved) if way.drive == "a")  # noqa: E731
+    monkeypatch.setattr(electric_failures, "_ways", first)
+    with pytest.raises(PaperError, match="signal of b"):
+        judge_papers(older(SHARED), papers_of(SHARED)["b"], "b")

@@ -583,6 +583,165 @@ def test_contacts_of_the_drive_promise_nothing() -> None:
                 assert "Measure which" in one.opens and "Measure which" in one.touches
 
 
+SAW = """
+machine = "Saw"
+[drive]
+strip = ["COM", "DI1", "RC", "RA", "AGND", "AI1", "+24V"]
+inputs = { voltage = "24 V", current = "5 mA", type = 1, fed-from = "outside", earthed = "yes" }
+analog = { resistance = "20 kohm", limit = "12 V" }
+[controller]
+supply-voltage = "24 V"
+earthed = "yes"
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { kind = "open-collector", signal = "Q1", common = "0V", joins = "plus" }
+meter = 0
+[speed]
+signal = "AI1"
+common = "AGND"
+range = "0-10 V"
+source = { signal = "AO1", common = "0V", resistance = "500 ohm" }
+[running]
+terminals = ["RA", "RC"]
+normally = "open"
+input = { signal = "I1", common = "24V" }
+"""
+
+
+def cells_at(text: str, far: str, stage: str = "final") -> Failure:
+    """Give the row of the wire at a terminal of the drive."""
+    return next(
+        one for one in failures(solve(parse_mapping(text, "m.toml"), stage)) if str(one.wire.far) == far
+    )
+
+
+@pytest.mark.parametrize(
+    ("common", "closed", "opened"),
+    [
+        # by hand: 24 V from I1's common over DI1 and COM, whose 0 V is the same: the input is on
+        ("24V", "RC: DANGER: run forward is on.", "RA: DANGER: run forward may come on."),
+        ("C1", "RC: DANGER: run forward may come on.", "RA: DANGER: run forward may come on."),
+        # its 0 V turns nothing on; the input's other side is plus, through some kilohms
+        ("0V", "RC: Run forward may stay off.", "RA: DANGER: run forward may come on."),
+    ],
+)
+def test_what_feeds_a_report_contact_stands_beside_the_run_input(
+    common: str, closed: str, opened: str
+) -> None:
+    text = SAW.replace('24V" }', f'{common}" }}')
+    near = cells_at(text.replace('"RC", "RA", "AGND"', '"RA", "AGND", "RC"'), "DI1").touches
+    row = cells_at(text, "DI1").touches
+    assert closed in row and opened in near, (row, near)
+    if common == "24V":
+        assert (
+            "RC: Run forward" not in row and "DI1: DANGER: run forward is on." in cells_at(text, "RC").touches
+        )
+
+
+def test_a_report_contact_of_which_only_one_side_is_named_may_carry_plus() -> None:
+    bare = SAW.replace(', common = "24V" }', " }")
+    assert (
+        "RA: DANGER: run forward may come on."
+        in cells_at(bare.replace('"RC", "RA"', '"RA", "RC"'), "DI1").touches
+    )
+
+
+def test_a_supply_without_a_wire_is_beside_what_it_stands_beside() -> None:
+    """By its label it gives 24 V; the bench switch that would take them from it is gone in the end."""
+    for fed in ("", '\nfeed = "+24V"'):
+        text = SAW.replace('"COM", "DI1"', '"COM", "+24V", "DI1"').replace(', "+24V"]', "]")
+        text = text.replace('fed-from = "outside"', 'supply-minus = "COM"').replace(
+            "meter = 0", f"meter = 0{fed}"
+        )
+        assert "+24V: DANGER: run forward is on." in cells_at(text, "DI1").touches
+        assert "+24V" not in cells_at(text, "AI1").touches  # it stands elsewhere
+    row = cells_at(SAW, "AI1").touches
+    assert re.search(r"\+24V: DANGER: speed signal at zero", row), row
+
+
+def test_a_speed_signal_is_looked_at_with_a_control_on_and_against_its_limit() -> None:
+    """By hand: Q1 puts 24 V less its drop of at most 4 V on AI1, through 500 ohm against AO1's 0 V."""
+    text = SAW.replace(
+        'strip = ["COM", "DI1", "RC", "RA", "AGND", "AI1", "+24V"]', 'strip = ["COM", "DI1", "AI1"]'
+    )
+    row = cells_at(text, "AI1").touches
+    said = "DANGER: speed signal with run forward on at zero, half and full up to 24 V, measure."
+    past = "DANGER: speed input gets up to 24 V, past its limit of 12 V."
+    assert f"{said} {past}" in row, row
+    bears = cells_at(text.replace("12 V", "30 V"), "AI1").touches
+    assert said in bears and "speed input" not in bears
+    unsaid = cells_at(text.replace(', limit = "12 V"', ""), "AI1").touches
+    assert f"{said} DANGER: speed input may get up to 24 V: look up its limit." in unsaid
+
+
+TWINS = 'machine = "Twins"\n[controller]\nearthed = "no"\n' + "".join(
+    f"""
+[drives.{drive}]
+analog = {{{{ resistance = "250 ohm" }}}}
+[drives.{drive}.run-forward]
+input = "DI1"
+common = "COM"
+output = {{{{ plus = "OUT{drive}+", minus = "OUT{drive}-" }}}}
+meter = 24
+[drives.{drive}.speed]
+signal = "AI1"
+common = "AGND"
+range = "{{range}}"
+source = {{{{ signal = "AO1", common = "0V", gives = "{{range}}" }}}}
+"""
+    for drive in "ab"
+)
+
+
+def test_two_drives_on_one_output_have_a_speed_each() -> None:
+    """C: of two inputs of 250 ohm one opens, and the other takes all of 4 to 20 mA: 1, 3 and 5 V."""
+    rows = {
+        one.wire.far.full: one
+        for one in failures(solve(parse_mapping(TWINS.format(range="4-20 mA"), "m"), "final"))
+    }
+    for open_, other in ("ab", "ba"):
+        said = rows[f"{open_} AI1"].opens
+        assert (
+            f"{open_.upper()} signal lost" in said.replace("DANGER: ", "") or f" {open_} signal lost" in said
+        )
+        assert f"DANGER: {other} speed signal at zero 1 V, at half 3 V, at full 5 V." in said
+    volts = TWINS.format(range="0-10 V").replace("250 ohm", "20 kohm")
+    rows = {one.wire.far.full: one for one in failures(solve(parse_mapping(volts, "m"), "final"))}
+    assert rows["b AI1"].opens == "B speed signal at half and full 0 V."
+
+
+LIFT = """
+machine = "Lift"
+[drive.inputs]
+voltage = "24 V"
+current = "5 mA"
+type = 1
+supply-minus = "0V"
+earthed = "yes"
+[run-forward]
+input = "DI1"
+common = "+24V"
+meter = -24.1
+output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
+"""
+
+
+def test_earth_stands_at_the_minus_that_is_named() -> None:
+    """By hand: DI1 on the earthed minus has 0 V over it; plus on it is a short.  Else earth is at the common."""
+    assert "DANGER" not in cells_at(LIFT, "DI1").earth
+    assert cells_at(LIFT, "+24V").earth == "The drive's supply of the inputs is shorted."
+    plus_earthed = LIFT.replace('supply-minus = "0V"\n', "")
+    assert cells_at(plus_earthed, "DI1").earth == "DANGER: run forward is on."
+    assert cells_at(plus_earthed, "+24V").earth == "Hidden fault."
+
+
+def test_the_speed_common_may_be_the_minus_not_a_common_that_is_plus() -> None:
+    speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "M" }\n'
+    row = cells_at(LIFT + speed, "AGND").touches
+    assert "+24V: The drive's supply of the inputs may be shorted." in row, row
+
+
 # ---- The plot's scales ----
 
 

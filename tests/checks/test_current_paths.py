@@ -224,6 +224,13 @@ def test_the_forbidden_side_is_between_input_and_earthed_common() -> None:
     assert "N105" not in codes(HEAD + plus + EARTHED)
     assert "N105" not in codes(HEAD + RUN + EARTHED.replace("yes", "no"))
     assert "N105" not in codes(HEAD + RUN)  # a question
+    # a contact between plus, its common, and the input: on earth, where minus is, the input is off
+    switched = (
+        'input = "DI1"\ncommon = "+24V"\nmeter = -24\noutput = { kind = "contact", terminals = ["1", "2"] }\n'
+    )
+    named = EARTHED.rstrip() + '\nsupply-minus = "0V"\n'
+    assert "N105" not in codes(f"{HEAD}[run-forward]\n{switched}{named}")
+    assert "N105" in codes(f"{HEAD}[run-forward]\n{switched}{EARTHED}")
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,9 @@ Nothing of circuit, electrics or booklet is used.  What is joined is worked out 
 the same file; the words are those of the readme and of the trade:
 
 - a live zero (2-10 V, 4-20 mA) is there so that a broken wire differs from standstill (IEC 60381-1 and -2);
+- a supply terminal is live with or without a wire, and what stands beside it on the strip can touch it;
+- a contact that reports from the controller's plus has that plus at the drive's terminals;
+- a speed input that touches a supply, or an output that gives plus, gets its volts, whatever is commanded;
 - an input that the drive's own supply pulls up is on as soon as it touches its common (IEC 60204-1, 9.4.3,
   has the same for earth); one that plus is fed to is not, but its supply is then shorted;
 - the middle of a range is half way from its value at rest to its full one.
@@ -77,6 +80,11 @@ def judge_papers(data: Table, papers: Papers, drive: str = "") -> None:
     _live_zero(data, of, papers)
     _shorts(data, of, papers)
     _bypassed(data, of, papers)
+    _beside_supplies(data, of, papers)
+    _on_reports(data, of, papers)
+    _overloaded(data, of, papers)
+    _signal_opens(data, of, papers)
+    _earthed_plus(data, of, papers)
 
 
 def _need(told: bool, words: str) -> None:
@@ -566,6 +574,104 @@ def _bypassed(data: Table, drive: Drive, papers: Papers) -> None:
                         _need(told is not None, f"{number} on {other[2]}, past {contact}: {said!r}")
 
 
+def _volts_of(label: str) -> float:
+    """Return the volts that a supply's label says; 0 where it says none."""
+    found = re.fullmatch(r"\+?(\d+)V", label)
+    return float(found[1]) if found else 0.0
+
+
+def _plus_of(drive: Drive) -> set[str]:
+    """Return the terminals that give a voltage: what feeds bench switches and the dial, and by label."""
+    tables = drive.controls.values()
+    named = {table[key] for table in tables for key in ("feed", "supply") if key in table}
+    return named | {label for label in drive.table.get("strip", ()) if _volts_of(label)}
+
+
+def _beside_supplies(data: Table, drive: Drive, papers: Papers) -> None:
+    """A wire's cell names each supply that stands beside its terminal, with a wire or without."""
+    walk, strip, plus = _Walk(data, drive, papers), drive.table.get("strip", ()), _plus_of(drive)
+    for stage in papers.stages:
+        walk._do(stage)
+    for number, (_, far) in walk.fitted.items():
+        at = strip.index(far) if far in strip else -1
+        for place in (at - 1, at + 1) if at >= 0 else ():
+            if 0 <= place < len(strip) and strip[place] in plus:
+                label = f"{drive.name} {strip[place]}".strip()
+                _need(
+                    _segment(data, papers.failures[number][1], label) is not None,
+                    f"{far} stands beside {label}, and the cell doesn't say what happens",
+                )
+
+
+def _on_reports(data: Table, drive: Drive, papers: Papers) -> None:
+    """Plus of a report contact on an input that plus is fed to, whose return is the same 0 V: it is on."""
+    for report in (drive.controls[name] for name in ("fault", "running") if name in drive.controls):
+        if not _volts_of(report["input"].get("common", "")):
+            continue
+        for name in _MOVING:
+            table = drive.controls.get(name, {})
+            output = table.get("output", {})
+            fed = output.get("joins") == "plus" and not _is_pulled_up(drive, table)
+            if not fed or "common" not in table or _touched_by_links(data, drive, table["input"]):
+                continue
+            number = _number_at(data, drive, papers, name, "input")
+            for label in report["terminals"] if number is not None else ():
+                named = f"{drive.name} {label}".strip()
+                said = _segment(data, papers.failures[number or ""][1], named)
+                words = rf"DANGER: [^:]*{name.replace('-', ' ')} (is on|may come on)"
+                _need(said is None or re.search(words, said) is not None, f"{name} on {named}: {said!r}")
+
+
+def _overloaded(data: Table, drive: Drive, papers: Papers) -> None:
+    """A speed input that touches what gives more volts than its limit, with one minus, is a danger."""
+    table, limit = drive.controls.get("speed", {}), str(drive.table.get("analog", {}).get("limit", ""))
+    number = _number_at(data, drive, papers, "speed", "signal") if "source" in table else None
+    if number is None or not limit.endswith(" V") or "common" not in table:
+        return
+    supply = data.get("controller", {}).get("supply")
+    for name, other in drive.controls.items():
+        output = other.get("output", {})
+        same = output.get("common") is not None and output.get("common") == table["source"].get("common")
+        gives = output.get("joins") == "plus" and supply is not None and same
+        if gives and ends(supply)[0] - 4 > ends(limit)[1]:  # no driver drops more than 4 V
+            said = _segment(data, papers.failures[number][1], f"{drive.name} {other['input']}".strip())
+            told = said is None or re.search(r"DANGER: [^:]*speed input (gets|may get) up to", said)
+            _need(bool(told), f"the speed input on {name}'s plus: {said!r}")
+    for label in _plus_of(drive):
+        if _volts_of(label) > ends(limit)[1]:
+            said = _segment(data, papers.failures[number][1], f"{drive.name} {label}".strip())
+            told = said is None or re.search(r"DANGER: [^:]*speed (input|signal)", said)
+            _need(bool(told), f"the speed input on {label}: {said!r}")
+
+
+def _signal_opens(data: Table, drive: Drive, papers: Papers) -> None:
+    """A drive whose signal's wire opens has lost it, also where another drive has the same output."""
+    table = drive.controls.get("speed", {})
+    if "common" not in table or "common" not in table.get("source", {}):
+        return
+    number = _number_at(data, drive, papers, "speed", "signal")
+    if number is not None and not _touched_by_links(data, drive, table["signal"]):
+        opens, named = papers.failures[number][0], f"{drive.name} ".lstrip()
+        words = rf"(?i){re.escape(named)}(speed signal|signal lost)"
+        _need(re.search(words, opens) is not None, f"signal of {drive.name} opens: {opens!r}")
+
+
+def _earthed_plus(data: Table, drive: Drive, papers: Papers) -> None:
+    """With the minus named and earthed an input whose common is plus is off on earth, and plus is shorted."""
+    inputs = drive.table.get("inputs", {})
+    if "supply-minus" not in inputs or inputs.get("earthed") != "yes":
+        return
+    for name in _MOVING:
+        table = drive.controls.get(name, {})
+        if not isinstance(table.get("meter"), int | float) or table["meter"] > -1:
+            continue
+        if table.get("common") == inputs["supply-minus"] or _touched_by_links(data, drive, table["input"]):
+            continue
+        number = _number_at(data, drive, papers, name, "input")
+        earth = papers.failures[number][2] if number is not None else ""
+        _need("DANGER" not in earth, f"{name} on earth, which is its minus: {earth!r}")
+
+
 def _is_one(joins: Sequence[tuple[Node, Node]], ends: Sequence[Node]) -> bool:
     """Whether two nodes are joined."""
     reached, more = set[Node](), {ends[0]}
@@ -584,6 +690,8 @@ def _segment(data: Table, touches: str, label: str) -> str | None:
         for node in (wire.near, wire.far)
     }
     known |= {f"{wire.drive} {wire.far[2]}" for wire in wiring(data, True).wires}
+    for drive in drives_of(data):
+        known |= {f"{drive.name} {label}".strip() for label in _plus_of(drive)}
     found: dict[str, str] = {}
     labels: list[str] = []
     for sentence in re.split(r"(?<=\.) ", touches):

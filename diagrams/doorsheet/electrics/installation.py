@@ -18,7 +18,7 @@ from doorsheet.circuit.units import units_of
 from doorsheet.electrics import events
 from doorsheet.electrics.events import REST, Controller, Event, Fault
 from doorsheet.electrics.fact import Fact
-from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures
+from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures, label_voltage
 from doorsheet.electrics.report_contacts import ReportContacts
 from doorsheet.electrics.speed_sources import NOTHING, SpeedSources, any_figure, of_words
 from doorsheet.mapping.controls import SwitchedControl
@@ -352,11 +352,12 @@ class Installation:
 
     @cached_property
     def live(self) -> frozenset[Terminal]:
-        """The drives' terminals that give a voltage, by their job or failing that by their label."""
+        """The drives' terminals that give a voltage, by their job or by their label."""
         feeds = {(drive, control.feed) for (drive, _), control in self.switched()}
         for drive, figures in self.figures.items():
-            spare = (figures.spare_supplies(reference) for reference in (False, True))
-            feeds |= {(drive, label) for label in (figures.speed.supply, *chain.from_iterable(spare))}
+            strip = figures.mapping.drive.strip
+            feeds |= {(drive, label) for label in (figures.speed.supply, *filter(label_voltage, strip))}
+            feeds |= {(drive, label) for label in figures.spare_supplies(reference=False)}
         return frozenset(Terminal(DRIVE, label, drive) for drive, label in feeds if label is not None)
 
     def _controller_supplies(self) -> Iterator[Element]:
