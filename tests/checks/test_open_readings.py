@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.circuit.parts import Stage
+from doorsheet.circuit.parts import Sign, Stage
+from doorsheet.circuit.sides import polarity
+from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, opened, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -87,6 +89,27 @@ def test_fixed_polarity(meter: str, joins: str, bad: bool) -> None:
 def test_readings_by_their_size(meter: str, code: str) -> None:
     sizes = {"P104", "P105", "P108", "P109"}
     assert codes(HEAD + RUN.replace("24.0", meter)) & sizes == ({code} if code else set())
+
+
+@pytest.mark.parametrize(
+    ("meter", "proves"),
+    [
+        ("0", False),
+        ("0.1", False),
+        ("-0.1", False),
+        ("0.7", False),
+        ("-1.5", False),
+        ("5", False),
+        ("24.3", True),
+        ("-8", True),
+    ],
+)
+def test_only_a_supply_that_was_read_says_which_side_is_plus(meter: str, proves: bool) -> None:
+    """What a closed switch, a diode or stray volts show has a sign too (common practice, no source)."""
+    text = tripping("P101").replace('minus = "Y1-" }\n', f'minus = "Y1-" }}\nmeter = {meter}\n')
+    assert ("P101" in codes(text)) is not proves
+    (control,) = parse_mapping(text, "m.toml").mapping.switched.values()
+    assert (Sign.UNKNOWN in polarity(control)) is not proves
 
 
 def test_the_plus_named_as_common_of_an_output_that_brings_plus() -> None:

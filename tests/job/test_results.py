@@ -153,6 +153,54 @@ def test_stray_volts_are_no_polarity(tmp_path: Path, volts: float, goes_on: bool
     assert ("known now" in told) is goes_on
 
 
+SISTER_ONLY = SAW_TRUTH.replace('inputs = { voltage = "24 V", resistance', "inputs = { resistance")
+"""Nobody has given the inputs' voltage, and DI2, on the same common, reads 24.1 V."""
+
+
+@pytest.mark.parametrize("text", [SAW_TRUTH, SISTER_ONLY])
+@pytest.mark.parametrize(("volts", "goes_on"), [(0.1, False), (-0.1, False), (12.1, False), (24.1, True)])
+def test_an_open_reading_is_no_witness_for_itself(
+    tmp_path: Path, text: str, volts: float, goes_on: bool
+) -> None:
+    text = text.replace("\nmeter = 24.1", "", 1) + READY
+    path = tmp_path / "m.toml"
+    told, following_id = noted(path, text, f"red on DI1, black on COM: {volts} V open")
+    assert (following_id == "read:run-forward:closed") is goes_on
+    assert ("disagrees" in told) is not goes_on
+    before = {one.place: one for one in plan(read(text))}
+    for after in plan(read_mapping(path)):
+        asked_as_before = [trial.do for trial in after.trials] == [
+            trial.do for trial in before[after.place].trials
+        ]
+        # a sign, once read, settles how the output lands; 0.1 V settles nothing that is to be done
+        assert asked_as_before or abs(volts) > 1
+
+
+def test_what_reads_nothing_settles_no_polarity_and_leaves_no_test_out(tmp_path: Path) -> None:
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "", 1) + READY
+    told, _ = noted(tmp_path / "m.toml", text, "red on DI1, black on COM: 0.1 V open")
+    assert "settled: P101" not in told and "settled: O203" not in told
+    by_place = {(one.id, one.stage): one for one in plan(read_mapping(tmp_path / "m.toml"))}
+    move = by_place["move:run-forward", "run-forward"]
+    assert any("isn't proved" in trial.do for trial in move.trials)
+    current = by_place["read:run-forward:current", "bench"]
+    known = 24 / 4700 * 1000  # Ohm's law: what a closed input takes, and what 0.1 V would not drive
+    assert any(one.holds(known) for one in current.right) and not any(one.holds(0) for one in current.right)
+    assert "turns forward" in by_place["test:run-forward", "bench"].trials[0].expect
+
+
+FED = SAW_TRUTH.replace('common = "COM"\nmeter = 24.1', 'common = "COM"\nfeed = "P24"').replace(
+    "type = 1", 'type = 1, fed-from = "outside"'
+)
+
+
+@pytest.mark.parametrize(("volts", "goes_on"), [(0, True), (0.1, True), (24.1, False), (-23.9, False)])
+def test_an_input_that_plus_is_fed_to_reads_nothing_open(tmp_path: Path, volts: float, goes_on: bool) -> None:
+    text = FED + READY
+    _, following_id = noted(tmp_path / "m.toml", text, f"red on DI1, black on COM: {volts} V open")
+    assert (following_id == "read:run-forward:closed") is goes_on
+
+
 @pytest.mark.parametrize(("current", "goes_on"), [("0 mA", False), ("5.1 mA", True), ("25 mA", False)])
 def test_a_current_is_held_against_its_table(current: str, goes_on: bool) -> None:
     text = SAW_TRUTH.replace("meter = 24.1", f'meter = 24.1\nmeter-current = "{current}"', 1)

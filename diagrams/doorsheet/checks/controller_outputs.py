@@ -159,7 +159,7 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Found:
     Source: emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data
     sheets: the least is taken"""
     entry, common = at.control.input, at.control.common or "its common"
-    if at.output.kind != "isolated" or at.control.reading_v is not None:
+    if at.output.kind != "isolated" or report.is_proved(at.control):
         return
     use, bears = report.use(at.name), report.figures.reverse(at.name)
     level = report.solved.output_v(use)

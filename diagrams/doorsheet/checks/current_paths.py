@@ -301,7 +301,7 @@ def _commons(report: Report) -> dict[str, tuple[str, bool]]:
     commons = [(name, control, control.common) for name, control in report.switched if control.common]
     found |= {common: ("a switch common", True) for _, _, common in commons}
     for name, control, common in commons:
-        if (control.reading_v or 0.0) >= NEAR_ZERO_V:
+        if (control.sign_v or 0.0) > 0:
             found[common] = f"minus by the reading of {called(name)}", False
     return found
 

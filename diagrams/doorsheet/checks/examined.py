@@ -193,6 +193,10 @@ class Report:
         """Yield each wire."""
         yield from ((wire,) for wire in self.circuit.wires)
 
+    def is_proved(self, control: SwitchedControl) -> bool:
+        """Whether a reading has shown how the input of a control is built."""
+        return self.solved.installation.is_proved(self.drive, control)
+
     def driven(self) -> Iterator[Driven]:
         """Yield the switch inputs that an output of the controller closes at this stage."""
         for name, control in self.switched:

@@ -176,23 +176,23 @@ def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> 
 @caution.each(Report.driven, "P101", UNREAD)
 def _polarity_without_reading(report: Report, name: str, control: SwitchedControl, output: Output) -> Found:
     """No reading says which side is plus.
-    Which side of an isolated output takes plus is measured, never read from a label or a colour; stray volts,
-    which are no supply's, say nothing (P104). The wrong way round its protection diode conducts, or it breaks
-    down, and the motor may start.
-    Formula: sign(open reading) decides, from 8 V or half the given voltage on
-    Source: follows from how an optocoupler works: its transistor conducts one way only"""
-    reading = control.reading_v
-    if output.kind == "isolated" and (reading is None or _is_stray(report, reading)):
+    Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
+    way round its protection diode conducts, or it breaks down, and the motor may start.
+    Formula: sign(open reading) decides, from 8 V to 60 V
+    Source: follows from how an optocoupler works: its transistor conducts one way only; 8 V is common
+    practice, no source"""
+    if output.kind == "isolated" and not report.is_proved(control):
         use, may = report.use(name), ""
         if report.solved.state(use, REST, Reversed(use, diode=True)) is not State.OFF:
             may = f"; the wrong way round, {called(name)} may be on as soon as it is connected, whatever the "
             may += "controller does"
-        has = "no meter reading" if reading is None else f"{volts(reading)} read, which is no supply's"
-        turned = reading is not None and reading < 0
+        read = "has no meter reading"
+        if control.reading_v is not None:
+            read = f"reads {report.reading(name, control.reading_v).value}, which is no supply"
         yield report.at_input((name, "output"))(
-            f"{called(name)} has {has}, so nothing says which of {control.input} and "
-            f"{control.common or 'its common'} is positive; the sheet shows the output's "
-            f"{'minus' if turned else 'plus'} side on the input, unproved{may}",
+            f"{called(name)} {read}, so nothing says which of {control.input} and "
+            f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
+            f"side on the input, unproved{may}",
             "before connecting the output: contact open, DC volts, red lead on "
             f"{control.input}, black on {control.common or 'the common'}; write it down⟬ as meter = ...⟭",
         )
@@ -211,9 +211,9 @@ def _readings_disagree(report: Report) -> Found:
     Formula: sign(reading) is the same for every input of one common
     Source: follows from what a voltage is: two points have one at a time, with one sign"""
     said: dict[str, tuple[Sign, str]] = {}
-    for name, control, reading, figure in _read(report):
+    for name, control, _, figure in _read(report):
         for label, sign in zip((control.input, control.common), polarity(control), strict=True):
-            if label is None or abs(reading) < NEAR_ZERO_V:
+            if label is None or sign is Sign.UNKNOWN:
                 continue
             before = said.setdefault(label, (sign, name))
             if before[0] is not sign:

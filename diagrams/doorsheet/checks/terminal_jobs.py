@@ -67,7 +67,7 @@ def _gives_plus(report: Report, one: tuple[str, str, str, str], other: tuple[str
     control = report.mapping.switched.get(uses.get("common", ""))
     if control is None or uses.keys() != {"common", "feed"} or uses["common"] == uses["feed"]:
         return False
-    return (control.output is not None and control.output.kind == "contact") or (control.reading_v or 0.0) < 0
+    return (control.output is not None and control.output.kind == "contact") or (control.sign_v or 0.0) < 0
 
 
 @stop("T102", RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }'))

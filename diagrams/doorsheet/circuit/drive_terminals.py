@@ -80,6 +80,6 @@ def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:
     output = control.output
     if output is not None and output.kind not in ("isolated", "contact"):
         return Sign.PLUS, Sign.MINUS
-    if output is not None and output.kind == "contact" and not control.reading_v:
+    if output is not None and output.kind == "contact" and control.sign_v is None:
         return Sign.NONE, Sign.NONE
     return polarity(control)

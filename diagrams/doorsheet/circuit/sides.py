@@ -91,9 +91,9 @@ def polarity(control: SwitchedControl) -> tuple[Sign, Sign]:
 
     An input that plus is fed to reads 0 V while it is open: there the feed says them.
     """
-    if not control.reading_v and control.feed is None:
+    if control.sign_v is None and control.feed is None:
         return Sign.UNKNOWN, Sign.UNKNOWN
-    return (Sign.PLUS, Sign.MINUS) if (control.reading_v or 0.0) >= 0 else (Sign.MINUS, Sign.PLUS)
+    return (Sign.PLUS, Sign.MINUS) if (control.sign_v or 0.0) >= 0 else (Sign.MINUS, Sign.PLUS)
 
 
 def returning(control: SwitchedControl) -> str | None:

@@ -16,7 +16,7 @@ from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, Switc
 from doorsheet.mapping.other_tables import Cable, SwitchInputs
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, PLAUSIBLE_V
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
 from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
@@ -49,8 +49,6 @@ _LEAST_IN_VOLTS: Final = 1e3
 
 CONTACT_OHM: Final = 0.1  # the most of a closed contact, ohm (common practice, no source)
 
-PLAUSIBLE_V: Final = (8.0, 30.0)
-"""An open input of its own supply reads from here to here (see the source of the check P104)."""
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 

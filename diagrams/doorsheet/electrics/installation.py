@@ -57,11 +57,10 @@ class Behind:
 def behind(control: SwitchedControl, supply_outside: bool) -> str:
     """Return how a switch input is built, as reading or mapping says; PLUS where nothing does."""
     output = control.output
-    reading = control.reading_v
     fed_in = control.feed is not None or (output is not None and output.joins == "plus") or supply_outside
-    if reading is not None and abs(reading) >= NEAR_ZERO_V:
-        return Behind.PLUS if reading > 0 else Behind.MINUS
-    return Behind.FED if fed_in or reading is not None else Behind.PLUS
+    if control.sign_v is not None:
+        return Behind.PLUS if control.sign_v > 0 else Behind.MINUS
+    return Behind.FED if fed_in else Behind.PLUS  # 0 V is no proof of that: a closed switch reads so too
 
 
 def _switched(drive: str, figures: Figures) -> Iterator[tuple[Use, SwitchedControl]]:
@@ -248,6 +247,12 @@ class Installation:
     def built(self, drive: str, control: SwitchedControl) -> str:
         """Return how a switch input is built; see `behind`."""
         return behind(control, self.figures[drive].inputs.supply == "outside")
+
+    def is_proved(self, drive: str, control: SwitchedControl) -> bool:
+        """Whether a reading has shown how a switch input is built: its sign, or nothing where plus is fed."""
+        reading = control.reading_v
+        is_nothing = reading is not None and abs(reading) < NEAR_ZERO_V
+        return control.sign_v is not None or (is_nothing and self.built(drive, control) == Behind.FED)
 
     def common_node(self, drive: str, name: str) -> Node:
         """Return the common of a switch input; a node of its own where the mapping names none."""

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Sign, Wire
-from doorsheet.circuit.sides import polarity, words
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
+from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
@@ -241,7 +241,7 @@ def if_minus(of: Trials, name: str) -> IfMinus | None:
     control, part = of.mapping.switched.get(name), of.part(name)
     if control is None or part is None or part.block is not BlockKind.CONTROLLER:
         return None
-    if control.reading_v is not None and polarity(control)[0] is not Sign.UNKNOWN:
+    if of.solved.installation.is_proved(of.drive, control):
         return None
     if part.kind is PartKind.OPEN_COLLECTOR:
         return IfMinus.NEVER

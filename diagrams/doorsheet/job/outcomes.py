@@ -14,13 +14,16 @@ from doorsheet.checks.signal_readings import MISSED_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
 from doorsheet.circuit.parts import Expected, PartKind
 from doorsheet.electrics import Level
-from doorsheet.electrics.events import Event, Fault
+from doorsheet.electrics.events import REST, Event, Fault
+from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V
+from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of
+from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
@@ -177,17 +180,14 @@ def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
 def believed(of: Trials, probe: Probe) -> Probe:
     """Return a reading to take, whose figure is the computed one where that measured contradicts it.
 
-    Of a closed contact the mapping keeps what was last read, right or wrong: it is no witness for itself.
-    Stray volts at an open input are none either: what is to be read, and which way round, is still open.
+    Of a control the mapping keeps what was last read, right or wrong: it is no witness for itself.
     """
     value = probe.value
-    if probe.key == "open" and value.origin == "measured" and _is_stray(of, probe):
-        given = of.figures.of("input voltage")
-        span = (given.low, given.high) if given.is_known else PLAUSIBLE_V
-        return replace(
-            probe, value=Expected("open", *span, "V", "computed", either_sign=True), sign_open=True
-        )
-    if value.origin != "measured" or probe.key not in ("closed", "current"):
+    if value.origin != "measured":
+        return probe
+    if probe.key == "open" and probe.control in of.mapping.switched:
+        return _of_open(of, probe)
+    if probe.key not in ("closed", "current"):
         return probe
     level = _level(of, probe, None, event_of(probe.key, (of.drive, probe.control)))
     if level is None or not level.is_known or value.low is None or value.high is None:
@@ -197,6 +197,44 @@ def believed(of: Trials, probe: Probe) -> Probe:
     if not _apart(read, _with_slack(of, probe, (level.low * scale, level.high * scale))):
         return probe
     return replace(probe, value=expected(probe.key, level))
+
+
+def _of_open(of: Trials, probe: Probe) -> Probe:
+    """Return a reading of an open input, as believed; else which way round it reads is open still."""
+    control = of.mapping.switched[probe.control]
+    read, fed = probe.value.low or 0.0, _is_fed(of, control)
+    span = (0.0, 0.0) if fed else _supply(of, probe, control)
+    value = Expected("open", *span, "V", "computed", either_sign=not fed)
+    if fed and control.sign_v is None:  # leakage is all there is
+        level = _level(of, probe, None, REST)
+        span = (level.low, level.high) if level is not None and not level.floating else span
+    good = span if span == PLAUSIBLE_V else _with_slack(of, replace(probe, value=value), span)
+    if not _apart((abs(read), abs(read)), good):
+        return probe
+    return replace(probe, value=value, sign_open=not fed)
+
+
+def _is_fed(of: Trials, control: SwitchedControl) -> bool:
+    """Whether by the mapping plus is fed to an input, whatever was read there."""
+    unread = control.model_copy(update={"meter": None})
+    return of.solved.installation.built(of.drive, unread) == Behind.FED
+
+
+def _supply(of: Trials, probe: Probe, control: SwitchedControl) -> Span:
+    """Return what an open input reads by what is given or by its sisters, either way round."""
+    sisters = tuple(
+        name
+        for name, other in of.mapping.switched.items()
+        if name != probe.control and other.common == control.common and other.sign_v is not None
+    )
+    supply = of.figures.input_supply(sisters)
+    if not supply.is_known:
+        return PLAUSIBLE_V
+    level = _level(of, probe, None, REST)
+    if supply.origin is Origin.MEASURED or level is None or not level.is_known:
+        return supply.low, supply.high
+    low, high = sorted((abs(level.low), abs(level.high)))
+    return low, high
 
 
 def _right(of: Trials, probe: Probe) -> Span | None:
@@ -210,23 +248,10 @@ def _right(of: Trials, probe: Probe) -> Span | None:
         return _with_slack(of, probe, (low * scale, value.high * scale))
     if probe.key != "open" or not probe.black:
         return None
-    level = _level(of, probe, None, event_of("open", (of.drive, probe.control)))
+    level = _level(of, probe, None, REST)
     if level is not None and not level.floating and max(-level.low, level.high) < NEAR_ZERO_V:
         return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
     return NEAR_ZERO_V, DANGEROUS_V  # what nobody has read yet: anything that a control supply gives
-
-
-STRAY_V: Final = 0.4
-"""More than this at an open input is not 0 V: a diode the wrong way round shows 0.5 V and more (common
-practice, no source)."""
-
-
-def _is_stray(of: Trials, probe: Probe) -> bool:
-    """Whether what was read at an open input is no supply and no 0 V: its sign proves nothing."""
-    read, (low, high) = abs(probe.value.low or 0.0), PLAUSIBLE_V
-    given = of.figures.of("input voltage")
-    low, high = (min(low, given.low / 2), max(high, given.high)) if given.is_known else (low, high)
-    return read > STRAY_V and not low <= read <= high
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:

@@ -8,7 +8,6 @@ from typing import Final
 
 from doorsheet.checks import Finding, run_checks
 from doorsheet.checks.check import known_code
-from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import Report
 from doorsheet.checks.reading_against_given import expectation
 from doorsheet.checks.signal_readings import expected_signal
@@ -17,7 +16,6 @@ from doorsheet.choice import UserError
 from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
-from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.sequence import next_action
 from doorsheet.logbook.edit import Change, EditError, edited
@@ -155,12 +153,10 @@ def _settled(gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[s
 
 
 def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
-    known = {place: control.reading_v for place, control in _switched(before).items()}
+    known = {place: control.sign_v for place, control in _switched(before).items()}
     for place, control in _switched(after).items():
-        was, volts = known.get(place), control.reading_v
-        if volts is None or abs(volts) < PLAUSIBLE_V[0] or is_dangerous(volts) or control.common is None:
-            continue
-        if was is not None and was * volts > 0 and abs(was) >= PLAUSIBLE_V[0]:
+        was, volts = known.get(place), control.sign_v
+        if volts is None or control.common is None or (was is not None and was * volts > 0):
             continue
         plus, minus = (control.input, control.common)[:: 1 if volts > 0 else -1]
         output = control.output

@@ -11,6 +11,7 @@ from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_valida
 
 from doorsheet.mapping import entry
 from doorsheet.mapping.other_tables import ChainContact, Converter, WireSpec
+from doorsheet.mapping.same_reading import proves_sign
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
 
@@ -153,6 +154,11 @@ class SwitchedControl(entry.Entry):
     def reading_v(self) -> float | None:
         """The meter's reading, V; None when it is left out or "unknown"."""
         return None if self.meter == "unknown" else self.meter
+
+    @property
+    def sign_v(self) -> float | None:
+        """The open reading if it proves which of input and common is plus, V; else None."""
+        return self.reading_v if self.reading_v is not None and proves_sign(self.reading_v) else None
 
     @property
     def closed_v(self) -> float | None:

@@ -5,7 +5,7 @@ Room: mapping.  Apart from `meter`, so that what only compares figures need not 
 
 from typing import Final
 
-__all__ = ["DANGEROUS_AC_V", "DANGEROUS_V", "SAME_V", "signs_differ"]
+__all__ = ["DANGEROUS_AC_V", "DANGEROUS_V", "PLAUSIBLE_V", "SAME_V", "proves_sign", "signs_differ"]
 
 SAME_V: Final = 0.5
 """Two readings of the same thing may always lie this far apart, V (common practice, no source)."""
@@ -17,6 +17,17 @@ word for word in a public engineers' mailing list.  What reads more is no supply
 
 DANGEROUS_AC_V: Final = 25.0
 """The same of alternating current, V AC: the same paragraph."""
+
+PLAUSIBLE_V: Final = (8.0, 30.0)
+"""An open input of its own supply reads from here to here (see the source of the check P104)."""
+
+
+def proves_sign(volts: float) -> bool:
+    """Whether an open reading is a supply's, and so shows which of its two points is plus.
+
+    Stray volts have a sign too, and so has what a closed switch or a diode drops: it says nothing.
+    """
+    return PLAUSIBLE_V[0] <= abs(volts) <= DANGEROUS_V
 
 
 def signs_differ(one: float, other: float) -> bool:
