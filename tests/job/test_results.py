@@ -10,12 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet.job.action import Phase
 from doorsheet.job.done import judge
 from doorsheet.job.results import passed
 from doorsheet.job.sequence import next_action, plan
 from doorsheet.logbook import note
 from doorsheet.mapping.reading import read_mapping
-from tests.job.machines import SAW_TRUTH
+from tests.job.machines import PRESS_TRUTH, SAW_TRUTH
 from tests.job.test_plan import READY, done, following, read
 
 AT = datetime(2026, 11, 26, 9, 30)
@@ -104,6 +105,73 @@ def test_nobody_goes_on_where_there_is_a_voltage(result: str, is_passed: bool) -
 def test_the_wrong_way_round_is_no_success(control: str, result: str, is_passed: bool) -> None:
     action = next(one for one in plan(read(SAW_TRUTH)) if one.id == f"test:{control}")
     assert passed(action, result) is is_passed
+
+
+STOPS_TOGETHER = SAW_TRUTH.replace('discharge = "8 min"', 'discharge = "8 min"\nboth-directions = "stops"')
+TESTED = (
+    STOPS_TOGETHER
+    + """
+[enable]
+input = "DI3"
+common = "COM"
+meter = 24.1
+output = { plus = "OUT3+", minus = "OUT3-" }
+[fault-reset]
+input = "DI4"
+common = "COM"
+meter = 24.1
+output = { plus = "OUT4+", minus = "OUT4-" }
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("ident", "result", "is_passed"),
+    [
+        ("test:run-forward", "motor runs on", False),
+        ("test:run-forward", "motor runs", False),
+        ("test:run-forward", "turns with S2 open", False),
+        ("test:run-forward", "turns forward, 0 Hz", False),
+        ("test:run-forward", "0 Hz", False),
+        ("test:run-forward", "0 s", False),
+        ("test:run-forward", "stops, turns forward", False),
+        ("test:run-forward", "turns forward, stops in 1.1 s", True),
+        ("test:run-forward", "1.1 s", True),
+        ("test:enable", "motor runs while open", False),
+        ("test:enable", "motor runs", False),
+        ("test:enable", "runs only while enabled, stops in 0.9 s", True),
+        ("emergency-stop", "50 Hz", False),
+        ("emergency-stop", "stops in 1.4 s, motor runs on", False),
+        ("emergency-stop", "stops in 1.4 s, turns", False),
+        ("emergency-stop", "motor turns smoothly", False),
+        ("emergency-stop", "230 V", False),
+        ("emergency-stop", "passed, 230 V on the coil", False),
+        ("emergency-stop", "24 V", False),
+        ("emergency-stop", "motor turned smoothly and stopped after 1.2 s", True),
+        ("test:both-directions", "motor runs forward", False),
+        ("test:both-directions", "motor stops", True),
+        ("test:supplies", "motor runs on", False),
+        ("test:supplies", "stands throughout, stops in 2 s", True),
+        ("test:fault-reset", "trip clears, motor runs", False),
+        ("test:fault-reset", "trip clears, motor stands", True),
+        ("bench", "continuity ok, 9.8 kohm", True),
+        ("bench", "wire 3 off", False),
+    ],
+)
+def test_nothing_passes_but_what_the_actions_own_lines_expect(
+    ident: str, result: str, is_passed: bool
+) -> None:
+    action = next(one for one in plan(read(TESTED)) if one.id == ident)
+    assert passed(action, result) is is_passed
+
+
+@pytest.mark.parametrize("text", [TESTED, PRESS_TRUTH])
+def test_what_is_printed_as_expected_passes_when_it_is_said_again(text: str) -> None:
+    weighed = (Phase.BENCH, Phase.MOVE, Phase.STOP, Phase.TEST)
+    for action in (one for one in plan(read(text)) if one.phase in weighed):
+        # a line to write on is no answer
+        expected = [trial.expect for trial in action.trials if "___" not in trial.expect]
+        assert passed(action, "; ".join(expected)), action.place
 
 
 # ---- Typed into the file ----

@@ -17,7 +17,10 @@ from doorsheet.mapping.other_tables import Stop
 from doorsheet.mapping.quantities import read_quantity
 from doorsheet.mapping.speeds import Speeds
 
-__all__ = ["is_dangerous", "own_readings"]
+__all__ = ["NUMBER", "VOLTS", "dangerous_in", "is_dangerous", "number_in", "own_readings"]
+
+NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
+VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
 
 _NONE: Final = ("none", "no", "unknown", "")  # what people write where there is nothing
 _WAITING: Final = ("X102", "X104")  # checks that can't be made until it is known
@@ -33,6 +36,20 @@ _FACES: Final = {
 def is_dangerous(reading_v: float, unit: str = "V") -> bool:
     """Whether a reading, in "V" of direct current or in "V AC", is more than a control circuit may have."""
     return abs(reading_v) > {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}.get(unit, inf)
+
+
+def dangerous_in(words: str) -> str:
+    """Return the first voltage in what a person wrote that is more than that; "" where there is none."""
+    for found in VOLTS.finditer(words):
+        volts = number_in(found["number"]) * (1000 if found["kilo"] else 1)
+        if is_dangerous(volts, "V AC" if found["ac"] else "V"):
+            return found[0].strip()
+    return ""
+
+
+def number_in(written: str) -> float:
+    """Return the number that a person wrote, with a comma or blanks in it or not."""
+    return float(written.replace(" ", "").replace(",", ".").replace("−", "-"))
 
 
 def _face(reading_v: float, unit: str) -> str:

@@ -1,14 +1,18 @@
 """Whether what somebody wrote of an action says that it came out.
 
-Of what keeps people whole nothing else counts: no word that isn't known to speak of success, no voltage.
-Which words these are is common practice, no source.
+Of what keeps people whole nothing else counts: no clause but what the action's own lines expect, said in
+their words, or that all was well; no figure of another unit, no voltage.  Whatever else somebody writes is
+asked about.  Which words say the same is common practice, no source.
 """
 
 import re
-from typing import Final
+from collections.abc import Iterator
+from typing import Final, TypeAlias
 
+from doorsheet.checks.dangers import dangerous_in
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
-from doorsheet.job.action import Action, Phase
+from doorsheet.job.action import Action, DoneAsked, Phase
 
 __all__ = ["passed"]
 
@@ -19,34 +23,71 @@ _BAD: Final = re.compile(r"\b(?:no|not|nothing|never|cannot|fail\w*|wrong\w*|\w+
 """Words that speak of what didn't come out as it must."""
 
 _WEIGHED: Final = (Phase.BENCH, Phase.MOVE, Phase.STOP, Phase.TEST)
-"""Phases in which a word that isn't known is asked about."""
+"""Phases in which whatever isn't expected is asked about."""
 
-_WORDS: Final = """
-    ok okay yes good fine right correct done as expected it the a all and both each of on off in at
-    to with by after once from is was were motor drive stop stops stopped stopping stand stands
-    stood hold holds held turn turns turned turning run runs ran forward reverse direction way needs
-    machine rises rose evenly smoothly limit speed low lowest full reached reaches sees saw seen
-    says said controller fault running contact trip clears cleared lamp works worked fitted moved
-    tight joined continuity wires wire drawn listed same before set read back dead zero power s sec
-    seconds hz v volts ma ohm ms mv rpm kohm about some only while closed open enabled goes went up
-    down output outputs input inputs covers pulled ends
+Clause: TypeAlias = tuple[str, ...]
+
+_WELL: Final = frozenset(
+    tuple(words.split())
+    for words in (
+        "ok", "okay", "yes", "good", "fine", "right", "correct", "done", "work", "as expected", "as listed",
+        "right way", "right way round", "correct way", "right direction", "correct direction",
+    )
+)  # fmt: skip
+"""What says that all was well, as `_clauses` gives it."""
+
+_OF_WORK: Final = frozenset(
+    tuple(words.split())
+    for words in (
+        "fitted", "moved", "wired", "joined", "tight", "continuity", "as drawn", "wired as drawn",
+        "wires fitted", "wires moved", "wires joined", "wires tight", "continuity ok", "none beside",
+    )
+)  # fmt: skip
+"""The same of what was wired."""
+
+_TURN: Final = ("turn",)
+
+_FORMS: Final = {
+    form: stem
+    for stem, forms in {
+        "stop": "stops stopped stand stands stood hold holds held",
+        "turn": "turns turned turning run runs ran running",
+        "work": "works worked",
+        "clear": "clears cleared",
+        "rise": "rises rose",
+        "reach": "reaches reached",
+        "act": "acts acted",
+        "go": "goes went gone",
+        "see": "sees saw seen",
+    }.items()
+    for form in forms.split()
+}
+"""A word that says the same as another."""
+
+_IDLE: Final = """
+    the a an motor drive machine it is was were has have all in at after within about to once smoothly
+    evenly immediately throughout
 """
+_LEFT_OUT: Final = frozenset(_IDLE.split())
+"""Words that change nothing of what a clause says."""
+
+_STILL: Final = re.compile(r"\b(stand|stands|stood) still\b")
+_CLAUSES: Final = re.compile(r"[;:,.]|\band\b|\bthen\b")
+
+_UNITS: Final = {
+    "": "", "s": "s", "sec": "s", "second": "s", "seconds": "s", "ms": "s", "hz": "Hz", "rpm": "rpm",
+    "v": "V", "mv": "V", "volt": "V", "volts": "V", "ma": "mA", "ohm": "ohm", "ohms": "ohm", "kohm": "ohm",
+}  # fmt: skip
+_FIGURE: Final = re.compile(
+    rf"(?<![\w.,+−-])([0-9]+(?:[.,][0-9]+)?)\s*({'|'.join(sorted(_UNITS, key=len, reverse=True))})(?!\w)"
+)
+_NEVER_ZERO: Final = ("s", "Hz", "rpm")
+
 _OF_DEAD: Final = """
     everywhere all between any two and to earth at power dc ac vdc vac v mv volts terminals on each
     pair at most below
 """
-_KNOWN, _DEAD_WORDS = frozenset(_WORDS.split()), frozenset(_OF_DEAD.split())
-
-_ALRIGHT: Final = "ok|okay|yes|good|fine|expected"
-_STOPPED: Final = re.compile(rf"\b(?:stop(?:s|ped)|stands?|stood|holds?|held|{_ALRIGHT})\b")
-_TURNED: Final = re.compile(rf"\b(?:turn(?:s|ed)|runs?|ran|right|correct|works?|worked|{_ALRIGHT})\b")
-_OTHER_WAY: Final = {
-    "test:run-forward": re.compile(r"\brevers"),
-    "test:run-reverse": re.compile(r"\bforward"),
-}
-_FIGURE: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)?\s*(?:s|sec|seconds|hz|v|ma|ohm|rpm)?")
-_LABEL: Final = re.compile(r"\b[a-z]+[0-9]+\b")
-
+_DEAD_WORDS: Final = frozenset(_OF_DEAD.split())
 _DEAD: Final = re.compile(
     r"(?:(?:it|drive|all) is )?(?:all )?(?:ok|okay|yes|dead|zero|no voltage)(?: everywhere)?"
 )
@@ -60,22 +101,58 @@ def passed(action: Action, said: str) -> bool:
     # what was looked up was asked after, whatever the answer
     if not words or action.phase is Phase.IDENTIFY:
         return True
+    if dangerous_in(words):
+        return False
     if action.phase is Phase.DEAD:
         return _is_dead(words)
     if words.startswith(_PASSED):
         return True
     if action.phase not in _WEIGHED:
         return not _BAD.search(words)
-    other = _OTHER_WAY.get(action.id)
-    if _words_of(_LABEL.sub("", words)) - _KNOWN or _BAD.search(words) or (other and other.search(words)):
+    return _are_good(action, words) and _is_expected(action, [*_clauses(words)], bool(_FIGURE.search(words)))
+
+
+def _are_good(action: Action, words: str) -> bool:
+    """Whether every figure is in a unit that the action's lines ask for, and no time or speed is nothing."""
+    asked = _unit_of(action)
+    units = {asked, *(trial.unit for trial in action.trials)} - {""}
+    for number, said in _FIGURE.findall(words):
+        unit = _UNITS[said] or asked
+        if unit not in units or (unit in _NEVER_ZERO and not float(number.replace(",", "."))):
+            return False
+    # alone it is the answer, and so in the unit that is asked for last
+    return any(_clauses(words)) or all(_UNITS[unit] in ("", asked) for _, unit in _FIGURE.findall(words))
+
+
+def _unit_of(action: Action) -> str:
+    return action.asked.unit if isinstance(action.asked, DoneAsked) else ""
+
+
+def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
+    """Whether nothing but what is expected is said, and what the action is for is among it."""
+    told = [clause for clause in said if clause not in _WELL]
+    if not told:
+        return bool(said) or has_figure
+    lines = [{*_clauses(trial.expect)} for trial in action.trials if BLANK not in trial.expect]
+    known = {_TURN} if _ends_in_stop(action) else set()
+    known |= _OF_WORK if action.phase in (Phase.BENCH, Phase.MOVE) else set()
+    if not lines or not {*told} <= known.union(*lines):
         return False
-    needed = _STOPPED if action.phase is Phase.STOP or action.id == "test:terminals" else None
-    needed = _TURNED if other is not None else needed
-    return needed is None or bool(needed.search(words) or _FIGURE.fullmatch(words))
+    if _ends_in_stop(action):
+        return told[-1] in lines[-1]
+    return told[0] in lines[0] or not action.id.startswith("test:run-")
 
 
-def _words_of(text: str) -> set[str]:
-    return {*re.findall(r"[^\W\d_]+", text)}
+def _ends_in_stop(action: Action) -> bool:
+    return action.phase is Phase.STOP or action.id == "test:terminals"
+
+
+def _clauses(text: str) -> Iterator[Clause]:
+    """Yield what a text says clause by clause, in the words that say it alike, without its figures."""
+    plain = _STILL.sub(r"\1", _FIGURE.sub(" ", text.lower()))
+    for clause in _CLAUSES.split(plain):
+        if found := tuple(_FORMS.get(word, word) for word in clause.split() if word not in _LEFT_OUT):
+            yield found
 
 
 def _is_dead(words: str) -> bool:
@@ -84,4 +161,4 @@ def _is_dead(words: str) -> bool:
     figures = _VOLTS.findall(words)
     if any(float(number.replace(",", ".")) * _SCALE[unit] >= NEAR_ZERO_V for number, unit in figures):
         return False
-    return _words_of(words) <= _DEAD_WORDS if figures else bool(_DEAD.fullmatch(words))
+    return {*re.findall(r"[^\W\d_]+", words)} <= _DEAD_WORDS if figures else bool(_DEAD.fullmatch(words))

@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Final
 
-from doorsheet.checks.dangers import is_dangerous
+from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
@@ -20,14 +20,11 @@ from doorsheet.job.results import passed
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import (
-    NUMBER,
-    VOLTS,
     NotUnderstood,
     Said,
     Wish,
     complaint,
     data_of,
-    number_in,
     one_drive,
 )
 from doorsheet.mapping.locate import KeyPath
@@ -90,11 +87,8 @@ def danger_in(words: str) -> str:
     of_job = LEAD.search(words) or _DONE.match(words) or _PUT_OFF.match(words)
     if _REMARK.match(words) or (_KEY.fullmatch(words) and not of_job):
         return ""
-    for found in VOLTS.finditer(words):
-        volts = number_in(found["number"]) * (1000 if found["kilo"] else 1)
-        if is_dangerous(volts, "V AC" if found["ac"] else "V"):
-            return DANGER.format(found[0].strip())
-    return ""
+    found = dangerous_in(words)
+    return found and DANGER.format(found)
 
 
 # ---- A reading ----

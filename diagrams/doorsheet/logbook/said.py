@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
+from doorsheet.checks.dangers import VOLTS
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action
 from doorsheet.logbook.edit import Change, Value
@@ -17,12 +18,8 @@ from doorsheet.mapping.problems import shorten
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "NUMBER", "VOLTS", "NotUnderstood", "Said", "Wish", "complaint", "data_of", "examples", "number_in",
-    "one_drive", "path_of",
+    "NotUnderstood", "Said", "Wish", "complaint", "data_of", "examples", "one_drive", "path_of",
 ]  # fmt: skip
-
-NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
-VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
 
 
 class NotUnderstood(ValueError):  # noqa: N818 - said as it is
@@ -109,11 +106,6 @@ def _recognised(said: Said) -> Iterator[str]:
     yield from (f"the terminal {label}" for label in sorted(drive_labels(data)) if label in words)
     if figure := VOLTS.search(said.words):
         yield figure[0].strip()
-
-
-def number_in(written: str) -> float:
-    """Return the number that a person wrote, with a comma or blanks in it or not."""
-    return float(written.replace(" ", "").replace(",", ".").replace("−", "-"))
 
 
 def examples(read: ReadMapping) -> tuple[str, str]:
