@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.job.action import Phase
+from doorsheet.job.action import Phase, note_words
 from doorsheet.job.done import judge
 from doorsheet.job.results import passed
 from doorsheet.job.sequence import next_action, plan
@@ -274,3 +274,102 @@ def test_a_current_is_held_against_its_table(current: str, goes_on: bool) -> Non
     text = SAW_TRUTH.replace("meter = 24.1", f'meter = 24.1\nmeter-current = "{current}"', 1)
     action = next(one for one in plan(read(text)) if one.id == "read:run-forward:current")
     assert judge(read(text), action).done is goes_on
+
+
+@pytest.mark.parametrize(
+    ("result", "goes_on"),
+    [
+        ("5.1 mA", True),
+        ("not known", True),  # nobody can open that loop: the words that are offered
+        ("unknown", True),
+        ("", True),
+        ("48 mA", False),
+        ("0 mA", False),
+        ("5 V", False),
+        ("OL", False),
+        ("n/a", False),
+    ],
+)
+def test_a_current_in_the_log_is_a_figure_of_the_table_or_not_known(
+    tmp_path: Path, result: str, goes_on: bool
+) -> None:
+    action = next(one for one in plan(read(SAW_TRUTH)) if one.id == "read:run-forward:current")
+    told, _ = noted(tmp_path / "m.toml", SAW_TRUTH + READY, f"done {action.id} at bench: {result}")
+    assert ("not passed" not in told) is goes_on
+    assert judge(read_mapping(tmp_path / "m.toml"), action).done is goes_on
+
+
+def test_a_wrong_current_is_read_again_by_the_very_words_that_are_printed(tmp_path: Path) -> None:
+    wrong = SAW_TRUTH.replace("meter = 24.1", 'meter = 24.1\nmeter-current = "2 mA"', 1) + READY
+    action = next(one for one in plan(read(wrong)) if one.id == "read:run-forward:current")
+    words = note_words(action)[0]
+    assert words == "run-forward.meter-current: ___ mA"  # a blank: a figure would be copied
+    path = tmp_path / "m.toml"
+    told, _ = noted(path, wrong, words.replace("___", "5.1"))
+    assert "before: 2 mA" in told
+    after = read_mapping(path)
+    assert judge(after, action).done
+    assert [one.result for one in after.mapping.done if one.what == "was:run-forward.meter-current"] == [
+        "2 mA"
+    ]
+
+
+@pytest.mark.parametrize("words", ["OL", "0.4 V", "ok"])
+def test_the_note_of_a_reading_says_whether_it_counts(tmp_path: Path, words: str) -> None:
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "") + READY
+    told, _ = noted(tmp_path / "m.toml", text, f"done read:run-forward:open at bench: {words}")
+    assert "not passed" in told and "___ V open" in told
+    told, _ = noted(tmp_path / "m.toml", text, "done read:run-forward:open at bench: 24.1 V")
+    assert "not passed" not in told
+
+
+NO_REFERENCE = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')
+"""Nobody has given what the potentiometer is fed with, so nothing says what its signal reads."""
+
+
+@pytest.mark.parametrize(
+    ("volts", "goes_on"), [(48, False), (24, False), (-10, False), (13, False), (9.8, True), (0, True)]
+)
+def test_a_signal_of_unknown_figure_is_held_against_its_range(volts: float, goes_on: bool) -> None:
+    """Of 0-10 V: not below zero, nor a fifth above its end, as A702 and A703 have it."""
+    action = next(
+        one for one in plan(read(NO_REFERENCE)) if (one.id, one.stage) == ("read:speed:high", "bench")
+    )
+    text = NO_REFERENCE + READY + done((action.id, "bench", f"{volts} V"))
+    found = judge(read(text), action)
+    assert found.done is goes_on
+    assert goes_on or (found.outcome is not None and "Out of its range" in found.outcome.meaning)
+
+
+TO_PLUS = """
+machine = "Rinse line"
+[run-forward]
+input = "D1"
+common = "CM"
+feed = "PV"
+meter = 0
+output = { kind = "open-collector", signal = "Q1", common = "0V", joins = "plus" }
+[controller]
+supply-voltage = "24 V"
+"""
+
+
+@pytest.mark.parametrize("stage", ["bench", "run-forward"])
+@pytest.mark.parametrize(
+    ("volts", "goes_on"), [(-23, False), (-24, False), (0.1, False), (0, False), (23.1, True), (24, True)]
+)
+def test_a_closed_input_that_plus_is_brought_to_reads_a_supply(
+    tmp_path: Path, stage: str, volts: float, goes_on: bool
+) -> None:
+    """How much the output to plus drops nobody knows; but it brings plus, and no 0 V (Kirchhoff)."""
+    stages = {one.stage for one in plan(read(TO_PLUS))}
+    stage = stage if stage in stages else "final"
+    action = next(
+        one for one in plan(read(TO_PLUS)) if (one.id, one.stage) == ("read:run-forward:closed", stage)
+    )
+    logged = TO_PLUS + done((action.id, stage, f"{volts} V"))
+    assert judge(read(logged), action).done is goes_on
+    kept = TO_PLUS.replace("meter = 0", f"meter = 0\nmeter-closed = {volts}")
+    action = next(one for one in plan(read(kept)) if one.place == action.place)
+    if stage != "bench":  # a bench reading is of the bench switch, and isn't kept
+        assert judge(read(kept), action).done is goes_on

@@ -21,7 +21,7 @@ from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["MISSED_SHARE", "expected_signal", "is_of_dial"]
+__all__ = ["ABOVE_SHARE", "MISSED_SHARE", "expected_signal", "is_of_dial"]
 
 ABOVE_SHARE: Final = 1.2
 """Times the end of its range up to which a speed signal is read as one (common practice, no source)."""

@@ -29,6 +29,7 @@ from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
     "Judged",
+    "came_of",
     "is_about",
     "is_logged",
     "is_of",
@@ -44,6 +45,8 @@ _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETT
 
 _FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V|volts?|mA)\b", re.IGNORECASE)
 
+
+_UNKNOWN: Final = re.compile(r"\s*(?:not known|unknown)[.\s]*", re.IGNORECASE)
 
 _NEAR: Final = 0.05
 """A measured command so near to the one asked for, as a share of it, is that one."""
@@ -79,14 +82,13 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
     own = dict(units_of(read)).get(action.drive, read).mapping
     if isinstance(action.asked, ReadingAsked):
         return _reading(read.mapping.done, own, action, action.asked, entry)
+    value = value_at(own, *action.asked.path) if isinstance(action.asked, KeyAsked) else None
+    if action.phase is Phase.READ and isinstance(value, str) and value != "unknown":
+        return _weighed(action, value, "mA")  # what the file says, whatever was logged beside it
     if entry is not None:
-        said = entry.result or ""
-        return Judged(passed(action, said), said)
+        return came_of(action, entry.result or "")
     match action.asked:
-        case KeyAsked(path):
-            value = value_at(own, *path)
-            if path[-1] == "meter-current" and isinstance(value, str):
-                return _weighed(action, value, "mA")
+        case KeyAsked():
             return Judged(value not in (None, "unknown"))
         case SpeedAsked(commanded):
             pairs = own.speeds.measured if own.speeds is not None else ()
@@ -114,14 +116,26 @@ def is_about(entry: Done, action: Action) -> bool:
     return named and at_stage and (entry.drive or "") == action.drive
 
 
+def came_of(action: Action, said: str) -> Judged:
+    """Return what a result in the log says of an action: of a reading its figure, and nothing but that.
+
+    A tick is one; a current may stay unknown where nobody can open the loop.
+    """
+    if action.phase is not Phase.READ:
+        return Judged(passed(action, said), said)
+    unit = action.asked.unit if isinstance(action.asked, ReadingAsked) else "mA"
+    figure = _FIGURE.search(said)
+    if figure is not None:
+        return _weighed(action, figure[0], unit)
+    unknown = isinstance(action.asked, KeyAsked) and _UNKNOWN.fullmatch(said)
+    return Judged(not said or bool(unknown), said)
+
+
 def _reading(
     log: Sequence[Done], own: Mapping, action: Action, asked: ReadingAsked, entry: Done | None
 ) -> Judged:
     if entry is not None:
-        figure = _FIGURE.search(entry.result or "")
-        if figure is None:  # a tick is one; words without a figure are nothing that a meter shows
-            return Judged(not entry.result, entry.result or "")
-        return _weighed(action, figure[0], asked.unit)
+        return came_of(action, entry.result or "")
     every = own.taken if action.since < 0 else _after(own.taken, log[action.since :])
     taken = next((one for one in reversed(every) if is_of(one, asked)), None) if asked.kept else None
     if taken is not None:

@@ -10,7 +10,7 @@ from functools import partial
 from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.reading_against_given import CLOSED_V, REFERENCE_TOLERANCE, SUPPLY_TOLERANCE
-from doorsheet.checks.signal_readings import MISSED_SHARE
+from doorsheet.checks.signal_readings import ABOVE_SHARE, MISSED_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
 from doorsheet.circuit.parts import Expected, PartKind
 from doorsheet.electrics import Level
@@ -24,6 +24,7 @@ from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of
 from doorsheet.mapping.controls import SwitchedControl
+from doorsheet.mapping.same_reading import SAME_V
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
@@ -161,7 +162,31 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
                 break
         else:
             groups.append((spans, [mistake]))
-    return (*good, *(_row(of, spans, own) for spans, own in groups))
+    return (*good, *(_row(of, spans, own) for spans, own in groups), *_beyond(of, probes))
+
+
+def _beyond(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
+    """Yield what a speed signal means that lies out of its range, where its figure is not given."""
+    bounds = [_range(of, probe) if probe.value.low is None else None for probe in probes]
+    if not any(bounds):
+        return
+    above = tr("Out of its range: another supply on it, a wrong common, or a source set to milliamperes")
+    do = tr("Take its wire off the drive, find what is on it.")
+    yield Row(tuple(one and (one[1], DANGEROUS_V) for one in bounds), above, do, of_any=(above, do))
+    below = tr("Out of its range: its two wires, or red and black, changed over")
+    do = tr("Look at the clips, then at its two wires.")
+    yield Row(tuple(one and (-DANGEROUS_V, one[0]) for one in bounds), below, do, of_any=(below, do))
+
+
+def _range(of: Trials, probe: Probe) -> Span | None:
+    """Return what a speed signal may read at all, whatever is commanded; None for any other reading."""
+    speed = of.mapping.speed
+    if probe.key not in COMMANDS or speed is None:
+        return None
+    full = _FULL_MA if probe.unit == "mA" else _full_v(of)
+    ranges = (speed.in_the_end, speed.source.range if speed.source is not None else None)
+    turns = any(one is not None and RANGES[one].reverse is not None for one in ranges)
+    return -ABOVE_SHARE * full if turns else -SAME_V, ABOVE_SHARE * full
 
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
@@ -190,13 +215,14 @@ def believed(of: Trials, probe: Probe) -> Probe:
     if probe.key not in ("closed", "current"):
         return probe
     level = _level(of, probe, None, event_of(probe.key, (of.drive, probe.control)))
-    if level is None or not level.is_known or value.low is None or value.high is None:
+    if level is None or value.low is None or value.high is None:
         return probe
     scale = 1000.0 if value.unit == "A" else 1.0
-    read = value.low * scale, value.high * scale
-    if not _apart(read, _with_slack(of, probe, (level.low * scale, level.high * scale))):
-        return probe
-    return replace(probe, value=expected(probe.key, level))
+    read, unread = (value.low * scale, value.high * scale), replace(probe, value=expected(probe.key, level))
+    right = _right(of, unread)
+    if level.is_known:
+        right = _with_slack(of, probe, (level.low * scale, level.high * scale))
+    return unread if _apart(read, right) else probe
 
 
 def _of_open(of: Trials, probe: Probe) -> Probe:
@@ -246,8 +272,10 @@ def _right(of: Trials, probe: Probe) -> Span | None:
         scale = 1000.0 if value.unit == "A" else 1.0
         low = -value.high if value.either_sign and probe.key != "open" else value.low
         return _with_slack(of, probe, (low * scale, value.high * scale))
+    if probe.key == "closed" and _is_fed(of, of.mapping.switched[probe.control]):
+        return PLAUSIBLE_V  # whatever supply it is that the closed switch brings
     if probe.key != "open" or not probe.black:
-        return None
+        return _range(of, probe)
     level = _level(of, probe, None, REST)
     if level is not None and not level.floating and max(-level.low, level.high) < NEAR_ZERO_V:
         return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
@@ -258,6 +286,8 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
     first = probes[0]
     if not first.sign_open:
         said = tr("As expected"), tr("Go on.")
+        if all(probe.value.low is None for probe in probes):
+            said = tr("Plausible: nothing says more closely what it should be"), said[1]
         yield Row(right, *said, right=True, of_any=said)
         return
     turned = tuple(

@@ -5,7 +5,7 @@ from functools import partial
 from typing import Final
 
 from doorsheet.circuit.parts import Stage
-from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
+from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes, right_outcomes
@@ -56,7 +56,7 @@ def _reading(of: Trials, probe: Probe) -> Trial:
 def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
     """Say what is wanted; the mapping keeps a reading of what stays: the open input, the finished control."""
     if probe.key == "current":
-        return KeyAsked((probe.control, "meter-current"), '"4.9 mA"')
+        return KeyAsked((probe.control, "meter-current"), f'"{BLANK_NOTE} mA"')
     state, command = _STATES.get(probe.key, "plugged"), COMMANDS.get(probe.key)
     is_final = of.circuit.step.stage_of("", probe.control) is Stage.FINAL
     kept = of.before is None if state == "open" else is_final

@@ -14,9 +14,8 @@ from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
-from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked
-from doorsheet.job.done import is_about, is_of, judge, needs, value_at, why_not
-from doorsheet.job.results import passed
+from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
+from doorsheet.job.done import came_of, is_about, is_of, judge, needs, value_at, why_not
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import (
@@ -175,10 +174,11 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
-    how = "done" if isinstance(action.asked, ReadingAsked) or passed(action, rest) else "not passed"
+    how = "done" if came_of(action, rest).done else "not passed"
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
     if how != "done":
-        line += '; if it passed, write so: "passed: ..."'
+        so = f'a reading is noted so: "{note_words(action)[0]}"'
+        line += "; " + (so if action.phase is Phase.READ else 'if it passed, write so: "passed: ..."')
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     return Wish((logged,), line, action.drive, action=action)
 
@@ -308,6 +308,9 @@ def _key(said: Said) -> Wish | None:
         return None
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
     at = value_at(said.read.mapping, *path)
+    if path[-1] == "meter-current" and isinstance(at, str) and at not in ("unknown", value):
+        kept = said.logged(f"was:{name}", at)  # read again: the one before it stays as history
+        return Wish((Change(path, value), kept), f"{name} = {value}; before: {at}", said.drive)
     if at not in (None, "unknown", ()) and str(at) != value:
         line = said.read.source.line_of(*path)
         given = (
