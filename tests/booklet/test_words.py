@@ -370,7 +370,8 @@ def test_every_part_has_its_step() -> None:
     stages = groups(parse_mapping(EVERYTHING, "m.toml"))
     text = "\n".join(trial.do for stage in stages for group in stage for trial in group.trials)
     for words in (
-        "Link +24V – EXT (factory fitted).", "Bridge 0V to M (in the cabinet).", "Bridge S1:2 to S2:2.",
+        "Link +24V – EXT (factory fitted).", "Bridge 0V to M on the controller (in the cabinet).",
+        "Bridge S1:2 to S2:2.",
         "Take the bridge S1:2 to S2:2 off.", "B1 (door), B1:in to B1:out",
         "R1 (series resistor), not yet fit",
         "Fit R1 at R1:1 and R1:2.", "OUT1- to OUT2-", "Take wire",
