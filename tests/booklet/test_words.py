@@ -729,7 +729,7 @@ output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
 
 
 def test_earth_stands_at_the_minus_that_is_named() -> None:
-    """By hand: DI1 on the earthed minus has 0 V over it; plus on it is a short.  Else earth is at the common."""
+    """By hand: DI1 on the earthed minus has 0 V over it; plus on it is a short.  Else the common is."""
     assert "DANGER" not in cells_at(LIFT, "DI1").earth
     assert cells_at(LIFT, "+24V").earth == "The drive's supply of the inputs is shorted."
     plus_earthed = LIFT.replace('supply-minus = "0V"\n', "")
