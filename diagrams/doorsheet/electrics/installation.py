@@ -46,6 +46,9 @@ def _contact(key: tuple[str, ...], a: Node | None, b: Node | None) -> Element:
     return made.contact(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
 
 
+_INSULATION: Final = Figure("", 1e9, 1e9)
+
+
 class Behind:
     """Ways in which a switch input can be built: what stands behind its terminal."""
 
@@ -149,21 +152,31 @@ class Installation:
         yield from self._earths(isinstance(fault, events.Earthed))
 
     def _joined_inside(self) -> Iterator[Element]:
+        """Yield what may be joined inside a drive: the speed's common to the minus of the switch inputs.
+
+        Where their common is plus, and neither its label says so nor is the minus named, to either.
+        """
         for drive, figures in self.figures.items():
             own = Terminal(DRIVE, figures.speed.common or "", drive)
-            for minus in self._minus_sides(drive) if figures.speed.common is not None else ():
-                if minus != own:
-                    name = f"whether {minus} and {own} are joined inside the drive{of_words(drive)}"
-                    yield made.resistor(("commons", minus, own), minus, own, any_figure(name))
+            for minus, plus in self._minus_sides(drive) if figures.speed.common is not None else ():
+                name = f"whether {minus} and {own} are joined inside the drive{of_words(drive)}"
+                key = ("commons", minus, own)
+                if plus is not None and plus != own:  # a track whose wiper may be at either end
+                    place = any_figure(f"{name}, or plus", 0.0, 1.0)
+                    yield from made.potentiometer(key, minus, own, plus, _INSULATION, place)
+                elif minus != own:
+                    yield made.resistor(key, minus, own, any_figure(name))
 
-    def _minus_sides(self, drive: str) -> Iterator[Node]:
-        """Yield the minus of what the switch inputs are fed by: the common, unless that is plus."""
-        sides = dict[Node, None]()
+    def _minus_sides(self, drive: str) -> Iterator[tuple[Node, Node | None]]:
+        """Yield the minus of what feeds the switch inputs; and a common beside it that is read as plus."""
+        known, sides = self._supply_minus(drive), dict[Node, Node | None]()
         for (_, name), control in self._switched[drive]:
-            if control.common is not None:
-                is_plus = self.built(drive, control) == Behind.MINUS
-                sides[self.input_nodes(drive, name)[1] if is_plus else self.common_node(drive, name)] = None
-        yield from sides
+            common, minus = self.common_node(drive, name), self.input_nodes(drive, name)[1]
+            if control.common is not None and self.built(drive, control) == Behind.MINUS:
+                sides[minus] = None if known or label_voltage(control.common) else common
+            elif control.common is not None:
+                sides[common] = None
+        yield from sides.items()
 
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
