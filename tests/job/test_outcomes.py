@@ -165,12 +165,13 @@ def test_wires_are_changed_over_at_the_drive_only_where_both_end_there(text: str
     assert pairs and all(ends[one] == ends[other] == "drive" for one, other in pairs)
 
 
-def test_what_nobody_knows_is_not_judged() -> None:
+def test_what_nobody_knows_is_held_against_its_range_alone() -> None:
     bare = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace('resistance = "100 kohm"', "")
     action = action_of(bare, "read:speed:mid", "bench")
     assert action.expect == "not given"
-    assert not any(one.right for one in action.outcomes)
-    assert not action.right
+    for value, is_right in ((0.0, True), (7.0, True), (13.0, False), (-2.0, False)):
+        assert [one.right for one in action.outcomes if one.holds(value)] == [is_right]
+    assert [one.holds(7.0) for one in action.right] == [True]
 
 
 def test_a_closed_reading_is_no_witness_for_itself() -> None:

@@ -134,7 +134,7 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
     if not told:
         return bool(said) or has_figure
     lines = [{*_clauses(trial.expect)} for trial in action.trials if BLANK not in trial.expect]
-    known = {_TURN} if _ends_in_stop(action) else set()
+    known: set[Clause] = {_TURN} if _ends_in_stop(action) else set()
     known |= _OF_WORK if action.phase in (Phase.BENCH, Phase.MOVE) else set()
     if not lines or not {*told} <= known.union(*lines):
         return False
