@@ -25,11 +25,10 @@ _METERED = 'minus = "Y1-" }\n'
 
 BESIDE: tuple[Beside, ...] = (
     ("P101", {}, "may be on as soon as it is connected"),
-    # stray volts prove no polarity; those of a supply do, also of one of 5 V
-    ("P101", {_METERED: f"{_METERED}meter = 4.2\n"}, "has 4.2 V read, which is no supply's"),
-    ("P101", {_METERED: f"{_METERED}meter = -4.2\n"}, "the output's minus side on the input, unproved"),
+    # stray volts prove no polarity; those of a supply do
+    ("P101", {_METERED: f"{_METERED}meter = 4.2\n"}, "reads 4.2 V"),
+    ("P101", {_METERED: f"{_METERED}meter = -4.2\n"}, "the output's plus side on the input, unproved"),
     ("P101", {_METERED: f"{_METERED}meter = 8.5\n"}, None),
-    ("P101", {_METERED: f"{_METERED}meter = 4.9\n", "": '[drive.inputs]\nvoltage = "5 V"\n'}, None),
 )
 
 

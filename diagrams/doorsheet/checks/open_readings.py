@@ -198,12 +198,6 @@ def _polarity_without_reading(report: Report, name: str, control: SwitchedContro
         )
 
 
-def _is_stray(report: Report, reading_v: float) -> bool:
-    """Whether volts at an open input are more than nothing and no supply's: their sign proves nothing."""
-    given, (low, _) = report.figures.of("input voltage"), PLAUSIBLE_V
-    return NEAR_ZERO_V <= abs(reading_v) < (min(low, given.low / 2) if given.is_known else low)
-
-
 @stop("P102", RUN, put(REVERSE, "meter  = -24.3"))
 def _readings_disagree(report: Report) -> Found:
     """Readings contradict each other.

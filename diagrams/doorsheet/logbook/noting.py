@@ -174,8 +174,9 @@ def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[
     taken = wish.taken
     assert taken is not None
     lines = [*_by_action(wish.action, taken)] if wish.action is not None else []
-    if not lines and (wish.action is None or not before.mapping.done):  # of a job, of another stage
-        lines = [*_by_solution(before, wish, taken)]
+    if lines in ([], [_PLAUSIBLE]) and (wish.action is None or not before.mapping.done):
+        # nobody follows a job here: it may be of another stage
+        lines = [*_by_solution(before, wish, taken)] or lines
     yield from lines or [_NOTHING]
     own = dict(units_of(after)).get(wish.drive, after).mapping
     old = next((old for old, new in own.replaced if new.line == taken.line), None)
@@ -192,8 +193,7 @@ def _by_action(action: Action, taken: Taken) -> Iterator[str]:
     found = next((one for one in action.outcomes if one.holds(value)), None)
     if found is not None and found.right:
         known = any(map(str.isdigit, action.expect))
-        plausible = "plausible; nothing in the file says more closely what it should be"
-        yield f"agrees: {expected}" if known else plausible
+        yield f"agrees: {expected}" if known else _PLAUSIBLE
     elif found is not None:
         yield f"disagrees: {expected}\n  it would mean: {found.meaning}\n  do: {found.do}"
     elif any(one.right for one in action.outcomes):
@@ -234,4 +234,5 @@ def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
             yield in_full(f"  {why}")
 
 
+_PLAUSIBLE: Final = "plausible; nothing in the file says more closely what it should be"
 _NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"
