@@ -260,10 +260,11 @@ def test_each_fault_of_a_wire_says_what_it_does() -> None:
         "3 GY | Run reverse stays off. | DI1: DANGER: run forward and run reverse come on together. COM: DANGER:"
         " run reverse is on. AI1: DANGER: run reverse may come on. | DANGER: run reverse may come on.",
     ]
-    # of the bench only what differs: there the potentiometer's low end lets the wiper go up to the reference
+    # of the bench only what differs: there the potentiometer's low end lets the wiper go up to the reference,
+    # and no output holds down what comes from an input
     bench = said[said.index("== Bench stage") :]
-    assert [line.split(" | ")[0] for line in bench[1:]] == ["5 VT", "6 PK", "7 BU"]
-    assert bench[2].split(" | ")[1] == ("DANGER: speed signal at zero and half up to 10 V, measure.")
+    assert [line.split(" | ")[0] for line in bench[1:]] == ["3 GY", "5 VT", "6 PK", "7 BU"]
+    assert bench[3].split(" | ")[1] == ("DANGER: speed signal at zero and half up to 10 V, measure.")
 
 
 def test_findings_with_their_places_and_none_where_there_is_none() -> None:
