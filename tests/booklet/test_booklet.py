@@ -69,7 +69,7 @@ def blanks(pages: tuple[Page, ...]) -> int:
 
 _RIGHT = "Where it differs from the drive's manual, the manual is right."
 
-MOST = {"lathe": 13, "conveyor": 16, "two": 7}
+MOST = {"lathe": 13, "conveyor": 18, "two": 7}
 """So many leaves, and none more."""
 
 TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'

@@ -272,7 +272,7 @@ def test_findings_with_their_places_and_none_where_there_is_none() -> None:
     assert chapter.title == "Findings"
     said = shown(chapter)
     assert said[0] == "A clean check does not make a machine safe."
-    assert said[1].startswith("not written down (U101, X101)")
+    assert said[1].startswith("not written down (X101, U101)")
     assert said[2] == "what the device acts on: the power circuit's drawing, or who built it"
     none = shown(findings_chapter(()))
     assert none[1:] == [

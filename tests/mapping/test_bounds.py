@@ -62,6 +62,7 @@ BOUNDS: dict[str, Callable[[int], str]] = {
     ),
     "SheetFields notes": listed("[sheet]\nnotes = [", '"note #"'),
     "SheetFields revisions": listed("[sheet]\nrevisions = [", '{ index = "#", what = "x" }'),
+    "Done wires": listed('[[done]]\nwhat = "bench"\nwires = [', '"jog: DI# – S1:1"'),
     "SwitchedControl input": lambda count: FULL.replace("DI1", "D" * count),
     "Mapping machine": lambda count: FULL.replace('"M"', f'"{"M" * count}"'),
     "SheetFields notes, each": lambda count: FULL + f'[sheet]\nnotes = ["{"n" * count}"]\n',
