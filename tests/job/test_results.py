@@ -53,6 +53,15 @@ def after(text: str, what: str, result: str) -> str:
         ("2 of 3 tries stopped, K1 welded", False),
         ("jumps at release, stops in 1 s", False),
         ("motor was turning, stopped in 1.2 s", True),
+        ("stops, motor turns, stops", False),
+        ("ok - 1.2 s", True),
+        ("stops (1.2 s)", True),
+        ("passed: 1.2 s", True),
+        ("passed once, failed twice", False),
+        ("passed 1 of 3 tries", False),
+        ("passed? no", False),
+        ("passed; second time it ran on", False),
+        ("passed: second time it ran on", False),
     ],
 )
 def test_a_dead_stop_is_asked_for_again(result: str, is_passed: bool) -> None:

@@ -70,7 +70,10 @@ def test_the_log_keeps_the_wires_that_were_fitted(tmp_path: Path) -> None:
     path.write_text(worked("bench"), encoding="utf-8")
     note(path, "done prove-dead")
     move = read(note(path, "done move:run-forward").text).mapping.done[-1]
-    assert move.wires == ("run-forward: DI1 – O1+", "run-forward: COM – O1-")
+    assert move.wires == (
+        "run-forward: DI1 – O1+", "run-forward: COM – O1-", "jog: DI2 – S2:1", "jog: COM – S2:2",
+        "speed: AI1 – RV1:2", "speed: AGND – RV1:1", "speed: +10V – RV1:3",
+    )  # fmt: skip
 
 
 def test_a_move_that_failed_fits_nothing(tmp_path: Path) -> None:
@@ -149,7 +152,7 @@ def test_a_part_that_the_mapping_gains_is_fitted() -> None:
     )  # fmt: skip
     action = next(one for one in plan(read(text)) if "rewire" in one.id)
     assert (action.id, action.stage) == ("rewire:speed", "final")
-    assert any("Fit: R1, " in trial.do for trial in action.trials)
+    assert any("Fit: R1 500 ohm, " in trial.do for trial in action.trials)
 
 
 def test_a_control_that_goes_is_taken_off() -> None:
@@ -162,10 +165,35 @@ def test_a_control_that_goes_is_taken_off() -> None:
     }  # fmt: skip
 
 
-def test_a_control_that_comes_begins_on_the_bench() -> None:
+def test_a_control_that_comes_is_wired_where_the_machine_is() -> None:
+    """Never at a stage that is gone, and not tried before the stop is proved again."""
     new = '[fault-reset]\ninput = "DI3"\ncommon = "COM"\noutput = { plus = "O3+", minus = "O3-" }\n'
-    action = next_action(read(worked("run-forward").replace("[speed]", f"{new}[speed]", 1)))
-    assert action is not None and (action.id, action.stage) == ("rewire:fault-reset", "bench")
+    asked = undone(worked("run-forward").replace("[speed]", f"{new}[speed]", 1), "run-forward")
+    assert asked[:2] == ["rewire:fault-reset at run-forward", "emergency-stop at run-forward"]
+    assert "test:fault-reset at run-forward" in asked
+    assert not [one for one in asked if one.endswith("at bench")]
+
+
+def test_a_wire_that_another_control_needs_stays() -> None:
+    to_minus = MACHINE
+    for number in "12":
+        old = f'output = {{ plus = "O{number}+", minus = "O{number}-" }}'
+        new = f'output = {{ kind = "open-collector", signal = "Q{number}", common = "M" }}'
+        to_minus = to_minus.replace(old, new)
+    log = "".join(entry(one) for one in reached(read(to_minus), "jog"))
+    begin, end = to_minus.index("[jog]"), to_minus.index("[speed]")
+    without = to_minus[:begin] + to_minus[end:] + log.replace('stage = "jog"', 'stage = "run-forward"')
+    action = next_action(read(without))
+    assert action is not None and action.id == "rewire:jog"
+    assert [trial.do for trial in action.trials if " – " in trial.do] == ["Take off: DI2 – Q2."]
+
+
+def test_another_value_of_a_part_is_fitted() -> None:
+    burden = MACHINE.replace('gives = "0-10 V" }', 'gives = "4-20 mA" }\nburden = "500 ohm"')
+    log = "".join(entry(one) for one in reached(read(burden), "final"))
+    assert undone(burden + log, "final") == []
+    asked = undone(burden.replace("500 ohm", "250 ohm") + log, "final")
+    assert asked[:2] == ["rewire:speed at final", "emergency-stop at final"]
 
 
 def test_it_cannot_be_put_off(tmp_path: Path) -> None:

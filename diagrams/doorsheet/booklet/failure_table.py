@@ -170,7 +170,8 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
                 yield capital(of_drive(drive, lost)), False
             own = left
         if own:
-            danger = 0.0 in own and _turns(own[0.0], signal)
+            was = {shift.event.command: shift.was for shift in shifts}
+            danger = 0.0 in own and _turns(own[0.0], signal, was[0.0])
             yield _warned(_levels(drive, closed, own), danger), danger
 
 
@@ -219,10 +220,15 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
     return RANGES[said] if said is not None else None
 
 
-def _turns(level: Level, signal: Signal | None) -> bool:
-    """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range."""
+def _turns(level: Level, signal: Signal | None, was: Level) -> bool:
+    """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range.
+
+    `was` is what it is without the fault: of milliamperes, what the input makes of the live zero.
+    """
     if level.floating or level.conflict:
         return True
+    if signal is not None and signal.unit == "A" and signal.rest > 0 and was.high > 0:
+        return level.high > was.high * (1 + (signal.full / signal.rest - 1) / 10)
     rest, full = (signal.rest, signal.full) if signal is not None and signal.unit == "V" else (0.0, _FULL_V)
     still = (full - rest) / 10
     backwards = signal is not None and signal.reverse is not None and level.low < -still

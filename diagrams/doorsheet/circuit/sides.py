@@ -182,7 +182,12 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
     first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
     pins = (Pin("input", first), Pin("feed" if control.feed is not None else "common", second))
     part = Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
-    return part._replace(normally="closed" if _is_stop(mapping, switch.name) else "open")
+    pressed = _is_stop(mapping, switch.name) and not switch.name.upper().startswith(_RELAYS)
+    return part._replace(normally="closed" if pressed else "open")
+
+
+_RELAYS: Final = ("K", "Q")
+"""Class letters of what a person doesn't press: relays, contactors (IEC 81346-2)."""
 
 
 def _is_stop(mapping: Mapping, switch: str) -> bool:

@@ -199,11 +199,11 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
         key = element.key
         if not (isinstance(key, tuple) and key[0] in SOURCES) or _gives_current(solved, key):
             continue
-        if _beyond(solved.amps(key, event)):
+        kind = str(key[0]), str(key[1])
+        if _beyond(solved.amps(key, event), kind[0]):
             continue  # shorted before, which checks say
         level = solved.amps(key, event, fault)
-        if level is not None and _beyond(level):
-            kind = str(key[0]), str(key[1])
+        if level is not None and _beyond(level, kind[0]):
             found[kind] = found.get(kind, False) or not level.asked
     return found
 
@@ -214,8 +214,9 @@ def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
     return source is not None and RANGES[source.range].unit == "A"
 
 
-def _beyond(level: Level | None) -> bool:
-    return level is not None and (bool(level.conflict) or max(abs(level.low), abs(level.high)) > _SHORTED_A)
+def _beyond(level: Level | None, kind: str) -> bool:
+    """Whether a source of this kind is shorted; in conflict may be another one beside it."""
+    return level is not None and (kind in level.conflict or max(abs(level.low), abs(level.high)) > _SHORTED_A)
 
 
 def _ways(solved: Solved) -> Iterator[Way]:
@@ -258,8 +259,9 @@ def _ends(solved: Solved, fault: Fault) -> list[Terminal]:
 
 def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
     was, now = way.volts(event), way.volts(event, fault)
-    # what a shorted source still gives is its own affair
-    own = (kind for kind, of in shorts(event) if of == way.drive and kind in ("source", "reference"))
+    # what a shorted source still gives is its own affair; the reference gives where it feeds a potentiometer
+    gives = "source" if way.source_part() is not None else "reference"
+    own = (kind for kind, of in shorts(event) if of == way.drive and kind == gives)
     return Shift(way.drive, event, was, replace(now, conflict=(*now.conflict, *own)))
 
 

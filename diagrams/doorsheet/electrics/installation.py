@@ -143,9 +143,8 @@ class Installation:
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, events.Touching):
             yield made.resistor(("touching",), fault.one, fault.other, NOTHING)
-        if isinstance(fault, events.Touching | events.Opened) and fault.unsaid:
-            yield from self._joined_inside()
         if isinstance(fault, events.Touching | events.Opened | events.Earthed) and fault.unsaid:
+            yield from self._joined_inside()
             yield from self._reports.unsaid
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)

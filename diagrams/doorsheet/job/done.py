@@ -70,6 +70,8 @@ def judge(read: ReadMapping, action: Action) -> Judged:
     log = enumerate(read.mapping.done)
     entries = [(turn, entry) for turn, entry in log if turn > action.since and is_about(entry, action)]
     found = _came_of(read, action, next((one for _, one in entries[::-1] if one.put_off is None), None))
+    if action.never:
+        return Judged(True)
     if action.gone and found.result and not (found.outcome and found.outcome.dangerous):
         return Judged(True, found.result)
     if found.done or not entries:

@@ -12,12 +12,15 @@ from typing import Final, TypeAlias
 from doorsheet.checks.dangers import dangerous_in
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
-from doorsheet.job.action import Action, DoneAsked, Phase
+from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase
 
 __all__ = ["passed"]
 
-_PASSED: Final = "passed"
-"""A result that begins with this did so, whatever comes after it; but no voltage is dead."""
+_PASSED: Final = re.compile(r"passed\b(?:\s*[:,]\s*(.*))?")
+_YET: Final = re.compile(
+    r"\b(?:fail\w*|once|twice|first|second|third|tr(?:y|ies)|again|on|not|never|but|wrong\w*|\w+n['’]t)\b|\?"
+)
+"""Who says that something passed is believed, unless they go on with such words; but no voltage is dead."""
 
 _BAD: Final = re.compile(r"\b(?:no|not|nothing|never|cannot|fail\w*|wrong\w*|\w+n['’]t)\b|\?")
 """Words that speak of what didn't come out as it must."""
@@ -31,7 +34,8 @@ _WELL: Final = frozenset(
     tuple(words.split())
     for words in (
         "ok", "okay", "yes", "good", "fine", "right", "correct", "done", "work", "as expected", "as listed",
-        "right way", "right way round", "correct way", "right direction", "correct direction",
+        "as before", "settings as listed", "work fine", "right way", "right way round",
+        "correct way", "right direction", "correct direction",
     )
 )  # fmt: skip
 """What says that all was well, as `_clauses` gives it."""
@@ -41,6 +45,7 @@ _OF_WORK: Final = frozenset(
     for words in (
         "fitted", "moved", "wired", "joined", "tight", "continuity", "as drawn", "wired as drawn",
         "wires fitted", "wires moved", "wires joined", "wires tight", "continuity ok", "none beside",
+        "rewired", "wired controller", "both wires moved",
     )
 )  # fmt: skip
 """The same of what was wired."""
@@ -72,6 +77,7 @@ _LEFT_OUT: Final = frozenset(_IDLE.split())
 """Words that change nothing of what a clause says."""
 
 _STILL: Final = re.compile(r"\b(stand|stands|stood) still\b")
+_MARKS: Final = re.compile(r"[()–]|(?<!\w)-|-(?!\w)")
 _CLAUSES: Final = re.compile(r"[;:,.]|\band\b|\bthen\b")
 
 _UNITS: Final = {
@@ -85,12 +91,14 @@ _NEVER_ZERO: Final = ("s", "Hz", "rpm")
 
 _OF_DEAD: Final = """
     everywhere all between any two and to earth at power dc ac vdc vac v mv volts terminals on each
-    pair at most below
+    pair at most below dead proved ok okay it is drive
 """
 _DEAD_WORDS: Final = frozenset(_OF_DEAD.split())
 _DEAD: Final = re.compile(
-    r"(?:(?:it|drive|all) is )?(?:all )?(?:ok|okay|yes|dead|zero|no voltage)(?: everywhere)?"
+    r"(?:(?:it|drive|all) is )?(?:all )?(?:ok|okay|yes|(?:proved )?dead|zero|no voltage)"
+    r"(?: (?:every|any)where)?"
 )
+_WAITED: Final = re.compile(r"\b(?:waited|after)\s+[0-9.,]+\s*min(?:utes?)?\b")
 _VOLTS: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([mk]?)(?=\s*v|[\s,;.]|$)")
 _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
 
@@ -105,8 +113,8 @@ def passed(action: Action, said: str) -> bool:
         return False
     if action.phase is Phase.DEAD:
         return _is_dead(words)
-    if words.startswith(_PASSED):
-        return True
+    if said_so := _PASSED.fullmatch(words):
+        return not _YET.search(said_so[1] or "")
     if action.phase not in _WEIGHED:
         return not _BAD.search(words)
     return _are_good(action, words) and _is_expected(action, [*_clauses(words)], bool(_FIGURE.search(words)))
@@ -117,9 +125,11 @@ def _are_good(action: Action, words: str) -> bool:
     asked = _unit_of(action)
     units = {asked, *(trial.unit for trial in action.trials)} - {""}
     for number, said in _FIGURE.findall(words):
-        unit = _UNITS[said] or asked
-        if unit not in units or (unit in _NEVER_ZERO and not float(number.replace(",", "."))):
+        unit, value = _UNITS[said] or asked, float(number.replace(",", "."))
+        if unit not in units or (unit in _NEVER_ZERO and not value):
             return False
+        if action.id.startswith(REWIRE) and value * (0.001 if said == "mv" else 1.0) >= NEAR_ZERO_V:
+            return False  # its only figure is that of the proof of dead
     # alone it is the answer, and so in the unit that is asked for last
     return any(_clauses(words)) or all(_UNITS[unit] in ("", asked) for _, unit in _FIGURE.findall(words))
 
@@ -133,14 +143,18 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
     told = [clause for clause in said if clause not in _WELL]
     if not told:
         return bool(said) or has_figure
+    if told == [one for trial in action.trials for one in _clauses(trial.expect) if one not in _WELL]:
+        return True
     lines = [{*_clauses(trial.expect)} for trial in action.trials if BLANK not in trial.expect]
+    told = [(*_TURN, *one) if any((*_TURN, *one) in line for line in lines) else one for one in told]
     known: set[Clause] = {_TURN} if _ends_in_stop(action) else set()
     known |= _OF_WORK if action.phase in (Phase.BENCH, Phase.MOVE) else set()
     if not lines or not {*told} <= known.union(*lines):
         return False
     if _ends_in_stop(action):
-        return told[-1] in lines[-1]
-    return told[0] in lines[0] or not action.id.startswith("test:run-")
+        return told[-1] in lines[-1] and _TURN not in told[1:]  # it turned before, not again
+    begins = said[0] in _WELL or told[0] in lines[0]
+    return begins or not action.id.startswith("test:run-")
 
 
 def _ends_in_stop(action: Action) -> bool:
@@ -149,7 +163,7 @@ def _ends_in_stop(action: Action) -> bool:
 
 def _clauses(text: str) -> Iterator[Clause]:
     """Yield what a text says clause by clause, in the words that say it alike, without its figures."""
-    plain = _STILL.sub(r"\1", _FIGURE.sub(" ", text.lower()))
+    plain = _MARKS.sub(" ", _STILL.sub(r"\1", _FIGURE.sub(" ", text.lower())))
     for clause in _CLAUSES.split(plain):
         if found := tuple(_FORMS.get(word, word) for word in clause.split() if word not in _LEFT_OUT):
             yield found
@@ -157,7 +171,7 @@ def _clauses(text: str) -> Iterator[Clause]:
 
 def _is_dead(words: str) -> bool:
     """Whether words about proving dead give voltages below 1 V alone, or say that there is none."""
-    words = words.removeprefix(_PASSED).lstrip(" :,") or "ok"
+    words = _WAITED.sub("", words.removeprefix("passed").lstrip(" :,")).strip(" ,;") or "ok"
     figures = _VOLTS.findall(words)
     if any(float(number.replace(",", ".")) * _SCALE[unit] >= NEAR_ZERO_V for number, unit in figures):
         return False

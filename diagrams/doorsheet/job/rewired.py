@@ -6,7 +6,7 @@ readings and tests of those controls: what was proved before was proved of other
 wires nobody can say so.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -23,12 +23,13 @@ __all__ = ["Log", "rewiring", "wires_of"]
 _FITTED: Final = (PartKind.RESISTOR, PartKind.FIELD_CONTACT, PartKind.CONVERTER)
 
 
-def wires_of(circuit: Circuit, controls: Iterable[str]) -> tuple[str, ...]:
-    """Return the wires, bridges and parts of one drive's controls as the log keeps them.
+def wires_of(of: Trials) -> tuple[str, ...]:
+    """Return the wires, bridges and parts of a drive's controls at a stage, as the log keeps them.
 
     The numbers of wires, and of a rail's terminals, are left out: they change without a wire being touched.
     """
-    return tuple(f"{name}: {one}" for name in controls for one in dict.fromkeys(_of(circuit, name)))
+    names = of.mapping.control_names
+    return tuple(f"{name}: {one}" for name in names for one in dict.fromkeys(_of(of.circuit, name)))
 
 
 def _of(circuit: Circuit, control: str) -> Iterator[str]:
@@ -42,110 +43,114 @@ def _of(circuit: Circuit, control: str) -> Iterator[str]:
             yield " – ".join(map(str, sorted((link.a, link.b))))
     for part in circuit.parts:
         if part.control == control and part.kind in _FITTED:
-            yield f"{part.name}, {' – '.join(str(pin.terminal) for pin in part.pins)}"
+            named = f"{part.name} {part.rating}".strip()
+            yield f"{named}, {' – '.join(str(pin.terminal) for pin in part.pins)}"
 
 
-class _Fitted(NamedTuple):
-    """The wires of a control as last noted: at which stage, by which entry of the log.
-
-    `anew`: it had others before, which were not those of an earlier stage.
-    """
+class _Wired(NamedTuple):
+    """All wires of a drive as last noted, by control: at which stage, by which entry of the log."""
 
     stage: str
-    wires: frozenset[str]
+    by_control: dict[str, set[str]]
     entry: int
-    anew: bool
 
 
 class Log:
-    """What the log says of one drive's wires, held against the stages of the job, given in their order."""
+    """What the log says of one drive, held against the stages of the job, given in their order."""
 
     def __init__(self, entries: Sequence[Done], drive: str, stages: Sequence[str]) -> None:
-        own = [(at, one) for at, one in enumerate(entries) if (one.drive or "") == drive and not one.put_off]
-        there = {one.stage for _, one in own}
-        self._stages = stages
-        self._last = next((stage for stage in reversed(stages) if stage in there), "")
-        self._end = len(entries)
-        self._own = own
-        self._began = any(one.what == "bench" and one.wires for _, one in own)
-        self._fitted: dict[str, _Fitted] = {}
+        self._own = [
+            (at, one) for at, one in enumerate(entries) if (one.drive or "") == drive and not one.put_off
+        ]
+        self._stages, self._end = stages, len(entries)
         self._moved: dict[str, str] = {}  # to which stage a control has come, also of a log without wires
-        self._seen: dict[str, Circuit] = {}
-        for at, one in own:
-            self._fit(at, one)
+        self._anew: dict[str, int] = {}  # controls wired anew at the last stage, by which entry
+        self._wired: list[_Wired] = []
+        for at, one in self._own:
+            if one.what.startswith("move:"):
+                self._moved[one.what.removeprefix("move:")] = one.stage or ""
+            if one.wires:
+                self._note(at, one)
+        known = [one.stage for one in self._wired if one.stage in stages]
+        self._last = known[-1] if known else ""  # where the machine is, by its wires
 
-    def _fit(self, at: int, one: Done) -> None:
-        by_control: dict[str, set[str]] = {}
-        if one.what.startswith("move:"):
-            self._moved[one.what.removeprefix("move:")] = one.stage or ""
-        if one.what.startswith(REWIRE):  # what has no wires left has none to list
-            by_control = {name: set() for name in one.what.removeprefix(REWIRE).split("+")}
+    def _note(self, at: int, one: Done) -> None:
+        now: dict[str, set[str]] = {}
         for line in one.wires:
             control, _, ends = line.partition(": ")
-            by_control.setdefault(control, set()).add(ends)
-        for control, wires in by_control.items():
-            before = self._fitted.get(control)
-            anew = one.what.startswith(REWIRE) or (
-                before is not None and before.stage == one.stage and before.wires != wires
-            )
-            self._moved[control] = one.stage or ""
-            self._fitted[control] = _Fitted(one.stage or "", frozenset(wires), at, anew)
+            now.setdefault(control, set()).add(ends)
+        before = self._wired[-1] if self._wired else None
+        if before is None or before.stage != one.stage:
+            self._anew = {}
+        else:
+            both = {*before.by_control, *now}
+            self._anew |= {name: at for name in both if before.by_control.get(name) != now.get(name)}
+        self._wired.append(_Wired(one.stage or "", now, at))
 
     def held_against(self, of: Trials) -> Trials:
         """Return what a stage is made from with the controls that are wired otherwise than was noted.
 
-        Those are at the last stage that the log knows; a control that it doesn't know begins on the bench.
+        They are wired where the machine is, by its last wires.
         """
-        stage = of.solved.circuit.step.called
-        is_first = not self._seen
-        self._seen[stage] = of.circuit
-        if not self._fitted:
+        if of.solved.circuit.step.called != self._last:
             return of
-        every = of.mapping.control_names if is_first and self._began else ()
-        names = [name for name in every if name not in self._fitted]
-        if stage == self._last:
-            names += self._fitted
-        found = {name: self._rewired(of, name) for name in names}
-        return replace(of, rewired={name: one for name, one in found.items() if one is not None})
+        noted = self._wired[-1].by_control
+        every = tuple(dict.fromkeys((*of.mapping.control_names, *noted)))
+        here = {name: set(_of(of.circuit, name)) for name in every}
+        stood, stands = set[str]().union(*noted.values()), set[str]().union(*here.values())
+        # a wire that another control has too stays, and one that it had is there
+        found = {
+            name: Rewired(self._end, tuple(sorted(was - stands)), tuple(sorted(here[name] - stood)))
+            for name in every
+            if (was := noted.get(name, set())) != here[name] and (was - stands or here[name] - stood)
+        }
+        again = {name: Rewired(at, (), ()) for name, at in self._anew.items() if name not in found}
+        return replace(of, rewired={**again, **found})
 
     def placed(self, action: Action) -> Action:
         """Return an action with what of the log is too old for it, and whether it can't be done any more.
 
         Nothing is moved before it was proved dead, or proved before it was moved; a bench that is wired anew
-        begins the job anew.  A control that stands elsewhere since can't be tried where it stood.
+        begins the job anew.  A control that stands elsewhere since can't be tried where it stood; one that
+        the mapping had not yet was never to be tried there.
         """
-        since, is_first = action.since, action.stage == self._stages[0]
-        if action.phase in (Phase.DEAD, Phase.MOVE) and not is_first:
-            since = max([since, *self._entries("bench", self._stages[0])])
+        since, first = action.since, self._stages[0]
+        bench = self._entries("bench", first)
+        if action.phase in (Phase.DEAD, Phase.MOVE) and action.stage != first:
+            since = max([since, *bench])
         if action.phase in (Phase.BENCH, Phase.MOVE):
             since = max([since, *self._entries("prove-dead", action.stage)[:1]])
-        elif action.phase in (Phase.STOP, Phase.TEST) or (action.phase is Phase.READ and not is_first):
-            moved = self._entries("move:", action.stage) or self._entries("bench", action.stage)
-            since = max([since, *moved])
+        elif action.phase is Phase.READ and action.stage == first:
+            # what was known before the bench was wired counts, but not of another bench
+            left = any(one.stage != first and at < max(bench, default=-1) for at, one in self._own)
+            since = max([since, *bench]) if left else since
+        elif action.phase in (Phase.STOP, Phase.TEST, Phase.READ):
+            since = max(
+                [since, *(self._entries("move:", action.stage) or self._entries("bench", action.stage))]
+            )
         if isinstance(action.asked, KeyAsked):
             since = action.since
-        return replace(action, since=since, gone=self._is_gone(action))
+        return replace(action, since=since, gone=self._is_gone(action), never=self._was_never(action))
 
     def _entries(self, what: str, stage: str) -> list[int]:
         """Return where the log has an action of a stage, or of its kind."""
         return [at for at, one in self._own if one.stage == stage and one.what.startswith(what)]
+
+    def _before(self, stage: str) -> bool:
+        """Whether a stage is before the one at which the machine is by its wires."""
+        there = self._stages.index(self._last) if self._last in self._stages else 0
+        return stage in self._stages[:there]
 
     def _is_gone(self, action: Action) -> bool:
         at = self._stages.index(action.stage) if action.stage in self._stages else 0
         moved = {self._moved.get(name, "") for name in action.controls}
         return action.phase in (Phase.READ, Phase.TEST) and not moved.isdisjoint(self._stages[at + 1 :])
 
-    def _rewired(self, of: Trials, control: str) -> Rewired | None:
-        here = tuple(dict.fromkeys(_of(of.circuit, control)))
-        noted = self._fitted.get(control)
-        if noted is None:
-            return Rewired(self._end, (), here) if here else None
-        then = {*_of(self._seen.get(noted.stage, of.circuit), control)}
-        off = tuple(one for one in sorted(noted.wires) if one not in here)
-        on = tuple(one for one in here if one not in noted.wires)
-        if then != noted.wires and (off or on):
-            return Rewired(self._end, off, on)
-        return Rewired(noted.entry, (), ()) if noted.anew and noted.stage == self._last else None
+    def _was_never(self, action: Action) -> bool:
+        if not self._before(action.stage) or len(action.controls) != 1 or action.id.startswith(REWIRE):
+            return False
+        there = [one for one in self._wired if one.stage in (action.stage, self._stages[0])]
+        return bool(there) and all(action.controls[0] not in one.by_control for one in there)
 
 
 def rewiring(of: Trials) -> Iterator[Action]:
@@ -167,4 +172,4 @@ def rewiring(of: Trials) -> Iterator[Action]:
     )  # fmt: skip
     action = of.action(f"{REWIRE}{'+'.join(asked)}", Phase.MOVE, title, lines, controls=tuple(asked))
     since = max(one.since for one in asked.values())
-    yield replace(action, wires=wires_of(of.circuit, asked), since=since)
+    yield replace(action, wires=wires_of(of), since=since)

@@ -252,13 +252,13 @@ def _dead(of: Trials) -> Action:
     every = of.mapping.control_names
     if of.before is None:
         bench = of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every)
-        return replace(bench, wires=wires_of(of.circuit, every))
+        return replace(bench, wires=wires_of(of))
     names = of.moving or tuple(name for name in every if name in of.touched)
     if not names:
         return of.action("close-up", Phase.DEAD, tr("Close up: nothing of this drive moves"), dead_work(of))
     title = _move_title(of, names)
     move = of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names)
-    return replace(move, wires=wires_of(of.circuit, names))
+    return replace(move, wires=wires_of(of))
 
 
 def _move_title(of: Trials, names: tuple[str, ...]) -> str:
