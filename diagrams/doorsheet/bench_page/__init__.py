@@ -1,4 +1,4 @@
-"""The page for the bench (bench page room): sheet, next action, findings, a field for the reading, over HTTP.
+"""The page for the bench: sheet, next action, findings, a field for the reading, over HTTP.
 
 `server` answers, `door` says whom, `bench` watches the file and writes into it, `shown` and `shown_action`
 say what the page shows.  What belongs elsewhere: which action comes next (job), what a sheet looks like

@@ -1,4 +1,4 @@
-"""The file on the bench: watched, shown, written into; every page hears of it (bench page room)."""
+"""The file on the bench: watched, shown, written into; every page hears of it."""
 
 import json
 import threading

@@ -1,4 +1,4 @@
-"""Who may come in: one door for each address that the page is served at (bench page room).
+"""Who may come in: one door for each address that the page is served at.
 
 A page of another origin that the same browser shows, a foreign name that leads to this address, another
 user of the computer: each can send requests here.  So a code that works once opens the door to one

@@ -1,4 +1,4 @@
-"""The page over HTTP: fixed addresses, nothing of the disk (bench page room).
+"""The page over HTTP: fixed addresses, nothing of the disk.
 
 The standard library's server is enough: one page for a few browsers at once.  It speaks HTTP/1.0, so that
 every answer ends its connection and nothing left over of one request is taken for the next.

@@ -1,4 +1,4 @@
-"""What the page shows, as plain values that become JSON (bench page room).
+"""What the page shows, as plain values that become JSON.
 
 Words and ids are made here, so that the page itself only lays out what it is told.
 """

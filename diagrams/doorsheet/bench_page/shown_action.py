@@ -1,4 +1,4 @@
-"""The next action as the page shows it: its danger, its lines, what it asks for (bench page room)."""
+"""The next action as the page shows it: its danger, its lines, what it asks for."""
 
 from dataclasses import dataclass, replace
 from functools import partial

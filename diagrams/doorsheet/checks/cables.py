@@ -1,4 +1,4 @@
-"""Checks of wires: numbers, cores, cables, screens (room: checks); what colours mean is in `wire_colours`."""
+"""Checks of wires: numbers, cores, cables, screens; what colours mean is in `wire_colours`."""
 
 from collections.abc import Callable, Iterator
 

@@ -1,4 +1,4 @@
-"""What a check is given and how it says what it found (room: checks).
+"""What a check is given and how it says what it found.
 
 No check lives here.  A finding's severity and source come with its code,
 its file and line from the mapping, so a check only says what and why.

@@ -1,6 +1,6 @@
 """A finding: what is wrong or unknown, where, with which figures, why, and what to do.
 
-Room: checks.  How a finding is held and put into words is here; what its code
+How a finding is held and put into words is here; what its code
 means stands with the check that finds it.
 """
 

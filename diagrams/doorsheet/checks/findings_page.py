@@ -1,4 +1,4 @@
-"""Every code in words: for `doorsheet explain`, and as the page gallery/findings.md (room: checks).
+"""Every code in words: for `doorsheet explain`, and as the page gallery/findings.md.
 
 The page is written from the checks, never by hand: tests compare them.
 `python gallery/write_codes.py` writes both.

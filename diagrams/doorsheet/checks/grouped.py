@@ -1,4 +1,4 @@
-"""Findings to be read: what is unknown apart, the others by the control that they are about (room: checks).
+"""Findings to be read: what is unknown apart, the others by the control that they are about.
 
 Nothing is found here; a screen, a booklet and a question show the same lists.
 """

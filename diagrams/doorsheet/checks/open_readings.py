@@ -1,4 +1,4 @@
-"""Checks of what an open reading says: which side is plus, or that it shows nothing (room: checks)."""
+"""Checks of what an open reading says: which side is plus, or that it shows nothing."""
 
 from collections.abc import Iterator
 from typing import Final

@@ -1,4 +1,4 @@
-"""Checks of the potentiometer: its track and place, what it draws, how far it is out (room: checks)."""
+"""Checks of the potentiometer: its track and place, what it draws, how far it is out."""
 
 from collections.abc import Iterator
 from functools import partial

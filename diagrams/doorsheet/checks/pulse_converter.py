@@ -1,4 +1,4 @@
-"""Checks of pulses that a converter makes volts of (room: checks)."""
+"""Checks of pulses that a converter makes volts of."""
 
 from collections.abc import Iterator
 from typing import Final

@@ -1,4 +1,4 @@
-"""Checks of readings against the solution, and what would explain one that disagrees (room: checks)."""
+"""Checks of readings against the solution, and what would explain one that disagrees."""
 
 from typing import Final
 

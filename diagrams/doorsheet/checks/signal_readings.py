@@ -1,4 +1,4 @@
-"""Checks of what was read at the speed signal, against what the mapping makes of it (room: checks)."""
+"""Checks of what was read at the speed signal, against what the mapping makes of it."""
 
 from collections.abc import Iterator
 from typing import Final

@@ -1,4 +1,4 @@
-"""Checks of terminals: one job each, no more conductors than they hold, labels as printed (room: checks).
+"""Checks of terminals: one job each, no more conductors than they hold, labels as printed.
 
 Labels decide nothing; where one says other than the mapping, someone should look again."""
 

@@ -1,4 +1,4 @@
-"""Checks of what a wire's colour means, by region (room: checks).
+"""Checks of what a wire's colour means, by region.
 
 Without a region only those rules hold that every region shares.
 """

@@ -1,4 +1,4 @@
-"""Checks of what is written: figures that can't all be true, and what is not there (room: checks)."""
+"""Checks of what is written: figures that can't all be true, and what is not there."""
 
 import re
 from collections.abc import Iterator

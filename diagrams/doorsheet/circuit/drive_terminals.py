@@ -1,4 +1,4 @@
-"""The drive's terminals that a sheet shows, what each is for and its polarity (room: circuit)."""
+"""The drive's terminals that a sheet shows, what each is for and its polarity."""
 
 from collections.abc import Iterator
 

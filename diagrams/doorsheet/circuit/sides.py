@@ -1,4 +1,4 @@
-"""One control at one stage: its part, and the ways to the drive that it asks for (room: circuit).
+"""One control at one stage: its part, and the ways to the drive that it asks for.
 
 Wires have no number or colour yet; that is `doorsheet.circuit.join`.
 """

@@ -1,4 +1,4 @@
-"""Where the emergency stop's own device stands in a drive's wiring, and at which stage (room: circuit)."""
+"""Where the emergency stop's own device stands in a drive's wiring, and at which stage."""
 
 from doorsheet.circuit.parts import Stage, Step
 from doorsheet.mapping.controls import SwitchedControl

@@ -1,6 +1,6 @@
 """The drives of a machine one by one: each drive's mapping, and its share of a circuit.
 
-Room: circuit.  What one drive's share says is in the words of a machine that has no other: what reckons
+What one drive's share says is in the words of a machine that has no other: what reckons
 or checks for one drive asks no further.
 """
 

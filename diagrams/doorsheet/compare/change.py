@@ -1,4 +1,4 @@
-"""One change between two revisions, and what must be tested again (compare room): plain values."""
+"""One change between two revisions, and what must be tested again: plain values."""
 
 from enum import StrEnum
 from typing import NamedTuple

@@ -1,4 +1,4 @@
-"""What two revisions wire and read otherwise at one stage (compare room)."""
+"""What two revisions wire and read otherwise at one stage."""
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import Final, TypeAlias, TypeVar

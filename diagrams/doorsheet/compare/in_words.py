@@ -1,4 +1,4 @@
-"""A comparison in words and as data (compare room)."""
+"""A comparison in words and as data."""
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby

@@ -1,4 +1,4 @@
-"""The new revision's sheet with a numbered disc at each thing that changed (compare room)."""
+"""The new revision's sheet with a numbered disc at each thing that changed."""
 
 from collections.abc import Iterator
 from dataclasses import replace

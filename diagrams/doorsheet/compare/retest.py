@@ -1,6 +1,6 @@
 """What must be tested again after a change: from the circuit, and from readings that the solution changed.
 
-Room: compare.  A control is tested again when a wire, a part, a mark or a reading of it changed; a wire that
+A control is tested again when a wire, a part, a mark or a reading of it changed; a wire that
 only shares a terminal with what was moved has been loosened: it is pulled at again.
 """
 

@@ -1,4 +1,4 @@
-"""What two mappings say otherwise, key by key, as their writers wrote it (compare room)."""
+"""What two mappings say otherwise, key by key, as their writers wrote it."""
 
 import tomllib
 from collections.abc import Iterator, Mapping

@@ -1,4 +1,4 @@
-"""A circuit with its clusters and terminals in order, before any paper is known (layout room)."""
+"""A circuit with its clusters and terminals in order, before any paper is known."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace

@@ -1,6 +1,6 @@
 """Checks of a mapping's text that the model can't see: letters, colours, keys of an output's kind.
 
-Room: mapping.  They run on the data as parsed, before the model, so that each
+They run on the data as parsed, before the model, so that each
 problem keeps its place and one mistake never hides another.
 """
 

@@ -1,6 +1,6 @@
 """The code of a sheet: twelve letters and digits that tell, from a door, which mapping and sheet it is of.
 
-Room: mapping.  The first eight stand for the mapping: SHA-256 of what it says, as data.  Comments, blank
+The first eight stand for the mapping: SHA-256 of what it says, as data.  Comments, blank
 lines, the order of keys and the log of what was done ([[done]]) say nothing of how the machine is wired, so
 they change no code; whatever else a person writes does.  The order of the controls counts: wires are
 numbered by it.  The next three stand for stage, number and count of the sheets and the program's version,

@@ -1,6 +1,6 @@
 """What commands a drive and what reports back, as a person writes it: wires, outputs, controls.
 
-Room: mapping.  `doorsheet.mapping.model` says how the model is built, and why so.
+`doorsheet.mapping.model` says how the model is built, and why so.
 """
 
 from collections.abc import Iterator

@@ -1,6 +1,6 @@
 """What every table of the mapping is made of: its base class, and the kinds of value a key can take.
 
-Room: mapping.  The tables themselves are in `doorsheet.mapping.model`,
+The tables themselves are in `doorsheet.mapping.model`,
 `doorsheet.mapping.controls` and `doorsheet.mapping.other_tables`.
 """
 

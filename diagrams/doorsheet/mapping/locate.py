@@ -1,6 +1,6 @@
 """On which line each key of a TOML text stands; the standard library's parser doesn't say.
 
-Room: mapping.  This is no second TOML parser: it walks a text that `tomllib`
+This is no second TOML parser: it walks a text that `tomllib`
 has already accepted, so it may trust every bracket and quote to be closed.
 Values are stepped over, never read.
 """

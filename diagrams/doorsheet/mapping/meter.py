@@ -1,6 +1,6 @@
 """Readings as the person takes them: "red on COM, black on DI1: -12.2 V, open".
 
-Room: mapping.  Only taking a line apart: which lines a mapping has, and which of them is a control's
+Only taking a line apart: which lines a mapping has, and which of them is a control's
 `meter`, is in `metered`; whether readings can be true together is asked in `doorsheet.checks`.
 
 Labels are taken literally and may hold blanks, figures and words, so a line is taken apart in every

@@ -1,6 +1,6 @@
 """The readings of a mapping, and which of them is a control's `meter`.
 
-Room: mapping.  How a line is taken apart is in `meter`; imported only for a mapping that has some.
+How a line is taken apart is in `meter`; imported only for a mapping that has some.
 """
 
 from collections.abc import Collection, Iterator, Sequence

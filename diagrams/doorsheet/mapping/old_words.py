@@ -1,6 +1,6 @@
 """Keys that once had another name: the old one is still read, and said to be old.
 
-Room: mapping.  Changed in the data before anything looks at them, so that every message says the new word.
+Changed in the data before anything looks at them, so that every message says the new word.
 """
 
 from collections.abc import Iterator

@@ -1,6 +1,6 @@
 """What a mapping says besides the controls: facts, settings, revisions, the log, wires and their parts.
 
-Room: mapping.  All optional.  Figures stay the text that was written, with their unit; `doorsheet.electrics`
+All optional.  Figures stay the text that was written, with their unit; `doorsheet.electrics`
 reads them again and says where each is from.  The ratings of outputs are in `controls`, since each output has
 them.  Which settings a drive needs, and which actions there are, is the business of `doorsheet.job`.
 """

@@ -1,4 +1,4 @@
-"""A mapping as a few short texts that QR symbols hold, and back (room: mapping).
+"""A mapping as a few short texts that QR symbols hold, and back.
 
 Compressed with a preset dictionary, summed, and written in base 45 (RFC 9285): those letters take 5.5 bits
 each in a symbol, and any telephone that reads one can pass them on as text.  A part begins with the code

@@ -1,6 +1,6 @@
 """What is wrong with a mapping's text, as data: place, words, reason, what to do.
 
-Room: mapping.  Only how a problem is held and printed belongs here; finding
+Only how a problem is held and printed belongs here; finding
 problems is the business of `reading`, and what the circuit can't do is a
 finding of `doorsheet.circuit`.
 """

@@ -1,6 +1,6 @@
 """Figures with units as people write them: "24 V", "20,4..28,8 V", "24 V +-10 %", "0.75 mm2", "20 AWG".
 
-Room: mapping.  Only reading: what a figure means for the circuit is asked in
+Only reading: what a figure means for the circuit is asked in
 `doorsheet.circuit`.  A parser of our own because a cold drawing has some 200 ms
 in all: measured on the development machine, importing pint and making its
 registry takes 235 ms, and quantiphy 15 ms while it knows neither ranges nor

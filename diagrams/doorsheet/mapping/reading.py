@@ -1,6 +1,6 @@
 """Reading a mapping: TOML text to `Mapping` with line numbers, or every problem of it at once.
 
-Room: mapping.  Only the order of the steps and the troubles of files are here:
+Only the order of the steps and the troubles of files are here:
 what parsed data can have wrong is in `checks` and `model`, the words in
 `syntax` and `refusals`, which are imported only when something is wrong.
 """

@@ -1,6 +1,6 @@
 """What the model refused, put into words: the place, what was expected there, what to write.
 
-Room: mapping.  Imported only when a mapping is refused, as is everything it imports.
+Imported only when a mapping is refused, as is everything it imports.
 """
 
 import re

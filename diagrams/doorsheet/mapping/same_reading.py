@@ -1,6 +1,6 @@
 """When two readings are of one thing, as far as a meter tells, and when one can kill.
 
-Room: mapping.  Apart from `meter`, so that what only compares figures need not be able to read lines.
+Apart from `meter`, so that what only compares figures need not be able to read lines.
 """
 
 from typing import Final

@@ -1,6 +1,6 @@
 """The JSON Schema of the mapping, for editors that complete and check TOML while it is written.
 
-Room: mapping.  It says what `doorsheet.mapping.reading` takes, as far as a
+It says what `doorsheet.mapping.reading` takes, as far as a
 schema can: near misses, colours and letters that can't be drawn are for the reader.
 """
 

@@ -1,6 +1,6 @@
 """Ranges of a speed signal: the one table of them, for every room.
 
-Room: mapping.  How a range is written, and what it is at rest and at full command; whether two
+How a range is written, and what it is at rest and at full command; whether two
 ranges fit each other is asked in `doorsheet.circuit`.
 """
 

@@ -1,6 +1,6 @@
 """The motor's plate, and the speeds: what the controller commands, what was measured, how long it takes.
 
-Room: mapping.  All optional.  Figures stay the text that was written, with their unit; what follows
+All optional.  Figures stay the text that was written, with their unit; what follows
 from them is worked out in `doorsheet.speed`.
 """
 

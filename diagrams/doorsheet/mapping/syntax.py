@@ -1,6 +1,6 @@
 """A TOML text that can't be parsed, put into words: the line, what the parser met, the usual slip.
 
-Room: mapping.  Imported only when a text is refused.
+Imported only when a text is refused.
 """
 
 import re

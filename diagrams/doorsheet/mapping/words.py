@@ -1,6 +1,6 @@
 """What each key of the mapping means, and an example of it: read by people in messages and editors.
 
-Room: mapping.  Only words live here; which values are taken is settled in `model` and `controls`.  They are
+Only words live here; which values are taken is settled in `model` and `controls`.  They are
 imported when a problem is explained or the schema written: a sheet is drawn without them.
 """
 

@@ -1,4 +1,4 @@
-"""Network room: voltages and currents of a direct-current network whose figures are ranges.
+"""Voltages and currents of a direct-current network whose figures are ranges.
 
 Takes elements and gives answers; it knows nothing of mappings, drives, controllers or sheets.
 

@@ -1,4 +1,4 @@
-"""Network room: a network that is asked for voltages and currents, and what it answers."""
+"""A network that is asked for voltages and currents, and what it answers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Network room: the blocks of a network, after Hopcroft and Tarjan (1973). Only the graph counts here.
+"""The blocks of a network, after Hopcroft and Tarjan (1973). Only the graph counts here.
 
 No current flows from one block to another, since they meet in one node: each is solved by itself.
 """

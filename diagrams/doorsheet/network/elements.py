@@ -1,4 +1,4 @@
-"""Network room: what a network is made of: elements, and how much current each passes at each voltage.
+"""What a network is made of: elements, and how much current each passes at each voltage.
 
 Each element joins two nodes; nothing is solved here.  Every curve rises or is level, in straight pieces;
 that one property gives a network one solution, which can't jump.  A step gets a milliohm, a level a

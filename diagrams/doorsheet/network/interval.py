@@ -1,4 +1,4 @@
-"""Network room: how far an answer can go while every figure goes over its range.
+"""How far an answer can go while every figure goes over its range.
 
 The outermost answers lie at corners, nearly always: a block of few figures is tried at every corner, a
 larger one is climbed from several starts, by the signs of the adjoint, then one by one and by twos.  A figure

@@ -1,4 +1,4 @@
-"""Network room: which way a reading must go as a figure rises, whatever the others are. Proofs, no figures.
+"""Which way a reading must go as a figure rises, whatever the others are. Proofs, no figures.
 
 Every curve passes through 0 or, of what drives, through its volts at no current, and rises: at any one point
 the network is one of positive resistances, some with a positive source in series.  By the matrix tree theorem

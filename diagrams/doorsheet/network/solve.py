@@ -1,4 +1,4 @@
-"""Network room: one block of a network, solved at one point of its figures, and what pulls there.
+"""One block of a network, solved at one point of its figures, and what pulls there.
 
 Nodes are eliminated star to mesh (only sums, products and quotients of positive numbers, so nothing
 cancels), in an order planned once.  Newton steps pick the pieces of the curves; each goes only as far as the

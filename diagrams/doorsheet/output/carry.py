@@ -1,4 +1,4 @@
-"""Carries the mapping inside the sheet, and gets it back (output room).
+"""Carries the mapping inside the sheet, and gets it back.
 
 A sheet found in a cabinet years later holds the file that it was drawn from:
 the SVG as metadata, the PDF as an attachment, the PNG in a text chunk; beside

@@ -1,4 +1,4 @@
-"""The PNG of a page (output room): one walk over the display list with matplotlib.
+"""The PNG of a page: one walk over the display list with matplotlib.
 
 Nothing is placed or measured here.  The walk speaks to matplotlib's renderers
 directly, through one artist: drawing order is the page's order and a text

@@ -1,4 +1,4 @@
-"""What several formats ask of an item: colours, where a text begins, a pattern's outlines (output room)."""
+"""What several formats ask of an item: colours, where a text begins, a pattern's outlines."""
 
 from collections import defaultdict
 from functools import cache, lru_cache

@@ -1,4 +1,4 @@
-"""The PDF of pages (output room): one walk over the display list with reportlab's canvas.
+"""The PDF of pages: one walk over the display list with reportlab's canvas.
 
 Nothing is placed or measured here.  The canvas is turned so that its units are
 the page's: millimetres, y down.  reportlab embeds the letters that were used;

@@ -1,4 +1,4 @@
-"""Reads the mapping off a photograph or a scan of a sheet (output room).
+"""Reads the mapping off a photograph or a scan of a sheet.
 
 The symbols are found by `zxing-cpp`, a PDF's pages are made pictures by `pypdfium2`; both are wanted for this
 alone, so they are an extra: ``pip install "doorsheet[scan]"``.  What is found is held against its sum in

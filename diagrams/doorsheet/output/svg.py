@@ -1,4 +1,4 @@
-"""The SVG of a page (output room): one walk over the display list with svgwrite.
+"""The SVG of a page: one walk over the display list with svgwrite.
 
 Nothing is placed or measured here, and matplotlib is never imported.  User
 units are millimetres.  The look stands in one style sheet with a class for

@@ -1,4 +1,4 @@
-"""The structure of a PDF: what it reads aloud, in which order, in what language (output room).
+"""The structure of a PDF: what it reads aloud, in which order, in what language.
 
 ISO 32000-1, 14.7 and 14.8.  Whoever draws marks what is drawn, and says with a `Tag` what the marks are of;
 here these become elements of the structure tree.

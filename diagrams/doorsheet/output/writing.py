@@ -1,4 +1,4 @@
-"""Writes a finished sheet to disk, whole or not at all (output room).
+"""Writes a finished sheet to disk, whole or not at all.
 
 A sheet that stands in the folder is never half a sheet: the new one is written
 beside it and takes its place in one step.  What others wrote is not replaced: a picture, a PDF or the schema

@@ -1,4 +1,4 @@
-"""Building blocks of a page: lines of text, paragraphs, tables (page room).
+"""Building blocks of a page: lines of text, paragraphs, tables.
 
 Each gives its items together with the height it took, so that what follows
 can be placed under it; nothing is measured twice.

@@ -1,6 +1,6 @@
 """A sheet from a circuit in order and its findings: on the first paper that holds it, or cut into several.
 
-Room: page.  Whether a paper holds it, `doorsheet.page.fit` says; the page is put together in
+Whether a paper holds it, `doorsheet.page.fit` says; the page is put together in
 `doorsheet.page.finish`.
 """
 

@@ -1,4 +1,4 @@
-"""Where a row of parts is cut, so that each run between two cuts fits a sheet (page room).
+"""Where a row of parts is cut, so that each run between two cuts fits a sheet.
 
 Whether a run fits takes a layout, what a cut costs takes next to nothing.  So runs are laid out only to
 find the fewest sheets, each as full as can be; that leaves a stretch for each cut.  Then the cheapest plan

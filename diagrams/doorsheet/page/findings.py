@@ -1,4 +1,4 @@
-"""Findings on a sheet: a numbered mark beside the thing, the words under the schematic (page room)."""
+"""Findings on a sheet: a numbered mark beside the thing, the words under the schematic."""
 
 import re
 from collections import Counter

@@ -1,4 +1,4 @@
-"""A laid-out sheet put on its page, in millimetres; what a stop adds to it (page room)."""
+"""A laid-out sheet put on its page, in millimetres; what a stop adds to it."""
 
 from collections.abc import Iterator, Sequence
 from typing import Final

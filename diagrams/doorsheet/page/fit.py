@@ -1,6 +1,6 @@
 """Whether a sheet has room on a paper: everything round the schematic measured, the schematic laid out.
 
-Room: page.  Which papers are tried, and in which order, is `doorsheet.page.compose`'s.
+Which papers are tried, and in which order, is `doorsheet.page.compose`'s.
 """
 
 import math

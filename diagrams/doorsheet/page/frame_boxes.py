@@ -1,4 +1,4 @@
-"""The frames of controller, bench parts and drives round a schematic, with their titles (page room)."""
+"""The frames of controller, bench parts and drives round a schematic, with their titles."""
 
 import math
 from collections.abc import Iterator, Mapping

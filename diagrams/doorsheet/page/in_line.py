@@ -1,4 +1,4 @@
-"""Parts in a wire's way: contacts of a chain, a series resistor, a converter (page room).
+"""Parts in a wire's way: contacts of a chain, a series resistor, a converter.
 
 Each is a cell between two clamps, as on a rail; the conductors before, between and behind have their own
 numbers and colours.

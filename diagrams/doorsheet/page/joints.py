@@ -1,4 +1,4 @@
-"""Bridges and looped returns at the outer edge of the frames left of the channel (page room)."""
+"""Bridges and looped returns at the outer edge of the frames left of the channel."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final

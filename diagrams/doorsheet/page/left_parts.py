@@ -1,4 +1,4 @@
-"""The symbols left of the channel: outputs, switches, potentiometer, sources (page room)."""
+"""The symbols left of the channel: outputs, switches, potentiometer, sources."""
 
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple

@@ -1,4 +1,4 @@
-"""A laid-out schematic at its place: grid steps turned into millimetres, once (page room).
+"""A laid-out schematic at its place: grid steps turned into millimetres, once.
 
 Before the drawing is enlarged: `doorsheet.page.finish` does that with everything at once.
 """

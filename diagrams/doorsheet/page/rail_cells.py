@@ -1,4 +1,4 @@
-"""The terminal rail between controller and drive (page room): a cell with its number on each wire.
+"""The terminal rail between controller and drive: a cell with its number on each wire.
 
 A wire ends in the clamp left of its cell and begins again right of it; ways and rows are layout's.
 """

@@ -1,4 +1,4 @@
-"""Where on a finished page there is room for something more, without moving anything (page room)."""
+"""Where on a finished page there is room for something more, without moving anything."""
 
 import math
 from collections.abc import Iterable, Iterator

@@ -1,4 +1,4 @@
-"""The laid-out schematic as one schemdraw drawing, flattened into display items (page room).
+"""The laid-out schematic as one schemdraw drawing, flattened into display items.
 
 With `doorsheet.symbols` the only importer of schemdraw.  Decides nothing about where things stand; what is
 written beside the symbols is in `doorsheet.page.schematic_texts`.

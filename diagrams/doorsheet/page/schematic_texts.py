@@ -1,4 +1,4 @@
-"""What is written in a schematic: plates, labels, signs, jobs, readings, names (page room)."""
+"""What is written in a schematic: plates, labels, signs, jobs, readings, names."""
 
 from collections.abc import Iterator
 from typing import Final

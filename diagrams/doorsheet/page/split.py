@@ -1,4 +1,4 @@
-"""An installation that is too large for one sheet becomes several (page room).
+"""An installation that is too large for one sheet becomes several.
 
 The parts left of the channel are cut, in the order in which they were laid
 out, into runs that each fit a sheet.  No wire is ever cut: a wire stands on the

@@ -1,4 +1,4 @@
-"""How each role looks: the one table of pens (page room).
+"""How each role looks: the one table of pens.
 
 No geometry and no renderer belongs here.  Two stroke widths serve everything
 but wires and the sheet's frame; colours are few so that a grey photocopy

@@ -1,4 +1,4 @@
-"""QR symbols on a finished page: the mapping itself, for whoever has only the paper (page room).
+"""QR symbols on a finished page: the mapping itself, for whoever has only the paper.
 
 They are put where the page has room and move nothing.  The mapping stands in one symbol or in up to
 four parts; where it can't, the sheet's code does, alone.  Modules are 12 dots of a 600 dpi printer:

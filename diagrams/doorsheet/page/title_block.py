@@ -1,4 +1,4 @@
-"""The title block under a sheet, and the bar that shows its scale (page room)."""
+"""The title block under a sheet, and the bar that shows its scale."""
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache

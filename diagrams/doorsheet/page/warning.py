@@ -1,4 +1,4 @@
-"""The warning box, which every sheet carries (page room).
+"""The warning box, which every sheet carries.
 
 The sign follows ISO 7010 W012 (yellow triangle with rounded corners and a
 black edge, black flash pointing down); its proportions are ours.

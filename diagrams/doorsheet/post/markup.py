@@ -1,4 +1,4 @@
-"""A question's parts as Markdown, BBCode and plain text (post room).  What they say belongs in `twin`."""
+"""A question's parts as Markdown, BBCode and plain text.  What they say belongs in `twin`."""
 
 import re
 from collections.abc import Iterator, Sequence

@@ -1,4 +1,4 @@
-"""The picture of a post: the sheet without its title block, sized for a screen (post room).
+"""The picture of a post: the sheet without its title block, sized for a screen.
 
 1600 pixels wide, which forum engines show whole.  The page is as narrow as the drawing lets it be, since
 a narrow page has large letters: 21 pixels for the smallest capitals where it can, 16 at the least.

@@ -1,4 +1,4 @@
-"""What a question says: what is asked and measured first, then what the machine is (post room).
+"""What a question says: what is asked and measured first, then what the machine is.
 
 The order is that of the questions that experienced answerers put first, from a survey of threads (at second
 hand).  Wires and parts are in the picture, and in its description.  Only what this question needs is a blank.

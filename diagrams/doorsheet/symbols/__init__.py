@@ -1,4 +1,4 @@
-"""Symbols room: the sheet's circuit symbols as schemdraw elements of our own, 1 unit = 1 mm, y up.
+"""The sheet's circuit symbols as schemdraw elements of our own, 1 unit = 1 mm, y up.
 
 Geometry, sizes and anchors only: no places, no text, no colours.
 `assemble` puts placed symbols into a drawing, `flatten` takes plain geometry out of it.

@@ -1,4 +1,4 @@
-"""Symbols room: where a speed reference comes from, an analog output or a potentiometer."""
+"""Where a speed reference comes from, an analog output or a potentiometer."""
 
 import math
 from typing import Final

@@ -1,4 +1,4 @@
-"""Symbols room: the one door through which schemdraw comes in, without matplotlib.
+"""The one door through which schemdraw comes in, without matplotlib.
 
 ``import schemdraw`` imports ``matplotlib.pyplot`` when matplotlib is installed
 (0.3 s and a settled backend) for a canvas that we never draw on.  What else is

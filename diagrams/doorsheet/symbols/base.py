@@ -1,4 +1,4 @@
-"""Symbols room: what every symbol shares.  Millimetres, y up, one drawing unit is 1 mm.
+"""What every symbol shares.  Millimetres, y up, one drawing unit is 1 mm.
 
 A symbol is a schemdraw element that also knows, for each of its segments, what
 the segment is for (its role) and which colour of wire it shows (its ink), since

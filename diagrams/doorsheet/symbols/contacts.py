@@ -1,4 +1,4 @@
-"""Symbols room: contacts, hand-operated or not, of the controller, the bench and the drive."""
+"""Contacts, hand-operated or not, of the controller, the bench and the drive."""
 
 import math
 from typing import Final, Literal

@@ -1,4 +1,4 @@
-"""Symbols room: from placed symbols to plain geometry, in millimetres with y down.
+"""From placed symbols to plain geometry, in millimetres with y down.
 
 The only reader of schemdraw's drawing.  What the pieces look like is decided by
 `doorsheet.page`, which turns each into an item of the display list.

@@ -1,4 +1,4 @@
-"""Symbols room: small signs that several symbols carry inside.  Nothing here is a symbol by itself."""
+"""Small signs that several symbols carry inside.  Nothing here is a symbol by itself."""
 
 from collections.abc import Sequence
 from typing import NamedTuple

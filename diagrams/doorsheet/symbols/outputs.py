@@ -1,4 +1,4 @@
-"""Symbols room: outputs and inputs of a controller, each with rows of its own."""
+"""Outputs and inputs of a controller, each with rows of its own."""
 
 from typing import Literal
 

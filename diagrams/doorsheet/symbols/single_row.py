@@ -1,4 +1,4 @@
-"""Symbols room: outputs and inputs one row high, which share a bus as their common."""
+"""Outputs and inputs one row high, which share a bus as their common."""
 
 import math
 from collections.abc import Sequence

@@ -1,4 +1,4 @@
-"""Symbols room: cells with their clamps, of terminals and of parts in a wire's way; jumpers between them."""
+"""Cells with their clamps, of terminals and of parts in a wire's way; jumpers between them."""
 
 import math
 from typing import Final, Literal

@@ -1,4 +1,4 @@
-"""Symbols room: a wire along given corners, the screen round it, and earth.
+"""A wire along given corners, the screen round it, and earth.
 
 Which way a wire takes is found in `doorsheet.layout`.
 """

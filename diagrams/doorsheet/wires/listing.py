@@ -1,4 +1,4 @@
-"""The wire list, with what else is to be fitted, as comma-separated values (wires room).
+"""The wire list, with what else is to be fitted, as comma-separated values.
 
 A spreadsheet takes a cell that begins with = + - or @ for a formula, and a terminal is often called "+10V".
 Such a cell gets an apostrophe before it, '+10V, which spreadsheets know as "this is text" and people read

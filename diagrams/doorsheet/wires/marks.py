@@ -1,4 +1,4 @@
-"""Marks for the ends of wires, at true scale: strips to cut, or sheets of labels (wires room).
+"""Marks for the ends of wires, at true scale: strips to cut, or sheets of labels.
 
 Two of each number, one for either end.  A number that is another one upside down has a bar under it.
 """
