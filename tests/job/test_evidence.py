@@ -79,3 +79,13 @@ def test_what_stands_elsewhere_is_not_measured_where_it_stood(until: str, again:
     log = "".join(entry(one) for one in own if one.id != "read:run-forward:current")
     asked = undone(text + log, until)
     assert ("read:run-forward:current at bench" in asked) == again
+
+
+@pytest.mark.parametrize(
+    ("measured", "left"),
+    [("", 3), ("[300, 300]", 2), ("[300, 300], [300, 301]", 2), ("[300, 300], [600, 601], [1200, 1202]", 0)],
+)
+def test_where_nobody_knows_full_speed_three_different_ones_are_asked_for(measured: str, left: int) -> None:
+    log = "".join(entry(one) for one in reached(read(MACHINE), "final") if not one.id.startswith("speed:"))
+    asked = undone(f"{MACHINE}{log}[speeds]\nmeasured = [{measured}]\n", "final")
+    assert len([one for one in asked if one.startswith("speed:")]) == left

@@ -90,9 +90,10 @@ class DoneAsked:
 
 @dataclass(frozen=True, slots=True)
 class SpeedAsked:
-    """The real speed, rpm, at a commanded one (None: nobody knows what full speed is)."""
+    """The real speed, rpm, at a commanded one; None where nobody knows what full speed is: then the `nth`."""
 
     commanded_rpm: float | None
+    nth: int
 
 
 @dataclass(frozen=True, slots=True)

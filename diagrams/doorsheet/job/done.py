@@ -92,10 +92,10 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
     match action.asked:
         case KeyAsked():
             return Judged(value not in (None, "unknown"))
-        case SpeedAsked(commanded):
+        case SpeedAsked(commanded, nth):
             pairs = own.speeds.measured if own.speeds is not None else ()
-            if commanded is None:  # nobody knows which is which: three make a line
-                return Judged(len(pairs) >= 3)
+            if commanded is None:  # nobody knows which is which: three speeds make a line
+                return Judged(len({pair[0] for pair in pairs}) >= nth)
             return Judged(any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs))
         case SettingAsked(number):
             one = next(one for one in own.drive.settings if one.number == number)

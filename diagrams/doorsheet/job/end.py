@@ -28,11 +28,11 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
     mapping, action = own.mapping, partial(_action, read.mapping, drive)
     if mapping.speed is not None and mapping.speed.source is not None:
         report = speed_report(own, drive, installed(read))
-        for row in report.rows:
-            if row.share in _SHARES:
-                share, asked = f"{row.share * 100:g}", SpeedAsked(row.commanded_rpm)
-                title, line = tr("Real speed at {percent} %", percent=share), _speed(report, row, share)
-                yield action(Phase.SPEED, f"speed:{share}", title, (line,), asked)
+        rows = [row for row in report.rows if row.share in _SHARES]
+        for nth, row in enumerate(rows, 1):
+            share, asked = f"{row.share * 100:g}", SpeedAsked(row.commanded_rpm, nth)
+            title, line = tr("Real speed at {percent} %", percent=share), _speed(report, row, share)
+            yield action(Phase.SPEED, f"speed:{share}", title, (line,), asked)
     missing = [one for one in decisions(mapping) if not one.settings]
     if missing:
         lines = tuple(Trial(f"{capital(one.meaning)}.", one.needs or tr("decided")) for one in missing)
