@@ -72,6 +72,22 @@ WAYS: dict[str, Callable[[Image.Image], Image.Image]] = {
 }
 
 
+def test_a_long_log_stays_out_of_the_symbol(tmp_path: Path) -> None:
+    """The door sheet is drawn at the end of the job, when the log is longer than the mapping."""
+    dice = random.Random(4)
+    entries = (
+        f'[[done]]\nwhat = "test:run-{dice.choice(["forward", "reverse"])}"\n'
+        f'when = 2026-11-{dice.randint(1, 28):02}T{dice.randint(0, 23):02}:{dice.randint(0, 59):02}:00\n'
+        f'result = "{dice.random():.5f} s"\nwires = [\n    "run-forward: DI1 – OUT1+",\n]\n\n'
+        for _ in range(120)
+    )  # fmt: skip
+    text = mapping("lathe-final")
+    page = draw_text(text + "\n" + "".join(entries)).page
+    seen = unpack(zbar(Image.open(BytesIO(_rastered(to_pdf(page), 150))).convert("L"), tmp_path))
+    assert seen.text.rstrip() == text.rstrip()
+    assert any(item.content == "mapping, no log" for item in leaves(page.items) if isinstance(item, Text))
+
+
 @pytest.mark.parametrize("way", WAYS.values(), ids=WAYS)
 @pytest.mark.parametrize("name", NAMES)
 def test_an_independent_reader_gives_the_mapping_back(

@@ -19,7 +19,7 @@ from typing import Final, NamedTuple
 from doorsheet.mapping.checks import composed
 from doorsheet.mapping.controls import CONTROL_NAMES
 
-__all__ = ["LENGTH", "SIGNS", "Label", "label_of", "mapping_code", "shown", "typed"]
+__all__ = ["LENGTH", "SIGNS", "Label", "label_of", "mapping_code", "shown", "typed", "without_log"]
 
 SIGNS: Final = "0123456789ACEFHJKNPRTXY"
 LENGTH: Final = 12
@@ -46,6 +46,26 @@ def label_of(text: str, stage: str, sheet: int, sheets: int, version: str) -> La
     told = f"{first}\n{stage}\n{sheet}/{sheets}\n{version}"
     signs = first + _signs(sha256(told.encode()).digest(), _SHEET)
     return Label(signs + SIGNS[_check(signs)], stage, sheet, sheets, version)
+
+
+def without_log(text: str) -> str:
+    """Return a readable mapping without its log, [[done]]; the same text where that can't be cut out of it.
+
+    >>> without_log('machine = "M"\\n[[done]]\\nwhat = "bench"\\n[jog]\\ninput = "A"\\n')
+    'machine = "M"\\n[jog]\\ninput = "A"\\n'
+    """
+    kept: list[str] = []
+    in_log = False
+    for line in text.splitlines(keepends=True):
+        if line.lstrip().startswith("["):
+            in_log = line.replace(" ", "").startswith("[[done]]")
+        if not in_log:
+            kept.append(line)
+    bare = "".join(kept)
+    try:
+        return bare if mapping_code(bare) == mapping_code(text) else text
+    except tomllib.TOMLDecodeError:
+        return text
 
 
 @lru_cache(16)

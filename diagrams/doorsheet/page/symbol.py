@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import product
 from typing import Final, Literal
 
+from doorsheet.mapping.code import without_log
 from doorsheet.mapping.packed import code_alone, pack, parts_of
 from doorsheet.page.boxes import LINE_MM, line, shifted
 from doorsheet.page.display import Group, Item, Page, Pattern
@@ -47,15 +48,16 @@ def with_symbols(page: Page) -> Page:
     if label is None:
         return page
     room = Room(page)
-    packed = pack(label, page.source_name, page.source_text)
-    for together, count, level in product((True, False), range(1, _MOST_PARTS + 1), _BITS):
-        words = [
-            tr("mapping {part}", part=f"{number}/{count}") if count > 1 else tr("mapping")
-            for number in range(1, count + 1)
-        ]
-        found = _placed(room, parts_of(label, packed, count), words, MODULE_MM, level, together)
-        if found:
-            return replace(page, items=(*page.items, *found), symbols="mapping")
+    # the log of a whole job is longer than what was wired: where there is no room for both, it stays out
+    for text in dict.fromkeys((page.source_text, without_log(page.source_text))):
+        packed = pack(label, page.source_name, text)
+        name = tr("mapping") if text == page.source_text else tr("mapping, no log")
+        for together, count, level in product((True, False), range(1, _MOST_PARTS + 1), _BITS):
+            each = range(1, count + 1)
+            words = [f"{name} {number}/{count}" if count > 1 else name for number in each]
+            found = _placed(room, parts_of(label, packed, count), words, MODULE_MM, level, together)
+            if found:
+                return replace(page, items=(*page.items, *found), symbols="mapping")
     alone = (
         _placed(room, (code_alone(label),), [tr("code only")], module) for module in (MODULE_MM, _SMALL_MM)
     )
