@@ -98,7 +98,7 @@ class Said:
             return "plus" if meter > 0 else "minus"
         fed = "feed" in table or self.inputs.get("supply") == "outside"
         fed = fed or table.get("output", {}).get("joins") == "plus"
-        return "fed" if fed or meter is not None else "plus"
+        return "fed" if fed else "plus"  # no volts are no proof: a switch that is stuck reads so too
 
     def input_v(self, group: list[Table]) -> Figure:
         """Return the voltage behind the inputs of one common: given, else what the meter read there."""
