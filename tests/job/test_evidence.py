@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.job.sequence import next_action
+from doorsheet.job.sequence import next_action, plan
 from doorsheet.logbook import note
 from doorsheet.mapping.reading import parse_mapping
 from tests.job.test_rewired import MACHINE, entry, reached, read, undone, worked
@@ -89,3 +89,17 @@ def test_where_nobody_knows_full_speed_three_different_ones_are_asked_for(measur
     log = "".join(entry(one) for one in reached(read(MACHINE), "final") if not one.id.startswith("speed:"))
     asked = undone(f"{MACHINE}{log}[speeds]\nmeasured = [{measured}]\n", "final")
     assert len([one for one in asked if one.startswith("speed:")]) == left
+
+
+def test_controls_that_move_together_are_all_gone_from_the_bench() -> None:
+    """The second of them too is not measured where its switch is no more."""
+    looped = MACHINE.replace("[run-forward]", '[controller]\nreturns = "looped"\n[run-forward]', 1)
+    wrong = looped.replace("meter = 24.0\n[speed]", 'meter = 24.0\nmeter-current = "900 mA"\n[speed]')
+    text = wrong.replace(
+        "[controller]", '[drive.inputs]\nvoltage = "24 V"\nresistance = "4.8 kohm"\n[controller]'
+    )
+    own = [one for one in plan(read(text)) if one.stage in ("bench", "run-forward")]
+    moves = [one for one in own if one.id.startswith("move:")]
+    assert [one.controls for one in moves] == [("run-forward", "jog")]
+    log = "".join(entry(one) for one in own if one.id != "read:jog:current")
+    assert "read:jog:current at bench" not in undone(text + log, "run-forward")

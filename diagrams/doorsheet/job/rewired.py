@@ -80,11 +80,13 @@ class Log:
             control, _, ends = line.partition(": ")
             now.setdefault(control, set()).add(ends)
         before = self._wired[-1] if self._wired else None
-        if before is None or before.stage != one.stage:
+        was = before.by_control if before is not None else now
+        others = [name for name in {**was, **now} if was.get(name) != now.get(name)]
+        if before is not None and before.stage == one.stage:
+            self._anew |= dict.fromkeys(others, at)
+        else:  # those that share a wire move together
             self._anew = {}
-        else:
-            both = {*before.by_control, *now}
-            self._anew |= {name: at for name in both if before.by_control.get(name) != now.get(name)}
+            self._moved |= dict.fromkeys(others, one.stage or "")
         self._wired.append(_Wired(one.stage or "", now, at))
 
     def held_against(self, of: Trials) -> Trials:
