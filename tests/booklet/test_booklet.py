@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import cache
 from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
@@ -18,12 +17,10 @@ from doorsheet.booklet.chapters import facts_and_blanks
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns
-from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
+from doorsheet.booklet.step_leaf import OnLeaf, step_pages
 from doorsheet.booklet.steps import Step
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import CAUTIONS, titled
-from doorsheet.job.context import each_stage
-from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.pdf import to_pdf
@@ -31,6 +28,7 @@ from doorsheet.output.svg import to_svg
 from doorsheet.page.display import Page, Role, Stroke, Text, leaves
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
+from tests.papers import booklet_of, leaf_steps_of, stages_of
 
 TOP = Path(__file__).parents[2]
 MACHINES = (*sorted((TOP / "gallery").glob("*.toml")), Path(__file__).with_name("full.toml"))
@@ -39,13 +37,12 @@ LATHE = TOP / "gallery" / "lathe.toml"
 each_machine = pytest.mark.parametrize("path", MACHINES, ids=lambda path: path.stem)
 
 
-@cache
 def booklet(path: Path) -> Booklet:
-    return make_booklet(read_mapping(path))
+    return booklet_of(read_mapping(path))
 
 
 def made(text: str) -> Booklet:
-    return make_booklet(parse_mapping(text, "m.toml"))
+    return booklet_of(parse_mapping(text, "m.toml"))
 
 
 def texts(page: Page) -> list[str]:
@@ -76,7 +73,7 @@ TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
 
 
 def steps_of(read: ReadMapping) -> tuple[Step, ...]:
-    return leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
+    return leaf_steps_of(read)
 
 
 def chapters_of(read: ReadMapping) -> list[str]:
@@ -285,7 +282,7 @@ def test_a_stop_stands_on_every_page() -> None:
 def test_every_wire_is_in_the_list_once() -> None:
     for path in MACHINES:
         read = read_mapping(path)
-        circuits = [solved.circuit for solved in each_stage(read)]
+        circuits = [solved.circuit for solved in stages_of(read)]
         numbers = {wire.number for circuit in circuits for wire in circuit.wires}
         assert sorted(row[0] for row in rows_of(wire_list(read.mapping, circuits)) if row[1]) == sorted(
             numbers
@@ -322,7 +319,7 @@ def rows_of(chapter: Chapter) -> list[list[str]]:
 def test_what_is_no_wire_is_in_the_wire_list_too() -> None:
     """Links, bridges, the chain's contact, the burden: each with both ends; what only the bench has below."""
     read = parse_mapping(PRESS, "m.toml")
-    rows = rows_of(wire_list(read.mapping, [solved.circuit for solved in each_stage(read)]))
+    rows = rows_of(wire_list(read.mapping, [solved.circuit for solved in stages_of(read)]))
     others = [[row[0], row[2], row[3], row[4]] for row in rows if not row[1]]
     assert others == [
         ["link", "EXT", "+24V", "on the drive's strip, factory fitted"],
@@ -331,7 +328,7 @@ def test_what_is_no_wire_is_in_the_wire_list_too() -> None:
         ["R1", "AGND", "AI1", "burden, 500 ohm"],
     ]
     conveyor = read_mapping(TOP / "gallery" / "conveyor.toml")
-    rows = rows_of(wire_list(conveyor.mapping, [solved.circuit for solved in each_stage(conveyor)]))
+    rows = rows_of(wire_list(conveyor.mapping, [solved.circuit for solved in stages_of(conveyor)]))
     assert [row[2:4] for row in rows if row[0] == "bridge"][:2] == [["S2:2", "S1:2"], ["S3:2", "S2:2"]]
 
 

@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -20,17 +19,15 @@ from doorsheet.booklet.chapters import (
 from doorsheet.booklet.grid import Band, Cell, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns, bound, flow
 from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import Solved
-from doorsheet.job.context import each_stage
-from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.display import Page, Text, leaves
+from tests.papers import leaf_steps_of, stages_of
 from tests.plants import TWO_PUMPS
 
 TOP = Path(__file__).parents[2]
@@ -39,9 +36,8 @@ LATHE = read_mapping(TOP / "gallery" / "lathe.toml")
 TWO = parse_mapping('machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n', "two.toml")
 
 
-@cache
 def stages(which: str) -> tuple[Solved, ...]:
-    return tuple(each_stage({"full": FULL, "lathe": LATHE}[which]))
+    return stages_of({"full": FULL, "lathe": LATHE}[which])
 
 
 def cell(one: Cell) -> str:
@@ -184,7 +180,7 @@ def test_what_is_on_a_rail_or_chosen_by_us_is_said() -> None:
         'minus = "OUT1-" }\n', 'minus = "OUT1-" }\nchain = [{ name = "B1", normally = "open" }]\n'
     )
     read = parse_mapping(text, "m.toml")
-    circuits = [solved.circuit for solved in each_stage(read)]
+    circuits = [solved.circuit for solved in stages_of(read)]
     said = shown(wire_list(read.mapping, circuits))
     rail = circuits[-1].rail
     assert rail is not None
@@ -280,7 +276,7 @@ def test_findings_with_their_places_and_none_where_there_is_none() -> None:
         "none, all stages | nothing found | —",
     ]
     planted = read_mapping(TOP / "tests" / "checks" / "planted" / "grinder.toml")
-    found = run_checks(planted, tuple(each_stage(planted))[-1])
+    found = run_checks(planted, stages_of(planted)[-1])
     rows = shown(findings_chapter(found))
     for one in found:
         if not one.unknowns:
@@ -307,8 +303,7 @@ def test_findings_with_their_places_and_none_where_there_is_none() -> None:
     ],
 )  # fmt: skip
 def test_the_work_order_has_a_line_for_each_step(read: ReadMapping, work: list[str]) -> None:
-    found = tuple(each_stage(read))
-    steps = [step for step in leaf_steps(tuple(stage_trials(read, found)), read) if not step.goes_on]
+    steps = [step for step in leaf_steps_of(read) if not step.goes_on]
     titles = [titled(number, step) for number, step in enumerate(steps, 1)]
     assert titles[0] == "Step 1: Wire the bench"
     chapter = work_order(

@@ -10,18 +10,16 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from doorsheet.booklet import make_booklet
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.failure_table import failures
-from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.checks import run_checks
 from doorsheet.job.action import Phase
-from doorsheet.job.context import each_stage
 from doorsheet.job.decisions import decisions
 from doorsheet.job.outcomes import tables
 from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.pdf import to_pdf
+from tests.papers import booklet_of, leaf_steps_of, stages_of
 
 MACHINES = {
     "lathe": read_mapping(Path(__file__).parents[2] / "gallery" / "lathe.toml"),
@@ -49,7 +47,7 @@ each_machine = pytest.mark.parametrize("name", MACHINES)
 @cache
 def leaves(name: str) -> tuple[str, ...]:
     """Give the text of each leaf of a booklet as a reader of PDF finds it, without blanks."""
-    made = make_booklet(MACHINES[name])
+    made = booklet_of(MACHINES[name])
     pages = PdfReader(BytesIO(to_pdf(*made.pages, bookmarks=made.bookmarks))).pages
     return tuple(bare(page.extract_text()) for page in pages)
 
@@ -60,7 +58,7 @@ def bare(words: str) -> str:
 
 def wanted(read: ReadMapping) -> list[str]:
     """Give all that is known: facts, settings, wires and what they do, findings, what figures mean."""
-    stages = tuple(each_stage(read))
+    stages = stages_of(read)
     said = [row.name for group in facts(read) for row in group.rows]
     said += [row.value for group in facts(read) for row in group.rows if row.value]
     said += [row.where for group in facts(read) for row in group.rows if row.where]
@@ -100,7 +98,7 @@ def test_nothing_is_lost(name: str) -> None:
 @each_machine
 def test_each_step_is_one_leaf_with_all_its_parts(name: str) -> None:
     read = MACHINES[name]
-    steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
+    steps = leaf_steps_of(read)
     heads = {
         Phase.DEAD: "Make it dead",
         Phase.STOP: "Emergency stop first",

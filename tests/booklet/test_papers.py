@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import pytest
@@ -10,12 +11,14 @@ from doorsheet.booklet.chapters import wire_failures
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter
 from doorsheet.circuit.units import units_of
-from doorsheet.job.context import each_stage
+from doorsheet.electrics.solved import Solved
 from doorsheet.job.sequence import stage_actions, stage_trials
 from doorsheet.mapping import parse_mapping
+from doorsheet.mapping.reading import ReadMapping
 from tests.judges.papers import Papers, Row, Stage, judge_papers
 from tests.layout.how_many import cases
 from tests.older import older
+from tests.papers import stages_of
 from tests.spice.mappings import random_mapping
 
 TOP = Path(__file__).parents[2]
@@ -29,10 +32,10 @@ def cells(chapter: Chapter) -> list[list[str] | str]:
     return [row.content if isinstance(row, Band) else [cell.content for cell in row] for row in grid.rows]
 
 
-def papers_of(text: str) -> dict[str, Papers]:
+def papers_of(text: str, solve: Callable[[ReadMapping], Iterable[Solved]] = stages_of) -> dict[str, Papers]:
     """Give the papers of every drive of a mapping, as the booklet's chapters have them."""
     read = parse_mapping(text, "m.toml")
-    solved = tuple(each_stage(read))
+    solved = tuple(solve(read))
     told: dict[str, tuple[str, str, str]] = {}
     for row in cells(wire_failures((solved[-1],))):
         if isinstance(row, list):

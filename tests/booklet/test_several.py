@@ -7,20 +7,32 @@ from functools import cache
 
 from doorsheet.booklet import Booklet
 from doorsheet.booklet.facts import facts_of
-from doorsheet.booklet.step_leaf import leaf_steps
 from doorsheet.booklet.work_order import titled
 from doorsheet.circuit.units import units_of
-from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_actions, stage_trials
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
 from tests.booklet.test_booklet import chapter, made, texts, words
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
+from tests.papers import leaf_steps_of, stages_of
 from tests.plants import TWO_PUMPS
 
 DRIVES = ("pump-1", "pump-2")
 WAIT = "wait 10 min at pump-1, 5 min at pump-2"
+SMALL = """machine = "Two fans"
+[drives.pump-1]
+discharge = "10 min"
+[drives.pump-1.run-forward]
+input = "DI1"
+common = "COM"
+[drives.pump-2]
+discharge = "5 min"
+[drives.pump-2.run-forward]
+input = "DI1"
+common = "COM"
+meter = 24.1
+"""
 
 
 @cache
@@ -34,7 +46,7 @@ def each(title: str) -> list[str]:
 
 def test_every_drive_has_its_chapters_and_every_step_its_leaf() -> None:
     read = parse_mapping(TWO_PUMPS, "m.toml")
-    steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
+    steps = leaf_steps_of(read)
     assert {step.of.drive for step in steps} == set(DRIVES)
     assert [mark.title for mark in pumps().bookmarks] == [
         "Work order",
@@ -75,7 +87,7 @@ def test_the_controller_is_asked_for_once_and_each_drive_for_itself() -> None:
 def test_every_move_of_every_wire_is_in_the_tests_of_its_drive_once() -> None:
     """Each end of each wire that differs from the step before is fitted, moved or taken off by one line."""
     read = parse_mapping(TWO_PUMPS, "m.toml")
-    stages = tuple(each_stage(read))
+    stages = stages_of(read)
     works = tuple(stage_trials(read, stages))
     before: dict[str, str] = {}
     for solved in stages:
@@ -105,7 +117,7 @@ def test_every_page_says_the_time_to_wait_of_all_drives() -> None:
         )
         first = " ".join(words(page) for page in chapter(pumps(), title))
         assert f"Lock off drive and controller, {WAIT}" in first
-    unknown = made(TWO_PUMPS.replace('discharge = "5 min"\n', ""))
+    unknown = made(SMALL.replace('discharge = "5 min"\n', ""))
     assert not any("10 min" in words(page) for page in unknown.pages if "Facts" not in page.title)
 
 
@@ -123,7 +135,7 @@ def test_nothing_runs_over_anything_else_and_numbers_run_through() -> None:
 
 
 def test_a_stop_of_one_drive_is_on_every_leaf() -> None:
-    stopped = made(TWO_PUMPS.replace("meter = 24.1", "meter = 230.0"))
+    stopped = made(SMALL.replace("meter = 24.1", "meter = 230.0"))
     assert all("STOP" in words(page) for page in stopped.pages)
     (finding,) = {finding for finding in stopped.findings if finding.code == "P108"}
     said = " ".join(map(words, chapter(stopped, "Findings")))

@@ -15,7 +15,6 @@ from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.booklet.steps import Step, index_of
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Phase
-from doorsheet.job.context import each_stage
 from doorsheet.job.dead_work import clip_words
 from doorsheet.job.outcomes import believed, rows, tables
 from doorsheet.job.probes import Probe, unplugged
@@ -27,6 +26,7 @@ from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke,
 from tests.job.machines import PUMPS_TRUTH, ROLLS_TRUTH, SAW, SAW_TRUTH
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
+from tests.papers import leaf_steps_of, stages_of
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
@@ -40,10 +40,8 @@ ODD = {
 MACHINES = ODD | {path.stem: read_mapping(path) for path in sorted(GALLERY.rglob("*.toml"))}
 
 
-@cache
 def steps_of(name: str) -> tuple[Step, ...]:
-    read = MACHINES[name]
-    return leaf_steps(tuple(stage_trials(read, each_stage(read))), read)
+    return leaf_steps_of(MACHINES[name])
 
 
 @cache
@@ -335,7 +333,7 @@ def test_every_leaf_has_its_caution_and_fits_the_paper(name: str, index: int) ->
 
 def test_a_stop_has_room_too() -> None:
     for read in (MACHINES["press"], MACHINES["lathe"]):
-        steps = leaf_steps(tuple(stage_trials(read, each_stage(read))), read, stopped=True)
+        steps = leaf_steps(tuple(stage_trials(read, stages_of(read))), read, stopped=True)
         assert [len(step_pages(OnLeaf(steps, at, read, stopped=True))) for at in range(len(steps))] == [
             1
         ] * len(steps)

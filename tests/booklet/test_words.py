@@ -14,13 +14,13 @@ from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Level, solve
 from doorsheet.job.action import Action, Trial
-from doorsheet.job.context import each_stage
 from doorsheet.job.decisions import _MEANINGS, decisions, further_settings
 from doorsheet.job.probes import Probe, probes
 from doorsheet.job.sequence import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
+from tests.papers import stages_of
 from tests.strategies import Data, mappings, toml_text
 
 TOP = Path(__file__).parents[2]
@@ -81,7 +81,7 @@ def groups(read: ReadMapping, drive: str = "") -> list[tuple[Action, ...]]:
     """Give the tests of every stage at which a drive is at work."""
     out = []
     before = None
-    for solved in each_stage(read):
+    for solved in stages_of(read):
         circuit = solved.circuit
         for name, own in units_of(read):
             if name == drive and (circuit.step.drive in ("", drive) or drive in circuit.drives_moved):

@@ -10,11 +10,11 @@ from xml.etree import ElementTree
 
 from doorsheet import draw
 from doorsheet.bench_page.shown import shown
-from doorsheet.booklet import make_booklet
 from doorsheet.mapping.reading import parse_mapping, read_mapping
 from doorsheet.output.svg import to_svg
 from tests.judges.tools import browser
 from tests.output.pixels import Pixels, pixels
+from tests.papers import booklet_of
 from tests.plants import plant
 
 GALLERY = Path(__file__).resolve().parents[2] / "gallery"
@@ -64,7 +64,7 @@ def test_no_two_drawings_of_one_machine_share_names() -> None:
     """Other paper, other stages, changes marked, each leaf of its booklet, each sheet of a set."""
     lathe = GALLERY / "lathe.toml"
     drawn = [draw(lathe, "bench"), draw(lathe), draw(lathe, paper="A3")]
-    leaves = make_booklet(read_mapping(lathe)).pages
+    leaves = booklet_of(read_mapping(lathe)).pages
     svgs = [sheet.to_svg() for sheet in drawn] + list(map(to_svg, leaves))
     assert named_twice(svgs) == []
     assert svgs[1] == draw(lathe).to_svg()

@@ -18,13 +18,13 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from doorsheet import draw
-from doorsheet.booklet import make_booklet
 from doorsheet.mapping.reading import read_mapping
 from doorsheet.output.pdf import to_pdf
 from doorsheet.page.display import Group, Page, Role, Text, leaves
 from tests.cli.inside import run as command
 from tests.judges.tools import need, run
 from tests.output.sample import SOURCE, box, line, text
+from tests.papers import booklet_of
 
 GALLERY = Path(__file__).resolve().parents[2] / "gallery"
 Node: TypeAlias = dict[str, object]
@@ -36,7 +36,7 @@ def lathe() -> bytes:
 
 
 def booklet() -> bytes:
-    return to_pdf(*make_booklet(read_mapping(GALLERY / "lathe.toml")).pages)
+    return to_pdf(*booklet_of(read_mapping(GALLERY / "lathe.toml")).pages)
 
 
 def marks() -> bytes:

@@ -23,7 +23,6 @@ from matplotlib.testing.compare import compare_images
 from PIL import Image
 
 from doorsheet import draw, draw_text
-from doorsheet.booklet import make_booklet
 from doorsheet.booklet.speed_plot import plot_pages
 from doorsheet.mapping import read_mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -32,6 +31,7 @@ from doorsheet.page.display import Area, Group, Item, Oval, Page, Pattern, Point
 from doorsheet.page.style import PENS
 from doorsheet.speed import speed_reports
 from doorsheet.trade.colours import SCREEN_RGB
+from tests.papers import booklet_of
 from tests.sheets.sheets import GALLERY, SHEETS, gallery_sheet
 
 DPI = 72  # a millimetre is three dots
@@ -85,7 +85,7 @@ PAGES: Final[dict[str, Callable[[], Page]]] = {
     "rail-bridged": lambda: _page(RAILED),
     "looped": lambda: _page(LOOPED),
     "step": lambda: _page(_LATHE, "run-forward"),
-    "booklet-leaf": lambda: make_booklet(read_mapping(GALLERY / "lathe.toml")).pages[1],
+    "booklet-leaf": lambda: booklet_of(read_mapping(GALLERY / "lathe.toml")).pages[1],
     "speeds": lambda: _speeds(read_mapping(GALLERY / "engraver.toml")),
 }
 

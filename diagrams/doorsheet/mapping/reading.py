@@ -76,6 +76,10 @@ class ReadMapping(NamedTuple):
     mapping: Mapping
     source: Source
 
+    def __hash__(self) -> int:
+        """Leave out the mapping, which the text gives."""
+        return hash(self.source)
+
 
 def name_of(path: Path) -> str:
     """Return a mapping's name as text, whatever bytes the system has for it; of a pipe what it is called."""
