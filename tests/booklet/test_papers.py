@@ -23,7 +23,7 @@ from tests.spice.mappings import random_mapping
 
 TOP = Path(__file__).parents[2]
 GALLERY = sorted((TOP / "gallery").glob("*.toml"))
-SEEDS = range(cases(40))
+SEEDS = range(cases(25))
 
 
 def cells(chapter: Chapter) -> list[list[str] | str]:

@@ -158,7 +158,7 @@ def test_what_is_unknown_stands_in_the_same_order_in_every_process() -> None:
     """Two commons and two zeros of a controller, of which nobody says whether they are earthed."""
     here = unknown()
     assert here.count("earthed") >= 4
-    assert {python(SCRIPT, PYTHONHASHSEED=seed) for seed in "1234"} == {here}
+    assert {python(SCRIPT, PYTHONHASHSEED=seed) for seed in "12"} == {here}
 
 
 @pytest.mark.parametrize(

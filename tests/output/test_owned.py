@@ -28,18 +28,17 @@ def run(*words: str | Path) -> tuple[int, str]:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    for name in ("lathe", "engraver"):
-        (tmp_path / f"{name}.toml").write_bytes((GALLERY / f"{name}.toml").read_bytes())
+    (tmp_path / "engraver.toml").write_bytes((GALLERY / "engraver.toml").read_bytes())
     (tmp_path / "jog.toml").write_text('machine = "Jog"\n[jog]\ninput = "DI1"\ncommon = "COM"\n')
-    run("draw", tmp_path / "lathe.toml", "--to", tmp_path / "sheet.pdf")
+    run("draw", tmp_path / "jog.toml", "--to", tmp_path / "sheet.pdf")
     return tmp_path
 
 
 COMMANDS = {
-    "draw svg": ("draw lathe.toml --to t.svg", "t.svg"),
-    "draw pdf": ("draw lathe.toml --to t.pdf", "t.pdf"),
-    "draw png": ("draw lathe.toml --to t.png", "t.png"),
-    "default": ("draw lathe.toml", "lathe.svg"),
+    "draw svg": ("draw jog.toml --to t.svg", "t.svg"),
+    "draw pdf": ("draw jog.toml --to t.pdf", "t.pdf"),
+    "draw png": ("draw jog.toml --to t.png", "t.png"),
+    "default": ("draw jog.toml", "jog.svg"),
     "speeds svg": ("speeds engraver.toml --to t.svg", "t.svg"),
     "speeds pdf": ("speeds engraver.toml --to t.pdf", "t.pdf"),
     "speeds png": ("speeds engraver.toml --to t.png", "t.png"),
@@ -98,7 +97,7 @@ def test_a_schema_of_another_version_is_ours(tmp_path: Path) -> None:
 def test_a_sheet_is_replaced_by_a_sheet_of_its_kind_alone(old: str, new: str, folder: Path) -> None:
     from doorsheet.output.writing import OutputError, write_files
 
-    run("draw", folder / "lathe.toml", "--to", folder / f"t.{old}")
+    run("draw", folder / "jog.toml", "--to", folder / f"t.{old}")
     (folder / f"t.{old}").rename(folder / "t")
     with pytest.raises(OutputError):
         write_files([(folder / "t", FOREIGN[new])])

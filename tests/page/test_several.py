@@ -264,7 +264,7 @@ def test_a_finding_stands_on_the_sheet_of_its_drive() -> None:
 
 
 @settings(
-    max_examples=max(8, EXAMPLES // 8),
+    max_examples=max(4, EXAMPLES // 8),
     deadline=None,
     derandomize=True,
     database=None,
