@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["browser", "need", "python", "run"]
 
-_NAMES = {"chromium": ("chromium", "chromium-browser", "google-chrome", "chrome")}
+_NAMES = {"chromium": ("chromium", "chromium-browser")}
 
 
 def need(tool: str) -> str:
