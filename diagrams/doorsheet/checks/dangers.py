@@ -9,8 +9,8 @@ from typing import Final
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import MOVES, Figure, Found, Path, Report, Unknown, called, exceeds, listed
 from doorsheet.checks.example import REVERSE, RUN, put, switched, table
+from doorsheet.circuit.changeover import closes, is_in_loop
 from doorsheet.circuit.reading_words import volts
-from doorsheet.circuit.stop_device import closes, is_in_loop
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.other_tables import Stop

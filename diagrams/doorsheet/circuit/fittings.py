@@ -6,7 +6,6 @@ bridges that stand in for shared wires.
 Each takes finished sides and gives new ones.  A wire keeps its number through all stages at the drive's end.
 """
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Terminal
@@ -50,8 +49,8 @@ def _led_through(side: Side, run: Run, part: Part, role: str, job: str, spec: Wi
     """Let a way lead into a part by a wire of that role, and leave it on the other side."""
     first, second = (pin.terminal for pin in part.pins)
     at = side.runs.index(run)
-    both = (replace(run, role=role, job=job, far=first, spec=spec), replace(run, near=second))
-    return replace(side, runs=[*side.runs[:at], *both, *side.runs[at + 1 :]], more=(*side.more, part))
+    both = (run._replace(role=role, job=job, far=first, spec=spec), run._replace(near=second))
+    return side._replace(runs=(*side.runs[:at], *both, *side.runs[at + 1 :]), more=(*side.more, part))
 
 
 def _chained(side: Side, control: SwitchedControl) -> Side:
@@ -76,7 +75,7 @@ def _with_series(side: Side, control: SpeedControl) -> Side:
         return side
     label = "R2" if control.burden is not None else "R1"
     part = _field_part(PartKind.RESISTOR, label, ("1", "2"), side, tr("series resistor"), control.series)
-    side = replace(side, runs=[signal, *(run for run in side.runs if run is not signal)])
+    side = side._replace(runs=(signal, *(run for run in side.runs if run is not signal)))
     return _led_through(side, signal, part, f"to {label}", tr("speed, to {label}", label=label), WireSpec())
 
 
@@ -87,7 +86,7 @@ def _with_burden(side: Side, control: SpeedControl) -> Side:
     both = (("signal", control.signal), ("common", control.common))
     ends = tuple(Pin(role, Terminal(block, label, drive)) for role, label in both)
     part = Part(PartKind.RESISTOR, block, "R1", ends, name, drive, tr("burden"), control.burden)
-    return replace(side, more=(*side.more, part))
+    return side._replace(more=(*side.more, part))
 
 
 def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side:
@@ -104,9 +103,8 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
     ends = {role: at(label) for role, label in labels.items() if label is not None}
     pins = tuple(Pin(role, end, signs.get(role, Sign.NONE)) for role, end in ends.items())
-    caption, rating = tr("pulses to volts"), source.rating
-    block, label = BlockKind.FIELD, converter.name
-    part = Part(PartKind.CONVERTER, block, label, pins, name, drive, caption, rating)
+    kind, said = PartKind.CONVERTER, tr("pulses to volts")
+    part = Part(kind, BlockKind.FIELD, converter.name, pins, name, drive, said, source.rating)
     runs: list[Run] = []
     for run in side.runs:
         inner, outer = _CONVERTED.get(run.role, ("", ""))
@@ -116,15 +114,15 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
         if inner in ends:
             job = tr("speed, pulses") if run.role == "signal" else tr("speed, return of the pulses")
             to = f"{run.role} to {converter.name}"
-            runs.append(replace(run, role=to, job=job, far=ends[inner], spec=WireSpec()))
-        runs.append(replace(run, near=ends[outer]))
+            runs.append(run._replace(role=to, job=job, far=ends[inner], spec=WireSpec()))
+        runs.append(run._replace(near=ends[outer]))
     if converter.supply is not None and converter.supply_from is not None:
         feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
         role, job = f"supply of {converter.name}", tr("supply of {converter}", converter=converter.name)
         runs.append(
             Run(name, role, job, feed, at(converter.supply), WireSpec(), runs[0].cable, drive, "plus")
         )
-    return replace(side, runs=runs, more=(*side.more, part))
+    return side._replace(runs=tuple(runs), more=(*side.more, part))
 
 
 _CONVERTED: Final = {"signal": ("input", "output"), "common": ("input-common", "output-common")}
@@ -147,17 +145,17 @@ def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
                 known = first.get((common, here))
                 before = last.get(common)
                 if known is not None:
-                    run = replace(run, near=known.near, far=known.far, spec=known.spec, group=common)
+                    run = run._replace(near=known.near, far=known.far, spec=known.spec, group=common)
                 elif before is not None:
                     job = tr("{control}, loop of the return", control=words(run.control))
                     spec = next(given, run.spec)
-                    run = replace(run, near=before, far=here, spec=spec, job=job, group=common)
+                    run = run._replace(near=before, far=here, spec=spec, job=job, group=common)
                 else:
-                    run = replace(run, group=common)
+                    run = run._replace(group=common)
                 first.setdefault((common, here), run)
                 last[common] = here if known is None else last[common]
             runs.append(run)
-        out.append(replace(side, runs=runs))
+        out.append(side._replace(runs=tuple(runs)))
     return out
 
 
@@ -167,7 +165,7 @@ def bridged(bench: list[Side], final: list[Side]) -> list[Side]:
     first: dict[object, Terminal] = {}
     out: list[Side] = []
     for side in bench:
-        runs, bridges = list[Run](), list(side.bridges)
+        runs, bridges = list[Run](), list[Link]()
         for run in side.runs:
             group = groups.get(run.use, run.wire)
             before = first.get(group)
@@ -176,5 +174,5 @@ def bridged(bench: list[Side], final: list[Side]) -> list[Side]:
                 runs.append(run)
             else:
                 bridges.append(Link(before, run.near, "", "bridge"))
-        out.append(replace(side, runs=runs, bridges=tuple(bridges)))
+        out.append(side._replace(runs=tuple(runs), bridges=tuple(bridges)))
     return out

@@ -6,18 +6,16 @@ of a return share the wire; on the bench their switches are then bridged.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from typing import TypeAlias
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Final, TypeAlias
 
 from doorsheet.circuit.changeover import every_step, step_named
-from doorsheet.circuit.drive_terminals import strip_terminals
 from doorsheet.circuit.fittings import bridged, looped, with_fittings
 from doorsheet.circuit.parts import (
     Block,
     BlockKey,
     BlockKind,
     Circuit,
-    FreeWire,
     Link,
     Part,
     PartKind,
@@ -29,7 +27,7 @@ from doorsheet.circuit.parts import (
     Wire,
     cable_of,
 )
-from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts
+from doorsheet.circuit.sides import Run, Side, control_sides, drive_contacts, strip_terminals
 from doorsheet.circuit.units import Units, units_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem, as_key
@@ -57,12 +55,12 @@ def number_wires(final: list[Side], bench: list[Side], region: str | None = None
     together: dict[tuple[Terminal | None, Terminal], list[Run]] = {}
     for run in runs_by_use.values():
         together.setdefault(run.wire, []).append(run)
-    numbers = _numbers(list(together.values()))
-    colours = _colours(list(together.values()), region)
+    groups = list(together.values())
     wires: Wires = {}
-    for runs, number, (colour, given) in zip(together.values(), numbers, colours, strict=True):
+    for runs, number, (colour, given) in zip(groups, _numbers(groups), _colours(groups, region), strict=True):
         first = runs[0]
-        job = first.job if len(runs) == 1 else _shared_job(runs)
+        shared = _SHARED.get(first.role) if len(runs) > 1 else None
+        job = first.job if shared is None else tr(shared, count=len(runs))
         wire = Wire(
             number, colour, given, first.near, first.far, first.control, first.role,
             tuple(run.control for run in runs), job, first.cable, first.drive,
@@ -71,14 +69,10 @@ def number_wires(final: list[Side], bench: list[Side], region: str | None = None
     return wires
 
 
-def _shared_job(runs: list[Run]) -> str:
-    match runs[0].role:
-        case "common":
-            return tr("return of {count} controls", count=len(runs))
-        case "feed":
-            return tr("bench feed of {count} controls", count=len(runs))
-        case _:
-            return runs[0].job
+_SHARED: Final = {
+    "common": tr_later("return of {count} controls"),
+    "feed": tr_later("bench feed of {count} controls"),
+}
 
 
 def _numbers(groups: list[list[Run]]) -> list[str]:
@@ -136,12 +130,10 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
     sides = _sides_at(step, final, bench)
     fitted = _fitted(sides, wires)
     contacts = (part for drive, own in units for part in drive_contacts(own.mapping, drive))
-    parts = (*_distinct(part for side in sides for part in (side.part, *side.more)), *contacts)
+    parts = _distinct((*(part for side in sides for part in (side.part, *side.more)), *contacts))
+    every_more = _distinct(part for side in final for part in side.more)
     used = {wire.number for wire in fitted}
-    unfitted = {wire.number: wire for wire in wires.values() if wire.number not in used}
-    free = tuple(
-        FreeWire(wire.number, wire.colour, wire.far, wire.job, wire.control) for wire in unfitted.values()
-    )
+    free = tuple(wire for wire in dict.fromkeys(wires.values()) if wire.number not in used)
     links = (*_links(read.mapping, units), *(bridge for side in sides for bridge in side.bridges))
     return Circuit(
         step=step,
@@ -158,10 +150,10 @@ def join(read: ReadMapping, at: Step | Stage | str) -> Circuit:
         screens=tuple(screen for drive, own in units for screen in _screens(own.mapping, drive, fitted)),
         readings=(),
         free_wires=free,
-        free_parts=tuple(part for part in _distinct(_more(final)) if part not in parts),
+        free_parts=tuple(part for part in every_more if part not in parts),
         rail=_rail(read.mapping, wires, final, bench),
         as_fitted=any(own.mapping.drive.strip for _, own in units),
-        moved=_moved(every_step(read.mapping), step, fitted, (final, bench), wires),
+        moved=_moved(read.mapping, step, lambda at: _fitted(_sides_at(at, final, bench), wires)),
     )
 
 
@@ -172,10 +164,6 @@ def _final_sides(mapping: Mapping, units: Units) -> list[Side]:
         for side in control_sides(own.mapping, drive, Stage.FINAL)
     ]
     return looped(sides, mapping.controller.loop_wires) if mapping.controller.returns == "looped" else sides
-
-
-def _more(sides: list[Side]) -> Iterator[Part]:
-    return (part for side in sides for part in side.more)
 
 
 def _links(mapping: Mapping, units: Units) -> Iterator[Link]:
@@ -206,7 +194,7 @@ def _rail(mapping: Mapping, wires: Wires, final: list[Side], bench: list[Side]) 
     """Return the rail with a terminal for each wire that goes to a drive at any stage, in their order."""
     if mapping.rail is None:
         return None
-    runs = [run for side in (*final, *bench) for run in side.runs]
+    runs = (run for side in (*final, *bench) for run in side.runs)
     there = {wires[run.use].number for run in runs if run.far.block is BlockKind.DRIVE}
     passing = dict.fromkeys(wire.number for wire in wires.values() if wire.number in there)
     terminals = tuple((wire, place) for place, wire in enumerate(passing, mapping.rail.first))
@@ -216,7 +204,7 @@ def _rail(mapping: Mapping, wires: Wires, final: list[Side], bench: list[Side]) 
 
 def _joined_returns(wires: Wires, final: list[Side]) -> Iterator[tuple[str, ...]]:
     groups: dict[Terminal, dict[str, None]] = {}
-    count = Counter(wire.near for wire in {wire.number: wire for wire in wires.values()}.values())
+    count = Counter(wire.near for wire in dict.fromkeys(wires.values()))
     for side in final:
         for run in side.runs:
             wire = wires[run.use]
@@ -236,35 +224,28 @@ def _sides_at(step: Step, final: list[Side], bench: list[Side]) -> list[Side]:
     ]
 
 
-def _moved(
-    known: tuple[Step, ...],
-    step: Step,
-    fitted: tuple[Wire, ...],
-    sides: tuple[list[Side], list[Side]],
-    wires: Wires,
-) -> frozenset[str]:
+def _moved(mapping: Mapping, step: Step, fitted_at: Callable[[Step], tuple[Wire, ...]]) -> frozenset[str]:
     """Return the wires that stand otherwise than at the step before; none at the ends of the way,
     whose sheets are records and show no change.
     """
+    known = every_step(mapping)
     if step.name in ("bench", "final") or step not in known:
         return frozenset()
-    before = _fitted(_sides_at(known[known.index(step) - 1], *sides), wires)
     # a switch that stays is the same one on bench and machine
     was, now = (
-        {(wire.number, wire.near.block is BlockKind.CONTROLLER, wire.near.full) for wire in every}
-        for every in (before, fitted)
+        {(wire.number, wire.near.block is BlockKind.CONTROLLER, wire.near.full) for wire in fitted_at(at)}
+        for at in (known[known.index(step) - 1], step)
     )
     return frozenset(number for number, _, _ in was ^ now)
 
 
 def _fitted(sides: list[Side], wires: Wires) -> tuple[Wire, ...]:
-    fitted: dict[str, Wire] = {}
+    first: dict[Wire, Run] = {}
     for side in sides:
         for run in side.runs:
-            wire = wires[run.use]
-            fitted.setdefault(wire.number, wire._replace(near=run.near, far=run.far))
-    order = list(dict.fromkeys(wire.number for wire in wires.values()))
-    return tuple(sorted(fitted.values(), key=lambda wire: order.index(wire.number)))
+            first.setdefault(wires[run.use], run)
+    there = (wire for wire in dict.fromkeys(wires.values()) if wire in first)
+    return tuple(wire._replace(near=first[wire].near, far=first[wire].far) for wire in there)
 
 
 def _distinct(parts: Iterable[Part]) -> tuple[Part, ...]:

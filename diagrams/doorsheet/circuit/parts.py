@@ -14,7 +14,7 @@ from doorsheet.trade.colours import WireColour
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "Block", "BlockKey", "BlockKind", "Circuit", "Expected", "FreeWire", "Join", "Link", "OnWay", "Part",
+    "Block", "BlockKey", "BlockKind", "Circuit", "Expected", "Join", "Link", "OnWay", "Part",
     "PartKind", "Pin", "Rail", "Reading", "ScreenRound", "Sign", "Stage", "Step", "StripTerminal", "Terminal",
     "Use", "Wire", "cable_of", "of_drive",
 ]  # fmt: skip
@@ -222,21 +222,6 @@ class OnWay(NamedTuple):
     leaves: Terminal
 
 
-class FreeWire(NamedTuple):
-    """A wire of another stage that is not fitted at this one, and the terminal it leaves free."""
-
-    number: str
-    colour: WireColour
-    far: Terminal
-    job: str
-    control: str = ""
-
-    @property
-    def drive(self) -> str:
-        """The drive it goes to."""
-        return self.far.drive
-
-
 class StripTerminal(NamedTuple):
     """A terminal of the drive that the sheet shows."""
 
@@ -264,8 +249,7 @@ class Join(NamedTuple):
     wire: Wire | None = None  # None: a bridge
 
 
-@dataclass(frozen=True, slots=True)
-class ScreenRound:
+class ScreenRound(NamedTuple):
     """A screen round the wires of one control."""
 
     control: str
@@ -343,7 +327,7 @@ class Circuit:
     links: tuple[Link, ...]
     screens: tuple[ScreenRound, ...]
     readings: tuple[Reading, ...]
-    free_wires: tuple[FreeWire, ...]
+    free_wires: tuple[Wire, ...]  # of other stages, not fitted at this one: their far ends are free
     free_parts: tuple[Part, ...] = ()  # what stands on the way in the end, and isn't fitted yet
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
@@ -368,7 +352,7 @@ class Circuit:
     def drives_moved(self) -> frozenset[str]:
         """The drives of which this step moved, fitted or took off a wire."""
         of = {wire.number: wire.drive for wire in self.wires}
-        of |= {wire.number: wire.drive for wire in self.free_wires}
+        of |= {wire.number: wire.far.drive for wire in self.free_wires}
         return frozenset(of[number] for number in self.moved)
 
     @property

@@ -1,14 +1,25 @@
-"""One control at one stage: its part, and the ways to the drive that it asks for.
+"""One control at one stage: its part, and the ways to the drive that it asks for; the drive's terminals.
 
 Wires have no number or colour yet; that is `doorsheet.circuit.join`.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from itertools import takewhile
-from typing import Final
+from typing import Final, NamedTuple
 
-from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Stage, Terminal, Use
+from doorsheet.circuit.parts import (
+    BlockKind,
+    Link,
+    Part,
+    PartKind,
+    Pin,
+    Sign,
+    Stage,
+    StripTerminal,
+    Terminal,
+    Use,
+    Wire,
+)
 from doorsheet.mapping.controls import (
     DriveContact,
     Output,
@@ -24,15 +35,15 @@ from doorsheet.trade.colours import Purpose
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTROL_WORDS", "Run", "Side", "control_sides", "drive_contacts", "polarity", "returning", "words",
+    "CONTROL_WORDS", "Run", "Side", "control_sides", "drive_contacts", "polarity", "returning",
+    "strip_terminals", "words",
 ]  # fmt: skip
 
 
 _PURPOSES: Final[dict[str, Purpose]] = {"supply": "plus", "feed": "plus", "common": "common"}
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """A way between a part and the drive that one control asks for."""
 
     control: str
@@ -58,12 +69,11 @@ class Run:
         return (None if passing else self.near), self.far
 
 
-@dataclass(slots=True)
-class Side:
+class Side(NamedTuple):
     """One control at one stage: its part, its runs, and what else is fitted on the way."""
 
     part: Part
-    runs: list[Run] = field(default_factory=list)
+    runs: tuple[Run, ...]
     more: tuple[Part, ...] = ()
     bridges: tuple[Link, ...] = ()
 
@@ -118,16 +128,13 @@ def control_sides(mapping: Mapping, drive: str, stage: Stage) -> list[Side]:
 
 
 def drive_contacts(mapping: Mapping, drive: str) -> Iterator[Part]:
-    """Return the relay contacts inside a drive, once each."""
-    seen: set[frozenset[str]] = set()
-    block = BlockKind.DRIVE
+    """Yield the relay contacts inside a drive, one for each control that reports by it."""
+    kind, block = PartKind.DRIVE_CONTACT, BlockKind.DRIVE
     for name in mapping.control_names:
         control = mapping.control(name)
-        if isinstance(control, DriveContact) and frozenset(control.terminals) not in seen:
-            seen.add(frozenset(control.terminals))
+        if isinstance(control, DriveContact):
             pins = tuple(Pin("contact", Terminal(block, label, drive)) for label in control.terminals)
-            part = Part(PartKind.DRIVE_CONTACT, block, "", pins, name, drive, words(name))
-            yield part._replace(normally=control.normally)
+            yield Part(kind, block, "", pins, name, drive, words(name), normally=control.normally)
 
 
 def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
@@ -157,15 +164,15 @@ def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
         }
     near, cable = {pin.role: pin.terminal for pin in part.pins}, control.cable or ""
     back = isinstance(control, DriveContact)
-    runs = [
+    runs = (
         Run(
             name, role, job, near[role], Terminal(BlockKind.DRIVE, label, drive),
             getattr(control.wires, role), cable, drive, "signal" if back else _PURPOSES.get(role, "signal"),
         )
         for role, (label, job) in ends.items()
         if role in near and label is not None
-    ]  # fmt: skip
-    return Side(part, runs)
+    )  # fmt: skip
+    return Side(part, tuple(runs))
 
 
 def _pins(*ends: tuple[str, str | None, Sign]) -> tuple[Pin, ...]:
@@ -247,3 +254,76 @@ def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Part:
     low, wiper, high = (Terminal(block, f"{pot.name}:{label}", drive) for label in pot.terminals)
     ends = (Pin("supply", high), Pin("signal", wiper), Pin("common", low))
     return Part(PartKind.POTENTIOMETER, block, pot.name, ends, name, drive, words(name), pot.value or "")
+
+
+# --- the drive's terminals ------------------------------------------------
+
+
+def strip_terminals(
+    mapping: Mapping, drive: str, wires: tuple[Wire, ...], free: tuple[Wire, ...], links: tuple[Link, ...]
+) -> tuple[StripTerminal, ...]:
+    """Return the terminals of a drive that controls and links name, in the order of the file or as fitted."""
+    said: dict[Terminal, list[tuple[str, Sign]]] = {}
+    for name in mapping.control_names:
+        for label, function, sign in _functions(name, mapping.control(name)):
+            said.setdefault(Terminal(BlockKind.DRIVE, label, drive), []).append((function, sign))
+    ends = (end for link in links for end in (link.a, link.b) if end.home == (BlockKind.DRIVE, drive))
+    said |= {terminal: [] for terminal in ends if terminal not in said}
+    left = {wire.far for wire in free} - {wire.far for wire in wires}
+    entries = []
+    for terminal, own in said.items():
+        function = ", ".join(dict.fromkeys(function for function, _ in own))
+        entries.append(
+            StripTerminal(terminal, function, _one_sign({sign for _, sign in own}), terminal in left)
+        )
+    return _as_fitted(entries, mapping.drive.strip)
+
+
+def _as_fitted(entries: list[StripTerminal], strip: tuple[str, ...]) -> tuple[StripTerminal, ...]:
+    """Put terminals in the order in which they stand on the drive; those it doesn't name come last."""
+    place = {label: index for index, label in enumerate(strip)}
+    out: list[StripTerminal] = []
+    before = -1
+    for entry in sorted(entries, key=lambda entry: place.get(entry.terminal.label, len(strip))):
+        here = place.get(entry.terminal.label)
+        out.append(entry if here is None else entry._replace(gap=here - before - 1))
+        before = before if here is None else here
+    return tuple(out)
+
+
+def _one_sign(signs: set[Sign]) -> Sign:
+    if {Sign.PLUS, Sign.MINUS} <= signs:
+        return Sign.UNKNOWN  # readings contradict each other: the checks say so
+    return next((sign for sign in (Sign.PLUS, Sign.MINUS, Sign.UNKNOWN) if sign in signs), Sign.NONE)
+
+
+def _functions(
+    name: str, control: SwitchedControl | SpeedControl | DriveContact
+) -> Iterator[tuple[str, str, Sign]]:
+    signs: dict[str, Sign] = {}
+    if isinstance(control, SwitchedControl):
+        signs = dict(zip(("input", "common"), _input_signs(control), strict=True))
+    elif isinstance(control, SpeedControl) and control.source is not None:
+        signs = {"signal": Sign.PLUS, "common": Sign.MINUS}
+    said = {
+        "input": words(name),
+        "common": tr("speed common") if isinstance(control, SpeedControl) else tr("switch common"),
+        "feed": tr("feed for the switches"),
+        "signal": tr("speed signal"),
+        "reference": tr("reference supply"),
+        "terminals": tr("{name} contact", name=words(name)),
+    }
+    yield from ((label, said[key], signs.get(key, Sign.NONE)) for key, label in drive_ends(control))
+
+
+def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:
+    """Return the marks at input and common: by the reading, an empty one where nobody took it; by
+    construction for an output tied to its own supply; for a contact, which can't be turned round, none
+    to be proved.
+    """
+    output = control.output
+    if output is not None and output.kind not in ("isolated", "contact"):
+        return Sign.PLUS, Sign.MINUS
+    if output is not None and output.kind == "contact" and control.sign_v is None:
+        return Sign.NONE, Sign.NONE
+    return polarity(control)

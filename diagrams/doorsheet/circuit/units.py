@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any, TypeAlias, TypeVar, cast
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, ScreenRound
+from doorsheet.circuit.parts import BlockKind, Circuit, Part
 from doorsheet.circuit.reading_words import listed
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
@@ -63,7 +63,7 @@ def alone(circuit: Circuit, drive: str) -> Circuit:
         links=tuple(link for link in circuit.links if link.a.drive == drive),
         screens=tuple(screen for screen in circuit.screens if screen.drive == drive),
         readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
-        free_wires=tuple(wire for wire in circuit.free_wires if wire.drive == drive),
+        free_wires=tuple(wire for wire in circuit.free_wires if wire.far.drive == drive),
         free_parts=tuple(part for part in circuit.free_parts if part.drive == drive),
     )
 
@@ -94,12 +94,8 @@ def share(circuit: Circuit, drive: str, source: Source) -> Circuit:
 
 def _nameless(value: _T) -> _T:
     """Return a value in which no drive has a name, however deep it stands."""
-    made: Any = value
-    if isinstance(value, ScreenRound):
-        made = replace(value, drive="")
-    elif isinstance(value, tuple):
-        inner = map(_nameless, value)
-        made = type(value)(*inner) if hasattr(value, "_fields") else tuple(inner)
-        if "drive" in getattr(value, "_fields", ()):
-            made = made._replace(drive="")
+    made: Any = tuple(map(_nameless, value)) if isinstance(value, tuple) else value
+    if fields := getattr(value, "_fields", ()):
+        made = type(value)(*made)
+        made = made._replace(drive="") if "drive" in fields else made
     return cast(_T, made)

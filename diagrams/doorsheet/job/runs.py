@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from typing import Final, TypeAlias
 
 from doorsheet.checks.examined import MOVES
+from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import Part, PartKind
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
-from doorsheet.circuit.stop_device import is_fitted
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
 from doorsheet.job.action import DEAD, Action, Phase, Trial, live

@@ -14,17 +14,7 @@ from functools import cache, lru_cache
 from math import inf
 from typing import Final, Literal, NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import (
-    BlockKind,
-    Circuit,
-    FreeWire,
-    Link,
-    Part,
-    StripTerminal,
-    Terminal,
-    Use,
-    Wire,
-)
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, StripTerminal, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.clusters import meeting, places
 from doorsheet.layout.ordered import Elsewhere
@@ -203,9 +193,9 @@ class _Whole(NamedTuple):
             # a drive without parts counts with the last run
             return start == 0 if rest == "first" else start <= ends.get(drive, len(parts) - 1) < end
 
-        def here(wire: FreeWire) -> bool:
-            use = wire.drive, wire.control
-            return use in uses or (use not in everywhere and has_rest(wire.drive))
+        def here(wire: Wire) -> bool:
+            use = wire.far.drive, wire.control
+            return use in uses or (use not in everywhere and has_rest(wire.far.drive))
 
         free = tuple(wire for wire in circuit.free_wires if here(wire))
         landed = {wire.far for wire in kept} | {wire.far for wire in free}

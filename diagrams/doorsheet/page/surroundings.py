@@ -6,10 +6,10 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
+from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
-from doorsheet.circuit.stop_device import is_fitted
 from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text

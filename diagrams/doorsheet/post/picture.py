@@ -98,7 +98,7 @@ def _shorter(circuit: Circuit, mapping: Mapping) -> Iterator[tuple[Circuit, Mapp
     each = zip(circuit.readings, halves, strict=True)
     circuit = replace(circuit, readings=tuple(one._replace(values=tuple(half)) for one, half in each))
     yield circuit, mapping
-    screens = tuple(replace(one, terminal="") for one in circuit.screens)
+    screens = tuple(one._replace(terminal="") for one in circuit.screens)
     bare = {"selectors": (), "manual": None, "serial": None}
     drives = mapping.drives and {name: one.model_copy(update=bare) for name, one in mapping.drives.items()}
     mapping = mapping.model_copy(update={"drive": mapping.drive.model_copy(update=bare), "drives": drives})
