@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from doorsheet.bench_page import Bench
-from doorsheet.bench_page.shown import _terminals, shown
-from doorsheet.bench_page.shown_action import asked
+from doorsheet.bench_page.shown import _terminals, asked, shown
 from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SettingAsked, SpeedAsked
 from doorsheet.job.sequence import plan
 from doorsheet.logbook.heard import understood

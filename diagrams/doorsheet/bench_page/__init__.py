@@ -1,7 +1,7 @@
 """The page for the bench: sheet, next action, findings, a field for the reading, over HTTP.
 
-`server` answers, `door` says whom, `bench` watches the file and writes into it, `shown` and `shown_action`
-say what the page shows.  What belongs elsewhere: which action comes next (job), what a sheet looks like
+`server` answers, `door` says whom, `bench` watches the file and writes into it, `shown` says what the
+page shows.  What belongs elsewhere: which action comes next (job), what a sheet looks like
 (page, output), how words become lines of the file (logbook).
 """
 

@@ -7,23 +7,102 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import partial
+from itertools import groupby
+from typing import Final, Literal, assert_never
 
-from doorsheet.bench_page.shown_action import UNITS, ShownAction, shown_action, standing
 from doorsheet.checks import Finding, every_code
 from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
+from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics.figures import DANGEROUS_AC_V, DANGEROUS_V
-from doorsheet.job.action import Action, Phase, ReadingAsked
-from doorsheet.job.cautions import danger as danger_words
+from doorsheet.job.action import (
+    Action,
+    DoneAsked,
+    KeyAsked,
+    Outcome,
+    Phase,
+    ReadingAsked,
+    SettingAsked,
+    SpeedAsked,
+    put_off_words,
+)  # fmt: skip
+from doorsheet.job.cautions import danger, shock
+from doorsheet.job.done import judge, why_not
 from doorsheet.job.sequence import Outlook, next_action, outlook
 from doorsheet.mapping.meter import STATES
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.svg import group_id, to_inline_svgs
 from doorsheet.page.compose import PaperError
+from doorsheet.page.schematic import terminal_group
 from doorsheet.sheet import Sheet, draw_text
+from doorsheet.trade.language import capital
 
-__all__ = ["Shown", "ShownProblem", "own_fault", "shown", "shown_problems"]
+__all__ = ["Shown", "ShownProblem", "asked", "own_fault", "shown", "shown_problems"]
+
+UNITS: Final = ("V", "mA", "V AC")
+"""What a meter's figure can be in, the first one unless something else is asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLine:
+    """One line of an action."""
+
+    do: str
+    expect: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownOutcome:
+    """What figures would mean: from low to high each, in the unit asked for."""
+
+    figures: str
+    words: str
+    spans: tuple[tuple[float | None, float | None], ...]
+    right: bool
+    stop: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAsked:
+    """What the page asks for, and what its fields begin with.
+
+    A reading has a form of its own; of everything else the words typed stand between `before` and `after`,
+    and `failed`, `unknown` are what to write where it did not come out or nobody knows ("": not asked).
+    """
+
+    kind: Literal["reading", "words", "nothing"]
+    red: str = ""
+    black: str = ""
+    state: str = STATES[0]
+    unit: str = UNITS[0]
+    command: str = ""  # percent of full command
+    label: str = ""
+    hint: str = ""  # an example, or what to do by hand
+    before: str = ""
+    after: str = ""
+    needed: bool = True
+    failed: str = ""
+    unknown: str = ""
+    later: str = ""  # what the reason stands behind why it can't be done now; "": it can't be put off
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAction:
+    """The next action: what it is, and which groups of the drawing it is about."""
+
+    drive: str
+    title: str
+    cautions: tuple[str, ...]
+    lines: tuple[ShownLine, ...]
+    outcomes: tuple[ShownOutcome, ...]
+    unlocks: str
+    asked: ShownAsked
+    put_off: str = ""
+    red_id: str = ""
+    black_id: str = ""
+    wires: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +157,7 @@ class Shown:
     history: tuple[str, ...] = ()  # what the file holds, the newest first
     states: tuple[str, ...] = STATES
     units: tuple[str, ...] = UNITS
-    danger: str = field(default_factory=danger_words)
+    danger: str = field(default_factory=danger)
     # by unit: more than this may kill
     dangerous: dict[str, float] = field(default_factory=lambda: {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V})
 
@@ -209,3 +288,94 @@ def _readings(read: ReadMapping, circuit: Circuit | None) -> dict[str, tuple[str
         )
         for wire in circuit.wires
     }
+
+
+# ---- the next action ----
+
+
+def shown_action(read: ReadMapping, action: Action | None, circuit: Circuit | None) -> ShownAction:
+    """Return the next action of a mapping, None when all is done, and what of the drawing it is about."""
+    general = standing(read)
+    if action is None:
+        return ShownAction("", "Everything is done", (general,), (), (), "", ShownAsked("nothing"))
+    of = action.asked
+    red, black = (of.red, of.black) if isinstance(of, ReadingAsked) else ("", "")
+    # what stands on the page anyhow only where that is all
+    cautions = tuple(one for one in action.cautions if one not in (danger(), general)) or (general,)
+    must = why_not(action, judge(read, action))  # then nothing may go on without it
+    return ShownAction(
+        drive=action.drive,
+        title=f"{action.drive}: {action.title}" if action.drive else action.title,
+        cautions=cautions,
+        lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
+        outcomes=tuple(
+            _outcome(tuple(same)) for _, same in groupby(action.outcomes, lambda one: (one.meaning, one.do))
+        ),
+        unlocks=action.unlocks,
+        asked=replace(asked(action), later="" if must else put_off_words(replace(action, drive=""), "")),
+        put_off=f"Put off before: {action.put_off}. What is left waits for it." if action.put_off else "",
+        red_id=_terminal_id(circuit, red, action.drive),
+        black_id=_terminal_id(circuit, black, action.drive),
+        wires=_wires(circuit, action),
+    )
+
+
+def _outcome(same: tuple[Outcome, ...]) -> ShownOutcome:
+    """Return what figures mean that mean the same; the last of each and its unit stand on one line."""
+    first = same[0]
+    figures = (one.figures.replace(f" {one.unit}", f"\N{NO-BREAK SPACE}{one.unit}") for one in same)
+    spans = tuple((one.low, one.high) for one in same)
+    words = f"{capital(first.meaning)}. {first.do}"
+    return ShownOutcome(" or ".join(figures), words, spans, first.right, first.stop)
+
+
+def standing(read: ReadMapping) -> str:
+    """Return the caution that stands on every page."""
+    return shock(discharge_of(read.mapping), bool(read.mapping.drives))
+
+
+def asked(action: Action) -> ShownAsked:
+    """Return what the page asks for after an action, and how the answer is put into the words of a note."""
+    done, words = f"done {action.id} at {action.stage}", partial(ShownAsked, "words")
+    match action.asked:
+        case ReadingAsked(red, black, state, unit, command):
+            share = "" if command is None else f"{command * 100:g}"
+            return ShownAsked("reading", red, black, state, unit, share)
+        case KeyAsked(path, example) if example:
+            key, hint = ".".join(path), "written as " + example.strip('"')
+            return words(label=key, hint=hint, before=f"{key}: ", unknown=f"{done}: unknown")
+        case KeyAsked():
+            hint = "Mend it, and write into the file what has changed; the page follows."
+            return ShownAsked("nothing", hint=hint)
+        case SpeedAsked(None):
+            hint = "for example 6000 gives 5920"
+            return words(label="commanded and real speed", hint=hint, before="speed ", after=" rpm")
+        case SpeedAsked(commanded):
+            return words(label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm")
+        case SettingAsked(number):
+            return words(label=f"{number} reads", before=f"setting {number} reads ")
+        case DoneAsked(unit):
+            label = f"what came of it{f', {unit}' if unit else ', if anything'}"
+            return words(label=label, before=done, needed=False, failed=f"{done}: failed")
+        case _:
+            assert_never(action.asked)
+
+
+def _wires(circuit: Circuit | None, action: Action) -> tuple[str, ...]:
+    """Return the ids of the wires that an action is about: at the red lead, or those of its controls."""
+    own = [wire for wire in (circuit.wires if circuit else ()) if wire.drive == action.drive]
+    if isinstance(action.asked, ReadingAsked):
+        own = [wire for wire in own if wire.far.label == action.asked.red]
+    else:
+        own = [wire for wire in own if set(wire.controls) & set(action.controls)]
+    return tuple(group_id(f"wire-{wire.number}") for wire in own)
+
+
+def _terminal_id(circuit: Circuit | None, label: str, drive: str) -> str:
+    """Return the id of a terminal's group: the drive's, or where it has none of that label another's."""
+    if circuit is None or not label:
+        return ""
+    on_strip = [entry.terminal for entry in circuit.strip if entry.terminal.drive == drive]
+    others = [pin.terminal for part in circuit.parts for pin in part.pins]
+    found = next((one for one in (*on_strip, *others) if one.label == label), None)
+    return "" if found is None else group_id(terminal_group(found))
