@@ -64,7 +64,7 @@ def test_names_are_the_drives_and_the_controller_is_shared() -> None:
         Terminal(BlockKind.DRIVE, "RC", "pump-1"),
         Terminal(BlockKind.DRIVE, "AGND", "pump-2"),
     }
-    assert {(p.owner, p.caption) for p in circuit.parts if p.kind is PartKind.ISOLATED} == {
+    assert {(p.drive, p.caption) for p in circuit.parts if p.kind is PartKind.ISOLATED} == {
         ("pump-1", "run forward"),
         ("pump-2", "run forward"),
     }

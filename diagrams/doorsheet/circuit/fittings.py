@@ -90,21 +90,18 @@ def _with_burden(side: Side, control: SpeedControl) -> Side:
 
 
 def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side:
-    drive, name = side.use
-
-    def at(label: str) -> Terminal:
-        return Terminal(BlockKind.FIELD, f"{converter.name}:{label}", drive)
-
+    (drive, name), block = side.use, BlockKind.FIELD
     roles = ("input", "input-common", "supply", "output", "output-common")
     labels = {role: getattr(converter, role.replace("-", "_")) for role in roles}
     if _run_of(side, "common") is not None:  # it goes through the converter, whose terminals nobody named
         labels["input-common"] = labels["input-common"] or "? in"
         labels["output-common"] = labels["output-common"] or "? out"
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
-    ends = {role: at(label) for role, label in labels.items() if label is not None}
+    given = {role: f"{converter.name}:{label}" for role, label in labels.items() if label is not None}
+    ends = {role: Terminal(block, label, drive) for role, label in given.items()}
     pins = tuple(Pin(role, end, signs.get(role, Sign.NONE)) for role, end in ends.items())
     kind, said = PartKind.CONVERTER, tr("pulses to volts")
-    part = Part(kind, BlockKind.FIELD, converter.name, pins, name, drive, said, source.rating)
+    part = Part(kind, block, converter.name, pins, name, drive, said, source.rating)
     runs: list[Run] = []
     for run in side.runs:
         inner, outer = _CONVERTED.get(run.role, ("", ""))
@@ -119,9 +116,7 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     if converter.supply is not None and converter.supply_from is not None:
         feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
         role, job = f"supply of {converter.name}", tr("supply of {converter}", converter=converter.name)
-        runs.append(
-            Run(name, role, job, feed, at(converter.supply), WireSpec(), runs[0].cable, drive, "plus")
-        )
+        runs.append(Run(name, role, job, feed, ends["supply"], WireSpec(), runs[0].cable, drive, "plus"))
     return side._replace(runs=tuple(runs), more=(*side.more, part))
 
 
@@ -142,18 +137,14 @@ def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
         for run in side.runs:
             if run.role == "common" and run.near.block is BlockKind.CONTROLLER:
                 common, here = run.far, run.near
-                known = first.get((common, here))
-                before = last.get(common)
-                if known is not None:
-                    run = run._replace(near=known.near, far=known.far, spec=known.spec, group=common)
-                elif before is not None:
+                run = run._replace(group=common)
+                if (known := first.get((common, here))) is not None:
+                    run = run._replace(near=known.near, far=known.far, spec=known.spec)
+                elif common in last:
                     job = tr("{control}, loop of the return", control=words(run.control))
-                    spec = next(given, run.spec)
-                    run = run._replace(near=before, far=here, spec=spec, job=job, group=common)
-                else:
-                    run = run._replace(group=common)
-                first.setdefault((common, here), run)
-                last[common] = here if known is None else last[common]
+                    run = run._replace(near=last[common], far=here, spec=next(given, run.spec), job=job)
+                if known is None:
+                    first[common, here], last[common] = run, here
             runs.append(run)
         out.append(side._replace(runs=tuple(runs)))
     return out

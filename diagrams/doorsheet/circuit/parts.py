@@ -170,11 +170,6 @@ class Part(NamedTuple):
         return self.kind is PartKind.SWITCH and self.normally == "closed"
 
     @property
-    def owner(self) -> str:
-        """Whose it is among others in one frame; "" in a frame that is the drive's own."""
-        return self.drive if self.block is BlockKind.CONTROLLER else ""
-
-    @property
     def home(self) -> BlockKey:
         """The frame that it stands in."""
         return self.block, "" if self.block is BlockKind.CONTROLLER else self.drive
@@ -373,17 +368,17 @@ class Circuit:
 
     def on_rail(self, wire: Wire) -> str:
         """Return the rail's terminal, "X1:3", of a wire that goes over it at this stage, else nothing."""
-        passes = self.rail is not None and wire.far.block is BlockKind.DRIVE
-        return self.rail.label(wire.number) if self.rail is not None and passes else ""
+        if self.rail is None or wire.far.block is not BlockKind.DRIVE:
+            return ""
+        return self.rail.label(wire.number)
 
     def lands(self, wire: Wire) -> str:
         """Return where a wire's far end lands: a terminal's label, or "bridge to X1:1" of one that ends on
         the rail, where another goes on to the drive for it.
         """
-        onward = self.rail.onward(wire.number) if self.rail is not None else ""
-        if self.rail is None or not onward:
-            return wire.far.full
-        return tr("bridge to {terminal}", terminal=self.rail.label(onward))
+        if self.rail is not None and (onward := self.rail.onward(wire.number)):
+            return tr("bridge to {terminal}", terminal=self.rail.label(onward))
+        return wire.far.full
 
     def through(self, wire: Wire) -> str:
         """Return the words " through X1:3" for a wire that goes over the terminal rail, else none."""

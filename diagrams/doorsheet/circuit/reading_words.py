@@ -145,12 +145,11 @@ def figure_text(value: Expected, places: int = 1) -> str:
     return f"{text} {unit}{'*' * (value.origin == 'default')}" if text else f"{BLANK} {unit}"
 
 
-def phrase(reading: Reading, states: frozenset[str] = _TOLD) -> str:
+def phrase(reading: Reading) -> str:
     """Return a reading in one line: "open 24.3 V, closed 0–0.4 V*"; "" where the black lead stands."""
     if reading.contact:
         return tr("contact {at_rest}", at_rest=at_rest(reading.contact))
-    told = [value for value in reading.values if value.state in states]
-    return ", ".join(_said(value) for value in told)
+    return ", ".join(_said(value) for value in reading.values if value.state in _TOLD)
 
 
 def _said(value: Expected) -> str:

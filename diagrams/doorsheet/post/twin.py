@@ -11,7 +11,7 @@ from doorsheet.booklet.facts import given
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import by_control, unknowns_of
 from doorsheet.circuit.parts import Circuit, of_drive
-from doorsheet.circuit.reading_words import state_taken
+from doorsheet.circuit.reading_words import BLANK, state_taken
 from doorsheet.circuit.units import Units, share
 from doorsheet.electrics import Solved
 from doorsheet.job.probes import expect_words, probes, unplugged
@@ -22,7 +22,6 @@ from doorsheet.trade.language import counted, tr
 
 __all__ = ["BLANK", "sections"]
 
-BLANK: Final = "______"
 _ASKED: Final = 6
 """So many unknowns are named: answerers ask for no more at once."""
 
