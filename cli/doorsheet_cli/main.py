@@ -18,10 +18,9 @@ import typer
 from doorsheet_cli import say
 from doorsheet_cli.next_step import next_step, note
 from doorsheet_cli.open_page import open_page
-from doorsheet_cli.papers import booklet, post, speeds, wires
-from doorsheet_cli.revisions import compare, current
+from doorsheet_cli.papers import booklet, compare, current, post, speeds, wires
+from doorsheet_cli.say import Force, Format, argument, check_target, is_pipe, option, pipe
 from doorsheet_cli.start import start
-from doorsheet_cli.targets import Force, Format, argument, check_target, is_pipe, option, pipe
 
 if TYPE_CHECKING:
     from doorsheet import Crossings, Finding, Sheet

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
-from doorsheet_cli.say import CAUTION, check_format, giving_up, print_json, print_next, stop_at
-from doorsheet_cli.targets import Format, MappingFile, argument, option
+from doorsheet_cli import say
+from doorsheet_cli.say import Format, MappingFile, argument, option
 
 if TYPE_CHECKING:
     from doorsheet.job.action import Action
@@ -32,8 +32,8 @@ def next_step(
     from doorsheet.job.sequence import outlook
     from doorsheet.mapping import read_mapping
 
-    check_format(format_)
-    with giving_up(file, "nothing was written" if page else ""):
+    say.check_format(format_)
+    with say.giving_up(file, "nothing was written" if page else ""):
         read = read_mapping(file)
         ahead = outlook(read)
         action = ahead.next
@@ -41,7 +41,7 @@ def next_step(
             _write_page(file, read, action, to)
             return
     if format_ == "json":
-        print_json(_data(read, ahead), plainly=True)
+        say.print_json(_data(read, ahead), plainly=True)
     else:
         print("\n".join(_text(file, read, ahead)))
     if action is not None and action.mends:
@@ -71,11 +71,11 @@ def note(
     """Write a reading, something done, a setting or a speed into the mapping, and say what it settles."""
     from doorsheet.logbook import note as write
 
-    with giving_up(file, "nothing was written"):
+    with say.giving_up(file, "nothing was written"):
         noted = write(file, " ".join(words), at, remark)
     print("\n".join(noted.lines))
-    print_next(noted.next, file)
-    stop_at(noted.contradicted)
+    say.print_next(noted.next, file)
+    say.stop_at(noted.contradicted)
 
 
 def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Path | None) -> None:
@@ -97,8 +97,8 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
     pages = step_pages(OnLeaf(steps, index, read, stopped))
     sheet = doorsheet.Sheet(pages, of.circuit, findings)
     print(f"{', '.join(map(str, sheet.save(target)))}: step {index + 1} of {len(steps)}, {pages[0].title}")
-    print(CAUTION)
-    stop_at(findings)
+    print(say.CAUTION)
+    say.stop_at(findings)
 
 
 # ---- In words ----
@@ -111,7 +111,7 @@ def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
     if action is None:
         yield f"{read.mapping.machine}: nothing left to do; all of the job is written down as done."
         yield f"After any change: doorsheet check {file}, and test again what it touches."
-        yield CAUTION
+        yield say.CAUTION
         return
     yield f"{read.mapping.machine}: {_where(ahead.actions, action)}\n"
     yield from _wrapped(action.title, "", upper=True)
@@ -141,7 +141,7 @@ def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
         yield "\nStill put off"
         for left in ahead.put_off:
             yield from _wrapped(f"{of_drive(left.drive, left.title)}: {left.put_off}", "  ")
-    yield f"\n{CAUTION}"
+    yield f"\n{say.CAUTION}"
 
 
 def _where(actions: "Sequence[Action]", action: "Action") -> str:
@@ -204,5 +204,5 @@ def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
             {"id": one.id, "stage": one.stage, "drive": one.drive, "why": one.put_off}
             for one in ahead.put_off
         ],
-        "caution": CAUTION,
+        "caution": say.CAUTION,
     }

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, give_up
-from doorsheet_cli.targets import MappingFile
+from doorsheet_cli.say import CAUTION, MappingFile, give_up
 
 if TYPE_CHECKING:
     from doorsheet.bench_page import Bench, PageServer

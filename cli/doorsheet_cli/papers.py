@@ -1,7 +1,8 @@
-"""The commands `booklet`, `speeds`, `post` and `wires`: the maintenance file, speeds and their plot, a
-question, the list of the wires and marks for their ends.
+"""The commands `booklet`, `speeds`, `post`, `wires`, `compare` and `current`: the maintenance file, speeds
+and their plot, a question, the list of wires and marks for their ends; revisions; whether a sheet is true.
 
-`speeds` ends with 0 whenever something could be worked out: a verdict on the speeds is no finding that stops.
+`speeds` and `compare` end with 0 whenever something could be worked out: an answer is no finding that stops.
+`current` ends with 1 when any sheet is anything but current.
 """
 
 import sys
@@ -11,17 +12,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from doorsheet_cli.say import CAUTION, check_format, giving_up, plural, print_findings, print_json, stop_at
-from doorsheet_cli.targets import Force, Format, MappingFile, check_target, option
+from doorsheet_cli import say
+from doorsheet_cli.say import Force, Format, MappingFile, argument, option
 
 if TYPE_CHECKING:
     from doorsheet.circuit.parts import Circuit
     from doorsheet.mapping.reading import ReadMapping
-    from doorsheet.page.display import Page
     from doorsheet.post import Post
-    from doorsheet.wires.marks import LabelSheet
 
-__all__ = ["booklet", "post", "speeds", "wires"]
+__all__ = ["booklet", "compare", "current", "post", "speeds", "wires"]
 
 
 def booklet(
@@ -39,8 +38,8 @@ def booklet(
 
     kind = "-".join(only.casefold().split()) if only else "booklet"
     target = to if to is not None else file.with_name(f"{file.stem}-{kind}.pdf")
-    check_target(file, target, ("pdf",))
-    with giving_up(file, "nothing was written") as tell:
+    say.check_target(file, target, ("pdf",))
+    with say.giving_up(file, "nothing was written") as tell:
         made = make_booklet(read_mapping(file), tell)
         made = made.only(only) if only is not None else made
         tell("writing the PDF")
@@ -48,13 +47,13 @@ def booklet(
         from doorsheet.output.writing import write_files
 
         write_files([(target, to_pdf(*made.pages, bookmarks=made.bookmarks))], force)
-    print_findings(made.findings, file, sys.stderr)
+    say.print_findings(made.findings, file, sys.stderr)
     stops = sum(finding.severity == "stop" for finding in made.findings)
-    said = f"; {plural(stops, 'stop')}: do not connect" if stops else ""
+    said = f"; {say.plural(stops, 'stop')}: do not connect" if stops else ""
     what = ", ".join(mark.title for mark in made.bookmarks) if only else "booklet"
-    print(f"{target}: {what}, {plural(len(made.pages), 'sheet')}{said}")
-    print(CAUTION)
-    stop_at(made.findings)
+    print(f"{target}: {what}, {say.plural(len(made.pages), 'sheet')}{said}")
+    print(say.CAUTION)
+    say.stop_at(made.findings)
 
 
 def speeds(
@@ -71,10 +70,10 @@ def speeds(
     from doorsheet.sheet import FORMATS, page_files
     from doorsheet.speed import as_data, as_text, speed_reports
 
-    check_format(format_)
+    say.check_format(format_)
     if to is not None:
-        check_target(file, to, FORMATS)
-    with giving_up(file):
+        say.check_target(file, to, FORMATS)
+    with say.giving_up(file):
         read = read_mapping(file)
         reports = speed_reports(read)
         drawn: tuple[Path, ...] = ()
@@ -84,12 +83,12 @@ def speeds(
             drawn = write_files(page_files(plot_pages(reports, read.source), to), force)
     if format_ == "json":
         each = [as_data(report) for report in reports]
-        print_json(each if reports[0].drive else each[0])
+        say.print_json(each if reports[0].drive else each[0])
         return
     print("\n\n".join(map(as_text, reports)))
     if drawn:
         print(f"\n{', '.join(map(str, drawn))}: the plot{'s' * (len(drawn) > 1)}")
-    print(f"\n{CAUTION}")
+    print(f"\n{say.CAUTION}")
 
 
 def post(
@@ -113,15 +112,15 @@ def post(
     from doorsheet.output.writing import write_files
     from doorsheet.post import FORMATS, make_post, private_words
 
-    check_format(format_, tuple(FORMATS))
+    say.check_format(format_, tuple(FORMATS))
     folder = to if to is not None else file.parent
-    with giving_up(file):
+    with say.giving_up(file):
         read = read_mapping(file)
         stem = f"{Path(read.source.name).stem}-post"
         made = make_post(read, stem, stage, private, drive)
         files = ((folder / name, data) for name, data in _files(made, stem, format_))
         written = write_files(files, force)
-    print_findings(made.findings, file, sys.stderr)
+    say.print_findings(made.findings, file, sys.stderr)
     print(", ".join(map(str, written)))
     if not private:
         print("Left out: names, owner, site, drawing and serial number, notes, remarks, the mapping itself.")
@@ -129,8 +128,8 @@ def post(
             if word in made.text("text"):
                 print(f'Mind: "{word}", which is private, also stands elsewhere in the post.')
     print("Fill in the blanks, and read all of it before you post it: free text stands as you wrote it.")
-    print(CAUTION)
-    stop_at(made.findings)
+    print(say.CAUTION)
+    say.stop_at(made.findings)
 
 
 def _files(made: "Post", stem: str, format_: str) -> Iterator[tuple[str, bytes]]:
@@ -170,13 +169,13 @@ def wires(
     from doorsheet.mapping.reading import read_mapping
     from doorsheet.output.pdf import to_pdf
     from doorsheet.output.writing import write_files
-    from doorsheet.wires.listing import as_csv
-    from doorsheet.wires.marks import LabelError, LabelSheet, measures
+    from doorsheet.trade.paper import paper_named
+    from doorsheet.wires import LabelError, LabelSheet, as_csv, mark_pages, measures, numbers_of
 
     for path, ending in ((to, "csv"), (marks, "pdf")):
         if path is not None:
-            check_target(file, path, (ending,))
-    with giving_up(file):
+            say.check_target(file, path, (ending,))
+    with say.giving_up(file):
         read = read_mapping(file)
         circuits = _circuits(read, stage)
         sheet = None
@@ -187,22 +186,24 @@ def wires(
                 )
             sizes = [measures(*one) for one in ((pitch, "--pitch"), (size, "--size"), (margins, "--margins"))]
             sheet = LabelSheet(columns, rows, *sizes)
-        pages = _pages(read, circuits, sheet, size, paper) if marks is not None else ()
         listed = as_csv(read.mapping, circuits)
         files = [(to, listed.encode("utf-8-sig"))] if to is not None else []  # how spreadsheets know letters
-        files += [(marks, to_pdf(*pages))] if marks is not None else []
+        if marks is not None:
+            upright = paper_named(paper).portrait()
+            pages = mark_pages(read, numbers_of(circuits), sheet or measures(size, "--size"), upright)
+            files.append((marks, to_pdf(*pages)))
         write_files(files, force)
     if to is None and marks is None:
         sys.stdout.write(listed)
-        print(CAUTION, file=sys.stderr)
+        print(say.CAUTION, file=sys.stderr)
         return
     if to is not None:
         count = listed.count("\n") - 1
         print(f"{to}: {count} wires, links and parts; a cell that could be a formula has an ' before it")
     if marks is not None:
         kind = "sheets of labels" if sheet else "strips to cut"
-        print(f"{marks}: {kind}, two marks of each wire, {plural(len(pages), 'page')}; print at 100 %")
-    print(CAUTION)
+        print(f"{marks}: {kind}, two marks of each wire, {say.plural(len(pages), 'page')}; print at 100 %")
+    print(say.CAUTION)
 
 
 def _circuits(read: "ReadMapping", stage: str) -> "tuple[Circuit, ...]":
@@ -215,13 +216,76 @@ def _circuits(read: "ReadMapping", stage: str) -> "tuple[Circuit, ...]":
     return tuple(numbered(join(read, one), read) for one in stages)
 
 
-def _pages(
-    read: "ReadMapping", circuits: "tuple[Circuit, ...]", sheet: "LabelSheet | None", size: str, paper: str
-) -> "tuple[Page, ...]":
-    from doorsheet.trade.paper import paper_named
-    from doorsheet.wires.marks import label_pages, measures, numbers_of, strip_pages
+# ---- two revisions ----
 
-    numbers, upright = numbers_of(circuits), paper_named(paper).portrait()
-    if sheet is not None:
-        return label_pages(numbers, read.mapping, read.source, sheet, upright)
-    return strip_pages(numbers, read.mapping, read.source, measures(size, "--size"), upright)
+
+def compare(
+    old: Annotated[Path, argument("OLD", "A mapping, or a sheet or photograph of it.")],
+    new: Annotated[Path, argument("NEW", "The same of the other revision.")],
+    to: Annotated[
+        Path | None, option("Draw NEW with what changed marked here, as .svg, .pdf or .png.")
+    ] = None,
+    stage: Annotated[str, typer.Option(help="The stage that is drawn.")] = "final",
+    force: Force = False,
+    format_: Format = "text",
+) -> None:
+    """Say what changed between two revisions, and what must be tested again."""
+    import doorsheet
+    from doorsheet.compare.in_words import as_data, as_text
+    from doorsheet.sheet import FORMATS
+
+    say.check_format(format_)
+    if to is not None:
+        say.check_target(old, to, FORMATS, "one of the two")
+        say.check_target(new, to, FORMATS, "one of the two")
+    with say.giving_up():
+        told = doorsheet.compare_revisions(old, new)
+        written = () if to is None else doorsheet.draw_changes(told, stage).save(to, force)
+    if format_ == "json":
+        say.print_json(as_data(told), plainly=True)
+        return
+    print(as_text(told))
+    if written:
+        print(f"\n{', '.join(map(str, written))}: the sheet with what changed marked")
+    print(f"\n{say.CAUTION}")
+
+
+def current(
+    file: MappingFile,
+    asked: Annotated[
+        list[str] | None,
+        argument(
+            "[SHEET or CODE]...",
+            "Sheets, photographs of them, or codes as they stand in the title block.  "
+            "[default: the sheets beside FILE]",
+        ),
+    ] = None,
+) -> None:
+    """Say whether sheets are still what the mapping says."""
+    from doorsheet.current import Verdict, beside, standings
+    from doorsheet.mapping.code import mapping_code, shown
+    from doorsheet.mapping.reading import read_mapping
+
+    with say.giving_up(file):
+        read = read_mapping(file)
+        what = tuple(map(_meant, asked)) if asked else beside(read, file)
+        found = standings(read, what)
+    print(f"{file}: its sheets' codes begin {shown(mapping_code(read.source.text))}")
+    for one in found:
+        print(f"{one.what}: {one.verdict}{':' if one.details else ','} {one.words}")
+        for line in one.details:
+            print(f"  {line}")
+    if not found:
+        print("no sheet of it stands beside it")
+    print("Compare the sheet with the machine too: no code can tell what a hand has changed.")
+    print(say.CAUTION)
+    if any(one.verdict != Verdict.CURRENT for one in found):
+        raise typer.Exit(1)
+
+
+def _meant(words: str) -> str | Path:
+    """Return a file for what names one, else a code as typed."""
+    from doorsheet.sheet import SHEET_ENDINGS
+
+    path = Path(words)
+    return path if path.exists() or path.suffix.lower() in SHEET_ENDINGS else words

@@ -1,4 +1,6 @@
-"""What every command says: the cautions, findings, and why it gives up."""
+"""What every command has: its options, the caution, findings, why it gives up, and where it writes: never
+over its own source, over others' work only with `--force`.
+"""
 
 import sys
 import time
@@ -6,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NoReturn, TextIO
+from typing import TYPE_CHECKING, Annotated, Final, NoReturn, TextIO, TypeAlias
 
 import typer
 
@@ -16,8 +18,9 @@ if TYPE_CHECKING:
     from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "CAUTION", "Printable", "check_format", "give_up", "giving_up", "plural", "print_findings",
-    "print_json", "print_next", "print_old_words", "print_text", "progress", "stop_at",
+    "CAUTION", "Force", "Format", "MappingFile", "Printable", "argument", "check_format", "check_target",
+    "give_up", "giving_up", "is_pipe", "option", "pipe", "plural", "print_findings", "print_json",
+    "print_next", "print_old_words", "print_text", "progress", "stop_at",
 ]  # fmt: skip
 
 CAUTION: Final = (
@@ -30,6 +33,30 @@ _SCREENFUL: Final = 7
 
 _PATIENCE_S: Final = 1.0
 _LONG_S: Final = 5.0
+
+
+Force: TypeAlias = Annotated[
+    bool, typer.Option("--force", help="Replace what stands there, whoever made it.", show_default=False)
+]
+"""The option of every command that writes a file."""
+
+MappingFile: TypeAlias = Annotated[
+    Path, typer.Argument(metavar="FILE", help="The mapping, a TOML file.", show_default=False)
+]
+"""The first argument of every command that reads a mapping from a file, and from no pipe."""
+
+Format: TypeAlias = Annotated[str, typer.Option("--format", help="text, or json for programs.")]
+"""The option of every command that programs may read."""
+
+
+def option(words: str, *names: str) -> object:
+    """Return an option whose words say what is done without it."""
+    return typer.Option(*names, help=words, show_default=False)
+
+
+def argument(name: str, words: str) -> object:
+    """Return an argument, called so in the help."""
+    return typer.Argument(metavar=name, help=words, show_default=False)
 
 
 class Printable(TextIOWrapper):
@@ -188,3 +215,49 @@ def give_up(error: Exception, file: Path | None = None, consequence: str = "") -
     else:
         print(f"doorsheet: {error}", file=sys.stderr)
     raise typer.Exit(2)
+
+
+def check_target(source: Path, target: Path, endings: Sequence[str] = (), what: str = "the mapping") -> None:
+    """End with 2 for a target that is the source itself, or has an ending that isn't written.
+
+    `what` says what the source is.  Without `endings` any will do.
+    """
+    from doorsheet import ChoiceError
+    from doorsheet.sheet import FORMATS
+
+    ending = target.suffix.lower().removeprefix(".")
+    if is_pipe(target) and (not ending or ending in endings):
+        return
+    if _same(source, target):
+        if ending in FORMATS and what == "the mapping":
+            give_up(
+                ChoiceError(f"{source} is a sheet; name the mapping, a .toml file (recover gets it back)")
+            )
+        give_up(ChoiceError(f"{target} is {what} itself: name another file"))
+    if endings and ending not in endings:
+        said = f"ends in .{ending}" if ending else "has no ending"
+        *first, last = (f".{known}" for known in endings)
+        names = f"{', '.join(first)} or {last}" if first else last
+        give_up(ChoiceError(f"{target} {said}: name a file that ends in {names}"))
+
+
+def is_pipe(target: Path) -> bool:
+    """Whether a target means what is piped on: "-", or with the ending of a format "-.pdf"."""
+    return target.stem == "-" and len(target.parts) == 1
+
+
+def pipe(pages: Sequence[bytes]) -> None:
+    """Write a file to standard output; ends with 2 where it takes several files."""
+    from doorsheet import ChoiceError
+
+    if len(pages) > 1:
+        give_up(ChoiceError(f"a pipe takes one file, and these are {len(pages)}: write a PDF, --to -.pdf"))
+    sys.stdout.flush()
+    sys.stdout.buffer.write(pages[0])
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.resolve() == other.resolve() or one.samefile(other)
+    except (OSError, RuntimeError, ValueError):
+        return False

@@ -5,8 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
-from doorsheet_cli.say import CAUTION, give_up, print_next
-from doorsheet_cli.targets import argument
+from doorsheet_cli.say import CAUTION, argument, give_up, print_next
 
 if TYPE_CHECKING:
     from doorsheet.logbook.interview import Interview

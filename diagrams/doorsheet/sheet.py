@@ -149,7 +149,7 @@ def draw(
         PaperError: when the sheet needs larger paper.
         ChoiceError: for a stage, a paper or a choice about crossings that there is not.
     """
-    return _draw(read_mapping(Path(source)), str(stage), _paper(paper), _extra(extra_crossings), tell)
+    return _draw(read_mapping(Path(source)), stage, paper, extra_crossings, tell)
 
 
 def draw_text(
@@ -160,7 +160,7 @@ def draw_text(
     extra_crossings: str | None = None,
 ) -> Sheet:
     """Do the same for a mapping that is already in memory."""
-    return _draw(parse_mapping(text, name), str(stage), _paper(paper), _extra(extra_crossings))
+    return _draw(parse_mapping(text, name), stage, paper, extra_crossings)
 
 
 def check(source: str | Path, stage: Stage | str = Stage.FINAL) -> tuple[Finding, ...]:
@@ -244,32 +244,29 @@ def draw_changes(told: "Comparison", stage: Stage | str = Stage.FINAL, paper: st
     from doorsheet.compare.marked import marked_sheet
 
     solved = solve(told.new, str(stage))
-    return Sheet(marked_sheet(told, str(stage), _paper(paper)), solved.circuit, run_checks(told.new, solved))
-
-
-def _paper(paper: str | None) -> str | None:
-    return None if paper is None else paper_named(paper).name
-
-
-def _extra(choice: str | None) -> ExtraCrossings | None:
-    if choice is not None and choice not in EXTRA_CROSSINGS:
-        raise ChoiceError(f"no choice {choice!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}")
-    return next((known for known in EXTRA_CROSSINGS if known == choice), None)
+    paper = None if paper is None else paper_named(paper).name
+    findings = run_checks(told.new, solved)
+    return Sheet(marked_sheet(told, solved.circuit, findings, paper), solved.circuit, findings)
 
 
 def _draw(
     read: ReadMapping,
-    stage: str,
+    stage: Stage | str,
     paper: str | None,
-    extra: ExtraCrossings | None,
+    extra_crossings: str | None,
     tell: Callable[[str], None] | None = None,
 ) -> Sheet:
+    paper = read.mapping.sheet.paper if paper is None else paper_named(paper).name
+    extra = next((known for known in EXTRA_CROSSINGS if known == extra_crossings), None)
+    if extra is None and extra_crossings is not None:
+        raise ChoiceError(
+            f"no choice {extra_crossings!r} about extra crossings: {', '.join(EXTRA_CROSSINGS)}"
+        )
     said = tell or (lambda _: None)
-    solved = solve(read, stage)  # wires, terminals; what the meter must read
+    solved = solve(read, str(stage))  # wires, terminals; what the meter must read
     said("checking")
     circuit, findings = numbered(solved.circuit, read), run_checks(read, solved)
     said(f"putting {len(circuit.wires)} wires in order")
     arranged = arrange(circuit, read.mapping)  # who stands where, with the fewest crossings
-    paper = paper or read.mapping.sheet.paper
     pages = compose(arranged, read.mapping, findings, paper, extra_crossings=extra, tell=tell)
     return Sheet(tuple(map(with_symbols, pages)), circuit, findings)

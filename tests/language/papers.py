@@ -5,21 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from doorsheet import draw
+from doorsheet import draw, draw_changes
 from doorsheet.booklet import make_booklet
 from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.checks import run_checks
 from doorsheet.circuit.changeover import stage_names
 from doorsheet.circuit.join import join
 from doorsheet.compare import compare
-from doorsheet.compare.marked import marked_sheet
 from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping.reading import ReadMapping, read_mapping
 from doorsheet.page.display import Page
 from doorsheet.post import make_post
 from doorsheet.trade.paper import paper_named
-from doorsheet.wires.marks import numbers_of, strip_pages
+from doorsheet.wires import mark_pages, numbers_of
 
 MACHINES = (
     *sorted(path for path in Path("gallery").rglob("*.toml")),
@@ -44,11 +43,11 @@ def papers(path: Path) -> Iterator[tuple[str, tuple[Page, ...]]]:
 
 def marks(read: ReadMapping) -> tuple[Page, ...]:
     numbers = numbers_of((join(read, "final"),))
-    return strip_pages(numbers, read.mapping, read.source, (10.0, 6.0), paper_named("A4").portrait())
+    return mark_pages(read, numbers, (10.0, 6.0), paper_named("A4").portrait())
 
 
 def comparison(old: Path, new: Path) -> tuple[Page, ...]:
-    return marked_sheet(compare(read_mapping(old), read_mapping(new)), "final")
+    return draw_changes(compare(read_mapping(old), read_mapping(new))).pages
 
 
 def question(path: Path, stage: str) -> Iterator[str]:

@@ -13,8 +13,7 @@ from hypothesis import given, settings
 from doorsheet.circuit.join import join
 from doorsheet.mapping.reading import parse_mapping
 from doorsheet.trade.paper import A4
-from doorsheet.wires.listing import COLUMNS, harmless
-from doorsheet.wires.marks import LabelError, LabelSheet, measures, numbers_of
+from doorsheet.wires import COLUMNS, LabelError, LabelSheet, harmless, measures, numbers_of
 from tests.cli.inside import invoke as run
 from tests.plants import TWO_PUMPS
 from tests.strategies import Data, mappings, toml_text
@@ -65,7 +64,7 @@ def test_a_return_that_ends_on_the_rail_lands_on_its_bridge(tmp_path: Path, stag
 @settings(max_examples=15, deadline=None)
 @given(mappings())
 def test_the_list_is_the_wires(data: Data) -> None:
-    from doorsheet.wires.listing import as_csv
+    from doorsheet.wires import as_csv
 
     read = parse_mapping(toml_text(data), "made.toml")
     text = as_csv(read.mapping, (join(read, "final"),))

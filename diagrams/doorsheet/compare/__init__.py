@@ -10,9 +10,8 @@ from typing import NamedTuple
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.parts import Circuit
-from doorsheet.compare.change import Change, Kind, Spot, Test
-from doorsheet.compare.circuits import changes_at
-from doorsheet.compare.retest import retest
+from doorsheet.compare.circuits import Change, Kind, Spot, changes_at
+from doorsheet.compare.retest import Test, retest
 from doorsheet.compare.written import only_said_otherwise, written
 from doorsheet.electrics import Solved, solve
 from doorsheet.layout.arrange import numbered
@@ -47,8 +46,8 @@ def compare(old: ReadMapping, new: ReadMapping) -> Comparison:
     before, after = ({stage: _solved(read, stage) for stage in STAGES} for read in (old, new))
     keys = tuple(written(old, new))
     changes = tuple(_changes(old, new, before, after))
-    tests = retest(before["final"].circuit, after["final"], (*keys, *changes))
-    return Comparison(old, new, "", keys, changes, tests)
+    tests = retest(before["final"].circuit, after["final"].circuit, (*keys, *changes))
+    return Comparison(old, new, "", keys, changes, tuple(dict.fromkeys(tests)))
 
 
 def _solved(read: ReadMapping, stage: str) -> Solved:

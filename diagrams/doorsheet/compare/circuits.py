@@ -1,22 +1,73 @@
-"""What two revisions wire and read otherwise at one stage."""
+"""A change between two revisions, a plain value; what they wire and read otherwise at one stage."""
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from typing import Final, TypeAlias, TypeVar
+from enum import StrEnum
+from functools import partial
+from typing import Final, NamedTuple, TypeAlias, TypeVar
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Sign, Terminal, Use, Wire, of_drive
 from doorsheet.circuit.reading_words import at_rest, figure_text, listed, normally
 from doorsheet.circuit.sides import words as control_words
-from doorsheet.compare.change import Change, Kind, Spot
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["changes_at", "pairs_of_wires", "uses_at"]
+__all__ = ["Change", "Kind", "Spot", "changes_at", "pairs_of_wires"]
 
 _T = TypeVar("_T")
 
 
+class Kind(StrEnum):
+    """What a change is about."""
+
+    KEY = "key"  # what is written, as a person wrote it
+    SETTING = "setting"
+    WIRE = "wire"
+    TERMINAL = "terminal"
+    POLARITY = "polarity"
+    PART = "part"
+    READING = "reading"
+    FINDING = "finding"
+
+
+class Spot(NamedTuple):
+    """Where a change is on a sheet of the new revision."""
+
+    drive: str = ""
+    terminals: tuple[str, ...] = ()  # labels at that drive
+    wires: tuple[str, ...] = ()
+    uses: frozenset[Use] = frozenset()  # the controls that it can touch
+
+
+class Change(NamedTuple):
+    """What was and what is; an empty word on one side: nothing there."""
+
+    kind: Kind
+    what: str  # "wire 3", "DI1 against COM, open", "run-forward.meter"
+    old: str
+    new: str
+    spot: Spot = Spot()
+    stop: str = ""  # of a finding that came and forbids connecting: its reason
+    stage: str = ""  # "bench" or "final" where it is so at one of them only
+
+    @property
+    def words(self) -> str:
+        """Say it in one line: "wire 3: OUT3+ to DI2, was OUT2+ to DI2"."""
+        what = tr(_AT[self.stage], what=self.what) if self.stage else self.what
+        return tr(_SAID[bool(self.old), bool(self.new)], what=what, now=self.new, old=self.old)
+
+
+_AT = {"bench": tr_later("{what} (bench stage)"), "final": tr_later("{what} (final stage)")}
+_SAID = {  # by whether something was, and whether something is
+    (True, True): tr_later("{what}: {now}, was {old}"),
+    (True, False): tr_later("{what}: no more, was {old}"),
+    (False, True): tr_later("{what}: new, {now}"),
+    (False, False): tr_later("{what}: new"),
+}
+
+
 def changes_at(old: Circuit, new: Circuit) -> Iterator[Change]:
     """Yield what differs between the circuits of two revisions at the same stage."""
-    at = _spot_at(old, new)
+    at = partial(_spot_at, old, new)
+    rings = {(one.drive, one.control): one.wires for one in new.screens}
     yield from _wires(old, new)
     yield from _differing(Kind.TERMINAL, _functions(old), _functions(new), at)
     before, after = [*_signs(old)], [*_signs(new)]
@@ -26,7 +77,10 @@ def changes_at(old: Circuit, new: Circuit) -> Iterator[Change]:
     yield from _differing(Kind.POLARITY, was, now, at)
     yield from _parts(old, new)
     yield from _differing(Kind.PART, _links(old), _links(new), lambda ends: _spot_of_link(ends, at))
-    yield from _differing(Kind.PART, _screens(old), _screens(new), lambda use: _spot_of_screen(use, new))
+    yield from _differing(
+        Kind.PART, _screens(old), _screens(new),
+        lambda use: Spot(use[0], (), rings.get(use, ()), frozenset({use})),
+    )  # fmt: skip
     yield from _differing(Kind.READING, _figures(old), _figures(new), lambda key: at(key[0]))
 
 
@@ -129,19 +183,15 @@ def _signs(circuit: Circuit) -> _Said[Terminal]:
         yield terminal, tr("{terminal}, polarity", terminal=terminal.full), words[sign]
 
 
-def _spot_at(*circuits: Circuit) -> Callable[[Terminal], Spot]:
-    """Return where a terminal is, with all controls that use it in any of the circuits."""
-
-    def spot(terminal: Terminal) -> Spot:
-        uses = frozenset(use for circuit in circuits for use in uses_at(circuit, terminal))
-        wires = tuple(w.number for w in circuits[-1].wires if terminal in (w.near, w.far))
-        own = (terminal.label,) if terminal.block == "drive" else ()
-        return Spot(terminal.drive, own, wires, uses)
-
-    return spot
+def _spot_at(old: Circuit, new: Circuit, terminal: Terminal) -> Spot:
+    """Return where a terminal is, with all controls that use it in either circuit."""
+    uses = frozenset(use for circuit in (old, new) for use in _uses_at(circuit, terminal))
+    wires = tuple(w.number for w in new.wires if terminal in (w.near, w.far))
+    own = (terminal.label,) if terminal.block == "drive" else ()
+    return Spot(terminal.drive, own, wires, uses)
 
 
-def uses_at(circuit: Circuit, terminal: Terminal) -> Iterator[Use]:
+def _uses_at(circuit: Circuit, terminal: Terminal) -> Iterator[Use]:
     """Yield the controls whose wires or parts are at a terminal."""
     for wire in circuit.wires:
         if terminal in (wire.near, wire.far):
@@ -197,11 +247,6 @@ def _screens(circuit: Circuit) -> _Said[Use]:
         name = of_drive(one.drive, tr("{control}, screen", control=control_words(one.control)))
         place = ", ".join(filter(None, (tr(_EARTHED[one.earthed]), one.terminal)))
         yield (one.drive, one.control), name, place
-
-
-def _spot_of_screen(use: Use, circuit: Circuit) -> Spot:
-    wires = next((one.wires for one in circuit.screens if (one.drive, one.control) == use), ())
-    return Spot(use[0], (), wires, frozenset({use}))
 
 
 _EARTHED: Final = {

@@ -1,13 +1,11 @@
 """The new revision's sheet with a numbered disc at each thing that changed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
-from doorsheet.compare import Comparison, Kind
-from doorsheet.compare.change import Change
-from doorsheet.electrics import solve
+from doorsheet.circuit.parts import Circuit
+from doorsheet.compare import Change, Comparison, Kind
 from doorsheet.layout.arrange import arrange, numbered
 from doorsheet.mapping.code import mapping_code, shown
 from doorsheet.page.compose import compose
@@ -19,18 +17,17 @@ __all__ = ["marked_sheet"]
 _SHOWN = (Kind.WIRE, Kind.POLARITY, Kind.PART, Kind.READING, Kind.TERMINAL)
 
 
-def marked_sheet(told: Comparison, stage: str, paper: str | None = None) -> tuple[Page, ...]:
+def marked_sheet(
+    told: Comparison, circuit: Circuit, found: Sequence[Finding], paper: str | None
+) -> tuple[Page, ...]:
     """Draw the new revision at one stage; stops are marked as ever, other findings stand on its own sheet.
 
     The page has no code and no symbol: it says what changed, and is no sheet for a door.
 
-    Raises:
-        PaperError: when the sheet needs larger paper.
-        ValueError: when there is no such stage.
+    Raises PaperError when the sheet needs larger paper.
     """
-    solved = solve(told.new, stage)
-    stops = [one for one in run_checks(told.new, solved) if one.severity is Severity.STOP]
-    findings = [*stops, *_marks(told, "bench" if solved.circuit.step.name == "bench" else "final")]
+    stops = [one for one in found if one.severity is Severity.STOP]
+    findings = [*stops, *_marks(told, circuit.stage)]
     old = told.old.source
     note = tr(
         "Changes against {old} ({code}) are numbered. No sheet for the door.",
@@ -41,9 +38,8 @@ def marked_sheet(told: Comparison, stage: str, paper: str | None = None) -> tupl
     noted = sheet.model_copy(update={"notes": (note, *sheet.notes)})
     mapping = told.new.mapping.model_copy(update={"sheet": noted})
     against = tr("changes against {old}", old=old.name)
-    pages = compose(
-        arrange(numbered(solved.circuit, told.new), mapping), mapping, findings, paper or sheet.paper
-    )
+    arranged = arrange(numbered(circuit, told.new), mapping)
+    pages = compose(arranged, mapping, findings, paper or sheet.paper)
     return tuple(replace(page, label=None, title=f"{told.new.mapping.machine}: {against}") for page in pages)
 
 

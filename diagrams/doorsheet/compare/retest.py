@@ -5,25 +5,27 @@ only shares a terminal with what was moved has been loosened: it is pulled at ag
 """
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from doorsheet.circuit.parts import Circuit, Terminal, Use, Wire, of_drive
 from doorsheet.circuit.reading_words import phrase
-from doorsheet.compare.change import Change, Kind, Test
-from doorsheet.compare.circuits import pairs_of_wires
-from doorsheet.electrics import Solved
+from doorsheet.compare.circuits import Change, Kind, pairs_of_wires
 from doorsheet.mapping.controls import CONTACT_NAMES
 
-__all__ = ["retest"]
+__all__ = ["Test", "retest"]
 
 _TOUCHING = frozenset({Kind.POLARITY, Kind.PART, Kind.READING})
 
 
-def retest(old: Circuit, new: Solved, changes: Sequence[Change]) -> tuple[Test, ...]:
-    """Return the tests that follow from changes, in the order in which they are made: dead, live, running."""
-    return tuple(dict.fromkeys(_tests(old, new.circuit, changes)))
+class Test(NamedTuple):
+    """One thing to test again: how ("dead", "live", "read"), and what."""
+
+    how: str
+    what: str
 
 
-def _tests(old: Circuit, new: Circuit, changes: Sequence[Change]) -> Iterator[Test]:
+def retest(old: Circuit, new: Circuit, changes: Sequence[Change]) -> Iterator[Test]:
+    """Yield the tests that follow from changes, in the order in which they are made: dead, live, running."""
     for change in changes:
         if change.stop:
             yield Test("first", f"do not connect; mend {change.what}: {change.stop}")

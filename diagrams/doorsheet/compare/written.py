@@ -4,7 +4,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from doorsheet.compare.change import Change, Kind
+from doorsheet.compare.circuits import Change, Kind
 from doorsheet.mapping.checks import composed
 from doorsheet.mapping.code import mapping_code
 from doorsheet.mapping.reading import ReadMapping

@@ -1,25 +1,110 @@
-"""Marks for the ends of wires, at true scale: strips to cut, or sheets of labels.
+"""The wire list as a table for spreadsheets, and marks for the wires' ends.
 
-Two of each number, one for either end.  A number that is another one upside down has a bar under it.
+The list is comma-separated values, with what else is to be fitted.  A spreadsheet takes a cell that begins
+with = + - or @ for a formula, and a terminal is often called "+10V".  Such a cell gets an apostrophe before
+it, '+10V, which spreadsheets know as "this is text" and people read past; so does a cell that begins with an
+apostrophe or a blank, so that whoever takes one apostrophe away before any of these has the label again.
+
+Marks are drawn at true scale, two of each number, one for either end: strips to cut, or sheets of labels.
+A number that is another one upside down has a bar under it.
+
+Above the booklet, whose list of links, bridges and parts it takes; files belong to output.
 """
 
+import csv
 from collections.abc import Iterator, Sequence
+from io import StringIO
 from typing import Final, NamedTuple
 
+from doorsheet.booklet.wire_list import between
 from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
 from doorsheet.job.cautions import shock
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.reading import Source
+from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.title_block import scale_bar
+from doorsheet.trade.colours import display_name
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, text_width
 from doorsheet.trade.paper import Paper
 
-__all__ = ["EACH", "LabelError", "LabelSheet", "label_pages", "measures", "numbers_of", "strip_pages"]
+__all__ = [
+    "COLUMNS", "EACH", "LabelError", "LabelSheet", "as_csv", "harmless", "mark_pages", "measures",
+    "numbers_of", "rows",
+]  # fmt: skip
+
+COLUMNS: Final = (
+    "what", "number", "colour", "colour in words", "colour is", "drive's end", "rail", "other end",
+    "other end is at", "job", "cable", "length", "screen", "stage",
+)  # fmt: skip
+_FORMULA: Final = "=+-@＝＋－＠−' \t\r\n"
+"""What a formula begins with in some spreadsheet, wide letters included, and what hides one."""
+
+_EARTHED: Final = {"none": "not earthed", "both": "earthed at both ends"}
+
+
+def as_csv(mapping: Mapping, circuits: Sequence[Circuit]) -> str:
+    """Return the list of what the circuits hold, a line each; lines end as RFC 4180 has it."""
+    out = StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(COLUMNS)
+    writer.writerows([harmless(cell) for cell in row] for row in rows(mapping, circuits))
+    return out.getvalue()
+
+
+def harmless(cell: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula.
+
+    >>> harmless("+10V"), harmless("DI1"), harmless("OUT1-")
+    ("'+10V", 'DI1', 'OUT1-')
+    """
+    return f"'{cell}" if cell[:1] and cell[0] in _FORMULA else cell
+
+
+def rows(mapping: Mapping, circuits: Sequence[Circuit]) -> Iterator[tuple[str, ...]]:
+    """Yield a row for each wire, then for each link, bridge and part between; its stages in the last cell."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    each = [(circuit, row) for circuit in circuits for row in _wires(mapping, circuit)]
+    for circuit in circuits:
+        for one in between(circuit):
+            kind = one.name if one.name in ("link", "bridge") else "part"
+            name = "" if one.name == kind else one.name
+            each.append((circuit, (kind, name, "", "", "", one.far, "", one.near, "", one.what, "", "", "")))
+    for circuit, row in each:
+        found.setdefault(row, []).append(circuit.step.called)
+    for row, stages in found.items():
+        yield (*row, ", ".join(dict.fromkeys(stages)))
+
+
+def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
+    lengths = {cable.name: cable.length for cable in mapping.cables}
+    frames = {block.key: block.full for block in circuit.blocks}
+    screens = [
+        (one.wires, _EARTHED.get(one.earthed, f"earthed at the {one.earthed}'s end"))
+        for one in circuit.screens
+    ]
+    for wire in circuit.wires:
+        yield (
+            "wire",
+            wire.number,
+            wire.colour.letters,
+            display_name(wire.colour),
+            "given" if wire.colour_given else "chosen",
+            circuit.lands(wire),
+            circuit.on_rail(wire),
+            wire.near.full,
+            frames.get(wire.near.home, ""),
+            wire.job,
+            wire.cable,
+            str(lengths.get(wire.cable or None) or ""),
+            next((earthed for wires, earthed in screens if wire.number in wires), ""),
+        )
+
+
+# --- marks ---------------------------------------------------------------
 
 EACH: Final = 2
 """Marks of each number: one for either end."""
@@ -67,46 +152,37 @@ class LabelSheet(NamedTuple):
         )
 
 
-def label_pages(
-    numbers: Sequence[str], mapping: Mapping, source: Source, sheet: LabelSheet, paper: Paper
+def mark_pages(
+    read: ReadMapping, numbers: Sequence[str], labels: LabelSheet | tuple[float, float], paper: Paper
 ) -> tuple[Page, ...]:
-    """Return sheets of labels with the numbers alone: what is round a label is not printed on.
+    """Return marks, two of each number: on sheets of labels the numbers alone, since what is round a label is
+    not printed on; or of a size, across and down, on strips that lie edge to edge, to cut along the lines.
 
-    Raises LabelError when the labels have no room on the paper, or a number none on a label.
+    Raises LabelError when labels or marks have no room on the paper, or a number none on a mark.
     """
-    return tuple(_pages(numbers, mapping, source, sheet, paper, ()))
-
-
-def strip_pages(
-    numbers: Sequence[str], mapping: Mapping, source: Source, size: tuple[float, float], paper: Paper
-) -> tuple[Page, ...]:
-    """Return strips of marks that lie edge to edge, to cut along the lines.
-
-    Raises LabelError when a mark is larger than the paper, or smaller than a number.
-    """
-    head, top = _head(mapping, paper)
-    wide, high = paper.width_mm - 2 * _MARGIN_MM, paper.height_mm - 2 * _MARGIN_MM - top
-    if not (0 < size[0] <= wide and 0 < size[1] <= high):
-        raise LabelError(f"marks of {size[0]:g} x {size[1]:g} mm have no room on {paper.name}")
-    across = int(wide / size[0] / EACH) * EACH or 1  # the two of a number on one strip
-    sheet = LabelSheet(across, int(high / size[1]), size, size, (_MARGIN_MM, _MARGIN_MM + top))
-    return tuple(_pages(numbers, mapping, source, sheet, paper, head))
-
-
-def _pages(
-    numbers: Sequence[str], mapping: Mapping, source: Source, sheet: LabelSheet, paper: Paper,
-    head: tuple[Item, ...],
-) -> Iterator[Page]:  # fmt: skip
-    """Yield pages of marks; those under a head have an outline to cut along."""
+    mapping, source = read.mapping, read.source
+    sheet, head = (labels, ()) if isinstance(labels, LabelSheet) else _strips(mapping, labels, paper)
     corners, size = sheet.corners(paper), sheet.size
     marks = [number for number in numbers for _ in range(EACH)]
     cap = min((_cap(number, size) for number in numbers), default=CAP_SMALL)
     title = f"{mapping.machine}: " + tr("marks of wires")
     said = tr("Numbers of wires at true scale, two of each: print at 100 %.")
+    pages = []
     for start in range(0, len(marks), len(corners)):
         some = zip(marks[start : start + len(corners)], corners, strict=False)
         items = (*head, *(_mark(number, *corner, size, cap, outlined=bool(head)) for number, corner in some))
-        yield Page(paper.width_mm, paper.height_mm, items, title, said, source.name, source.text)
+        pages.append(Page(paper.width_mm, paper.height_mm, items, title, said, source.name, source.text))
+    return tuple(pages)
+
+
+def _strips(mapping: Mapping, size: tuple[float, float], paper: Paper) -> tuple[LabelSheet, tuple[Item, ...]]:
+    """Return where the marks of strips are, and what stands over them."""
+    head, top = _head(mapping, paper)
+    wide, high = paper.width_mm - 2 * _MARGIN_MM, paper.height_mm - 2 * _MARGIN_MM - top
+    if not (0 < size[0] <= wide and 0 < size[1] <= high):
+        raise LabelError(f"marks of {size[0]:g} x {size[1]:g} mm have no room on {paper.name}")
+    across = int(wide / size[0] / EACH) * EACH or 1  # the two of a number on one strip
+    return LabelSheet(across, int(high / size[1]), size, size, (_MARGIN_MM, _MARGIN_MM + top)), head
 
 
 def numbers_of(circuits: Sequence[Circuit]) -> tuple[str, ...]:
