@@ -109,9 +109,8 @@ def fit_hinge(pairs: Sequence[Pair]) -> Hinge | None:
     if straight is None:
         return None
     scale = max(abs(pair.commanded_rpm) for pair in ordered)
-    turned = tuple(map(_turned, reversed(ordered)))
     found, bound = None, math.fsum(stray**2 for stray in straight.residuals_rpm) / 4
-    for bottom, top in product(_counts(turned, scale), _counts(ordered, scale)):
+    for bottom, top in product(_counts(ordered, scale), _counts(ordered[::-1], scale)):
         hinge = _hinge(ordered, bottom, top, scale) if bottom + top else None
         if hinge is not None and (squares := _squares(ordered, hinge)) < bound:
             found, bound = hinge, squares
@@ -126,10 +125,10 @@ def _squares(ordered: tuple[Pair, ...], hinge: Hinge) -> float:
 
 
 def _counts(ordered: tuple[Pair, ...], scale: float) -> tuple[int, ...]:
-    """Return how many of the last pairs may stand at one level: none, one, or all that are level."""
+    """Return how many of the first pairs may stand at one level: none, one, or all that are level."""
     flat = 0
     reals: list[float] = []
-    for pair in reversed(ordered):
+    for pair in ordered:
         reals.append(pair.real_rpm)
         if max(reals) - min(reals) > FLAT_SHARE * scale:
             break
@@ -139,40 +138,35 @@ def _counts(ordered: tuple[Pair, ...], scale: float) -> tuple[int, ...]:
 
 def _hinge(ordered: tuple[Pair, ...], bottom: int, top: int, scale: float) -> Hinge | None:
     """Return the line between so many pairs at a floor and at a cap; None when it doesn't end at them."""
-    below, level_above = ordered[: len(ordered) - top], ordered[len(ordered) - top :]
-    level_below, middle = below[:bottom], below[bottom:]
+    last = len(ordered) - top
+    floor, middle, cap = ordered[:bottom], ordered[bottom:last], ordered[last:]
     line = fit_line(middle)
     if line is None or line.gain <= 0:
         return None
-    turned_middle = tuple(map(_turned, reversed(middle)))
-    if not _ends_at(line, middle, level_above, scale):
+    if not (_ends_at(line, middle, cap, scale, 1) and _ends_at(line, middle, floor, scale, -1)):
         return None
-    turned_line = fit_line(turned_middle)
-    assert turned_line is not None  # the same commands, turned round
-    if not _ends_at(turned_line, turned_middle, tuple(map(_turned, reversed(level_below))), scale):
-        return None
-    return Hinge(line, middle, _mean(level_below), _mean(level_above), bottom, top)
+    return Hinge(line, middle, _mean(floor), _mean(cap), bottom, top)
 
 
-def _turned(pair: Pair) -> Pair:
-    """Turn a pair about the origin: what was the bottom is the top."""
-    return Pair(-pair.commanded_rpm, -pair.real_rpm)
+def _ends_at(line: Fit, middle: tuple[Pair, ...], level: tuple[Pair, ...], scale: float, up: int) -> bool:
+    """Return whether a line comes to a level and would clearly go on past it; without a level it may.
 
-
-def _ends_at(line: Fit, below: tuple[Pair, ...], level: tuple[Pair, ...], scale: float) -> bool:
-    """Return whether a line rises to a level and would clearly go on above it; without a level it may."""
-    cap = _mean(level)
-    if cap is None:
+    With `up` = 1 to one above its middle, with -1 to one below: the same turned about the origin.
+    """
+    mean = _mean(level)
+    if mean is None:
         return True
     flat, clear = FLAT_SHARE * scale, CLEAR_SHARE * scale
     alone = len({pair.commanded_rpm for pair in level}) == 1
     if line.worst_residual_rpm > (flat / 2 if alone else flat) or (alone and line.count < 3):
         return False
+    ends = (middle[::up][-1], level[::up][0], level[::up][-1])
+    last, near, far = (up * line.at(pair.commanded_rpm) for pair in ends)
     return (
-        max(abs(pair.real_rpm - cap) for pair in level) <= flat
-        and line.at(level[0].commanded_rpm) >= cap - flat
-        and line.at(level[-1].commanded_rpm) > cap + max(clear, 4 * line.worst_residual_rpm)
-        and line.at(below[-1].commanded_rpm) <= cap + flat
+        max(abs(pair.real_rpm - mean) for pair in level) <= flat
+        and near >= up * mean - flat
+        and far > up * mean + max(clear, 4 * line.worst_residual_rpm)
+        and last <= up * mean + flat
     )
 
 
