@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.speed.doubts import remarks
+from doorsheet.speed.advice import remarks
 from tests.speed.made import facts_of
 
 SPEED = (

@@ -10,7 +10,7 @@ from doorsheet.electrics import solve
 from doorsheet.electrics.events import commanded
 from doorsheet.mapping.reading import parse_mapping
 from doorsheet.mapping.signals import RANGES
-from doorsheet.speed.doubts import remarks
+from doorsheet.speed.advice import remarks
 from doorsheet.speed.expect import Row, around, band, blanks, expected_row, expected_rows, top_rpm
 from tests.speed.made import facts_of
 

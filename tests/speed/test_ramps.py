@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from doorsheet.speed.correct import waits
+from doorsheet.speed.advice import waits
 from doorsheet.speed.expect import expected_row
 from tests.speed.made import facts_of, report_of
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from doorsheet.speed.correct import corrections
+from doorsheet.speed.advice import corrections
 from doorsheet.speed.regression import Kind, Measured
 from doorsheet.speed.verdict import judge
 from tests.speed.made import facts_of, with_pairs

@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from doorsheet.speed import as_data, as_text
-from doorsheet.speed.doubts import remarks
+from doorsheet.speed.advice import remarks
 from doorsheet.speed.expect import blanks
 from doorsheet.speed.regression import Pair
 from doorsheet.speed.verdict import Kind, judge

@@ -294,8 +294,7 @@ def _ask_for_signal(facts: SpeedFacts) -> str:
 def _fitting(facts: SpeedFacts) -> str:
     """Say which number of poles would fit the plate's other figures, as a check on reading it."""
     hertz, rpm = facts.rated_hz, facts.rated_rpm
-    fitting = 0 if hertz is None or rpm is None else poles_that_fit(hertz, rpm)
-    if not fitting or hertz is None or rpm is None:
+    if hertz is None or rpm is None or not (fitting := poles_that_fit(hertz, rpm)):
         return ""
     share = percent(slip(synchronous_rpm(hertz, fitting), rpm))
     return f"; {fitting} would fit its frequency and speed, with a slip of {share}"

@@ -28,43 +28,17 @@ __all__ = [
 Installed: TypeAlias = Callable[[], Solved]
 """Gives a whole installation at its final stage, solved when the first drive's signal is asked for."""
 
-_Reached: TypeAlias = Callable[[float], Level | None]
-
 
 def installed(read: ReadMapping) -> Installed:
     """Return what solves a mapping once, whoever asks."""
     return cache(partial(solve, read, "final"))
 
 
-def _reached(speed: SpeedControl | None, whole: Installed, drive: str) -> tuple[_Reached, _Reached]:
-    """Return what stands at the controller's output, and what the drive's input reads, for a command, V or A.
-
-    None without an output, without a way back, and where output and input can't be compared.
-    """
-
-    @cache
-    def way() -> Way | None:
-        if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
-            return None
-        return Way(whole(), drive)
-
-    @cache
-    def source(share: float) -> Level | None:
-        own = way()
-        if own is None or own.given is None:
-            return None
-        return (own.source_amps if own.given.unit == "A" else own.source_volts)(commanded(share))
-
-    @cache
-    def taken(share: float) -> Level | None:
-        own = way()
-        if own is None or own.given is None or own.taken is None:
-            return None
-        if own.given.unit == "A" and own.taken.unit == "V" and own.speed.burden is None:
-            return None
-        return own.signal(commanded(share), own.taken.unit)
-
-    return source, taken
+def _way(speed: SpeedControl | None, whole: Installed, drive: str) -> Callable[[], Way | None]:
+    """Return what gives the signal's way; None without an output, and without a way back."""
+    if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
+        return cache(lambda: None)
+    return cache(lambda: Way(whole(), drive))
 
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
@@ -151,8 +125,23 @@ class SpeedFacts:
     timing: Timing
     stop_category: str | None
     discharge: str | None
-    at_source: _Reached = field(compare=False)  # for a share of full command
-    at_drive: _Reached = field(compare=False)
+    way: Callable[[], Way | None] = field(compare=False)  # the signal's, solved when it is asked for
+
+    def at_source(self, share: float) -> Level | None:
+        """Return what stands at the controller's output for a share of full command, V or A."""
+        way = self.way()
+        if way is None or way.given is None:
+            return None
+        return (way.source_amps if way.given.unit == "A" else way.source_volts)(commanded(share))
+
+    def at_drive(self, share: float) -> Level | None:
+        """Return what the drive's input reads, V or A; None where output and input can't be compared."""
+        way = self.way()
+        if way is None or way.given is None or way.taken is None:
+            return None
+        if way.given.unit == "A" and way.taken.unit == "V" and way.speed.burden is None:
+            return None
+        return way.signal(commanded(share), way.taken.unit)
 
     def share_of(self, commanded_rpm: float) -> float | None:
         """Return the share of full command; negative only where the signal's sign turns the motor."""
@@ -170,7 +159,6 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = No
     ratio = _ratio(motor)
     pairs, unsigned = _pairs(speeds, ratio or 1.0)
     control = mapping.speed
-    at_source, at_drive = _reached(control, whole or installed(read), drive)
     return SpeedFacts(
         machine=mapping.machine,
         poles=motor.poles,
@@ -183,8 +171,7 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = No
         full_scale_rpm=_middle(speeds.full_scale, "rpm"),
         top_speed_rpm=_middle(control.top_speed, "rpm") if control else None,
         path=_path(control, speeds),
-        at_source=at_source,
-        at_drive=at_drive,
+        way=_way(control, whole or installed(read), drive),
         tolerances=(
             Tolerance("the controller's output", _high(speeds.tolerance_source, "%")),
             Tolerance("the drive's input", _high(speeds.tolerance_input, "%")),

@@ -9,8 +9,7 @@ from dataclasses import asdict, dataclass, replace
 from doorsheet.choice import UserError
 from doorsheet.circuit.units import units_of
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.speed.correct import Correction, Wait, corrections, waits
-from doorsheet.speed.doubts import Remark, remarks
+from doorsheet.speed.advice import Correction, Remark, Wait, corrections, remarks, waits
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
 from doorsheet.speed.known import (
     Blank,
@@ -175,11 +174,8 @@ def _ends(ends: tuple[float, float] | None) -> str:
 
 
 def _bands(report: SpeedReport, half_rpm: float | None) -> list[str]:
-    cells = []
-    for row in report.rows:
-        ends = None if half_rpm is None else around(row, half_rpm)
-        cells.append("-" if ends is None else f"{number(ends[0], 0)}..{number(ends[1], 0)}")
-    return cells
+    every = (None if half_rpm is None else around(row, half_rpm) for row in report.rows)
+    return ["-" if ends is None else f"{number(ends[0], 0)}..{number(ends[1], 0)}" for ends in every]
 
 
 def _table(columns: list[tuple[str, list[str]]]) -> Iterator[str]:
@@ -254,7 +250,7 @@ def _waits(report: SpeedReport) -> Iterator[str]:
 def as_data(report: SpeedReport) -> dict[str, object]:
     """Return a report as plain data for JSON; what isn't known is null."""
     data = asdict(report)
-    del data["facts"]["at_source"], data["facts"]["at_drive"]  # their figures stand in the rows
+    del data["facts"]["way"]  # its figures stand in the rows
     if report.measured is not None:
         data["measured"]["worst_deviation_rpm"] = report.measured.worst_deviation_rpm
     for wait, entry in zip(report.waits, data["waits"], strict=True):

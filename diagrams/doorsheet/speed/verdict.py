@@ -1,7 +1,7 @@
 """What measured speeds say of the machine: normal, or which fault, and from which figures.
 
 The bounds are ours where no source is named; each stands in the words of the verdict.  A drawing
-of it is in `doorsheet.booklet.speed_plot`, what to set is in `doorsheet.speed.correct`.
+of it is in `doorsheet.booklet.speed_plot`, what to set is in `doorsheet.speed.advice`.
 """
 
 import math
@@ -96,10 +96,8 @@ def _verdict(facts: SpeedFacts, scale: _Scale, fit: Fit | None, hinge: Hinge | N
 
 def _normal(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict | None:
     worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in facts.pairs)
-    if worst > scale.tolerance_rpm * (1 + 1e-9):
-        return None
     clearly_off = abs(fit.gain - 1) > max(0.2, 4 * (fit.gain_u or 0.0))
-    if clearly_off:  # all commands so low that any speed would be near enough
+    if worst > scale.tolerance_rpm * (1 + 1e-9) or clearly_off:  # by commands so low that any speed is near
         return None
     if creep := _creep(facts):
         return _creeps(creep)
@@ -170,18 +168,17 @@ def _levels(facts: SpeedFacts, scale: _Scale, hinge: Hinge | None) -> Verdict | 
     reason = "; ".join([*parts, between])
     if ranges := ranges_that_fit(facts, line):
         return Verdict(Kind.WRONG_RANGE, f"{reason}: as {ranges} reads", _SET_RANGES)
-    if hinge.cap_rpm is not None and is_near(line.gain, 2, 0.1) and _starts_at_zero(line, scale):
-        return Verdict(
-            Kind.WRONG_RANGE, f"{reason}: the drive is at its top at half the signal", _SET_RANGES, 2
-        )
-    if hinge.cap_rpm is not None:
-        do = (
-            "compare with the drive's highest frequency and with the signal at full command (a source of"
-            " less than full voltage, a supply that sags); a correction of gain can't lift a limit"
-        )
-        return Verdict(Kind.SATURATED, reason, do)
-    do = "compare with the drive's lowest frequency; stop by opening run, never by a command of zero"
-    return Verdict(Kind.HELD_UP, reason, do)
+    if hinge.cap_rpm is None:
+        do = "compare with the drive's lowest frequency; stop by opening run, never by a command of zero"
+        return Verdict(Kind.HELD_UP, reason, do)
+    if is_near(line.gain, 2, 0.1) and _starts_at_zero(line, scale):
+        reason = f"{reason}: the drive is at its top at half the signal"
+        return Verdict(Kind.WRONG_RANGE, reason, _SET_RANGES, 2)
+    do = (
+        "compare with the drive's highest frequency and with the signal at full command (a source of"
+        " less than full voltage, a supply that sags); a correction of gain can't lift a limit"
+    )
+    return Verdict(Kind.SATURATED, reason, do)
 
 
 def _outlier(facts: SpeedFacts, scale: _Scale) -> Verdict | None:
@@ -234,9 +231,9 @@ def _curved(scale: _Scale, fit: Fit) -> Verdict | None:
         f" more than {percent(CURVE_SHARE)} is no straight line"
     )
     do = (
-        "correct nothing; repeat a pair or two, rising and falling: if they repeat, enter the pairs "
-        "as a table in the"
-        " controller, if it takes one; if they don't, look for a supply that sags, for noise and for load"
+        "correct nothing; repeat a pair or two, rising and falling: if they repeat, enter the pairs as a "
+        "table in the controller, if it takes one; if they don't, look for a supply that sags, for noise and "
+        "for load"
     )
     return Verdict(Kind.NON_LINEAR, reason, do)
 
@@ -247,19 +244,15 @@ def _straight(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict:
         return Verdict(Kind.WRONG_RANGE, f"{figures}: as {ranges} reads", _SET_RANGES)
     if _starts_at_zero(fit, scale) and (hint := factor_of(facts, fit.gain)):
         if _is_predicted(facts, fit, scale):
-            return Verdict(
-                Kind.WRONG_RANGE,
-                f"{figures}: what the mapping's own figures give at full command",
-                _SET_RANGES,
-                hint.factor,
-            )
+            reason = f"{figures}: what the mapping's own figures give at full command"
+            return Verdict(Kind.WRONG_RANGE, reason, _SET_RANGES, hint.factor)
         reason = f"{figures}, near a factor of {hint.said}"
         do = f"before any correction, look at what makes such a factor: {hint.causes}"
         return Verdict(Kind.FACTOR, reason, do, hint.factor)
     is_gain = abs(fit.gain - 1) * scale.largest_rpm > _threshold(
-        scale, None if fit.gain_u is None else fit.gain_u * scale.largest_rpm
+        scale, (fit.gain_u or 0.0) * scale.largest_rpm
     )
-    worth = _threshold(scale, fit.offset_u_rpm)
+    worth = _threshold(scale, fit.offset_u_rpm or 0.0)
     is_offset = abs(fit.offset_rpm) > worth
     if is_offset and not is_gain and is_of_slip(facts, fit.offset_rpm, worth):
         return _slips(facts, fit)
@@ -301,8 +294,7 @@ def _at_one_speed(facts: SpeedFacts) -> Verdict:
     gain = real / command
     reason = f"one command only, {number(command, 0)} rpm: the real speed is {percent(gain)} of it"
     do = "measure at least three speeds, up to the highest"
-    hint = factor_of(facts, gain)
-    if hint is not None:
+    if hint := factor_of(facts, gain):
         do += f"; a factor of {hint.said} comes from {hint.causes}"
     return Verdict(Kind.TOO_FEW, reason, do)
 
@@ -333,9 +325,8 @@ def line_figures(fit: Fit) -> str:
 def _plainly(fit: Fit, is_gain: bool, is_offset: bool) -> str:
     """Say a line in plain words, before its figures: "4.3 % slow everywhere"."""
     gain = f"{percent(abs(fit.gain - 1))} {'slow' if fit.gain < 1 else 'fast'}"
-    offset = (
-        f"{number(abs(fit.offset_rpm), 0)} rpm too {'slow' if fit.offset_rpm < 0 else 'fast'} at every speed"
-    )
+    too = "slow" if fit.offset_rpm < 0 else "fast"
+    offset = f"{number(abs(fit.offset_rpm), 0)} rpm too {too} at every speed"
     if is_gain and is_offset:
         return f"{gain}, and beside that {offset}"
     return f"{gain} everywhere" if is_gain else offset
@@ -347,9 +338,9 @@ def _is_trim(fit: Fit, scale: _Scale) -> bool:
     return abs(fit.gain - 1) <= TRIM_GAIN + 1e-9 and small
 
 
-def _threshold(scale: _Scale, uncertainty_rpm: float | None) -> float:
+def _threshold(scale: _Scale, uncertainty_rpm: float) -> float:
     """Return what is worth a setting: above half a per cent, and above twice its own uncertainty."""
-    return max(_SMALL_SHARE * scale.largest_rpm, 2 * (uncertainty_rpm or 0.0))
+    return max(_SMALL_SHARE * scale.largest_rpm, 2 * uncertainty_rpm)
 
 
 def _starts_at_zero(fit: Fit, scale: _Scale) -> bool:
