@@ -23,7 +23,7 @@ __all__ = [
 ]  # fmt: skip
 
 ALWAYS: Final = (
-    "terminal_jobs", "current_paths", "open_readings", "dangers", "reading_against_given",
+    "terminal_jobs", "current_paths", "joined_commons", "open_readings", "dangers", "reading_against_given",
     "controller_outputs", "written_facts", "potentiometer", "speed_ranges", "analog_signal", "cables",
     "wire_colours",
 )  # fmt: skip
