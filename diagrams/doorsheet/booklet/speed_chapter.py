@@ -12,11 +12,12 @@ from doorsheet.booklet.grid import Band, Cell, Grid, Row, say_or_write, write
 from doorsheet.booklet.leaf import Chapter, Piece
 from doorsheet.booklet.speed_plot import chart
 from doorsheet.circuit.sides import words
+from doorsheet.electrics import solve
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed import SpeedError, SpeedReport, speed_report
 from doorsheet.speed.expect import SHARES
-from doorsheet.speed.known import installed, number, unit_of
+from doorsheet.speed.known import number, unit_of
 from doorsheet.speed.regression import Measured
 from doorsheet.trade.language import tr
 
@@ -30,7 +31,7 @@ def speed_chapter(read: ReadMapping, whole: ReadMapping | None = None, drive: st
     """
     report = None
     with suppress(SpeedError):
-        report = speed_report(read, drive, installed(whole or read))
+        report = speed_report(read, drive, solve(whole, "final") if whole else None)
     intro = tr(
         "Say beforehand which error passes: ________ . Instrument ________________ , checked "
         "____________ , ambient ______ °C. Speed was read at: motor / tool. A commanded speed that "

@@ -6,13 +6,13 @@ from typing import Final
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.units import discharge_of
+from doorsheet.electrics import solve
 from doorsheet.job.action import Action, Asked, DoneAsked, Phase, SettingAsked, SpeedAsked, Trial, live
 from doorsheet.job.cautions import cautions
 from doorsheet.job.decisions import decisions
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.expect import Row, around
-from doorsheet.speed.known import installed
 from doorsheet.speed.report import SpeedReport, speed_report
 from doorsheet.trade.language import capital, tr
 from doorsheet.trade.lettering import drawn
@@ -27,7 +27,7 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
     """Yield the speeds and the settings of one drive."""
     mapping, action = own.mapping, partial(_action, read.mapping, drive)
     if mapping.speed is not None and mapping.speed.source is not None:
-        report = speed_report(own, drive, installed(read))
+        report = speed_report(own, drive, solve(read, "final"))
         rows = [row for row in report.rows if row.share in _SHARES]
         for nth, row in enumerate(rows, 1):
             share, asked = f"{row.share * 100:g}", SpeedAsked(row.commanded_rpm, nth)

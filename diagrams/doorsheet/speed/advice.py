@@ -302,17 +302,15 @@ def _signal_read(facts: SpeedFacts) -> Iterator[Remark]:
     fit = fit_line(against)
     if fit is None:
         return
-    worst = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in against)
-    unit = unit_of(drive)
-    figures = (
-        f"gain {number(fit.gain, 4)}, offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit}"
-    )
-    if worst <= 0.01 * shown(drive, drive.full - drive.rest):
-        words = "what is wrong with the speed lies in the drive or behind it"
-        yield Remark(f"the signal at the drive is as expected ({figures}): {words}")
-    else:
+    worst, unit = max(abs(pair.real_rpm - pair.commanded_rpm) for pair in against), unit_of(drive)
+    offset = f"offset {number(fit.offset_rpm)} {unit}, up to {number(worst)} {unit}"
+    verb, words = "is", "what is wrong with the speed lies in the drive or behind it"
+    if worst > 0.01 * shown(drive, drive.full - drive.rest):
+        verb = "isn't"
         words = "look before the drive, at the controller's output and the wires, first with the wire off"
-        yield Remark(f"the signal at the drive isn't as expected ({figures}): {words}")
+    yield Remark(
+        f"the signal at the drive {verb} as expected (gain {number(fit.gain, 4)}, {offset}): {words}"
+    )
 
 
 def _coasting(facts: SpeedFacts) -> Iterator[Remark]:

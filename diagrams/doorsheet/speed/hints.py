@@ -5,6 +5,7 @@ Where no source is named a cause is common practice or follows from 120 f / p.
 """
 
 from collections.abc import Iterator
+from itertools import product
 from typing import Final, NamedTuple
 
 from doorsheet.mapping.signals import RANGES
@@ -27,17 +28,15 @@ def ranges_that_fit(facts: SpeedFacts, fit: Fit) -> str:
     if facts.full_scale_rpm is None:
         return ""
     fitting = []
-    one_way = {name: span for name, span in RANGES.items() if span.reverse is None}
-    for source_name, source in one_way.items():
-        for drive_name, drive in one_way.items():
-            if source.unit != drive.unit or (source.rest == 0) is (drive.rest == 0):
-                continue
-            width = drive.full - drive.rest
-            gain = (source.full - source.rest) / width
-            offset = (source.rest - drive.rest) / width
-            if is_near(fit.gain, gain, 0.05) and abs(fit.offset_rpm / facts.full_scale_rpm - offset) <= 0.04:
-                known = (facts.path.source == source) + (facts.path.drive == drive)
-                fitting.append((-known, f"a source of {source_name} into a drive set to {drive_name}"))
+    one_way = [(name, span) for name, span in RANGES.items() if span.reverse is None]
+    for (source_name, source), (drive_name, drive) in product(one_way, repeat=2):
+        if source.unit != drive.unit or (source.rest == 0) is (drive.rest == 0):
+            continue
+        width = drive.full - drive.rest
+        gain, offset = (source.full - source.rest) / width, (source.rest - drive.rest) / width
+        if is_near(fit.gain, gain, 0.05) and abs(fit.offset_rpm / facts.full_scale_rpm - offset) <= 0.04:
+            known = (facts.path.source == source) + (facts.path.drive == drive)
+            fitting.append((-known, f"a source of {source_name} into a drive set to {drive_name}"))
     best = min((known for known, _ in fitting), default=0)
     return " or ".join(words for known, words in fitting if known == best)
 

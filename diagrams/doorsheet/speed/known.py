@@ -8,7 +8,7 @@ supplied in its place.
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cache, partial
-from typing import Final, TypeAlias
+from typing import Final
 
 from doorsheet.electrics import Level, Solved, solve
 from doorsheet.electrics.events import commanded
@@ -21,24 +21,17 @@ from doorsheet.mapping.speeds import Motor, Speeds
 from doorsheet.speed.regression import Pair
 
 __all__ = [
-    "Blank", "Installed", "Path", "SpeedFacts", "Timing", "Tolerance", "installed", "number", "percent",
-    "shown", "speed_facts", "unit_of",
+    "Blank", "Path", "SpeedFacts", "Timing", "Tolerance", "number", "percent", "shown", "speed_facts",
+    "unit_of",
 ]  # fmt: skip
 
-Installed: TypeAlias = Callable[[], Solved]
-"""Gives a whole installation at its final stage, solved when the first drive's signal is asked for."""
 
-
-def installed(read: ReadMapping) -> Installed:
-    """Return what solves a mapping once, whoever asks."""
-    return cache(partial(solve, read, "final"))
-
-
-def _way(speed: SpeedControl | None, whole: Installed, drive: str) -> Callable[[], Way | None]:
-    """Return what gives the signal's way; None without an output, and without a way back."""
+def _way(read: ReadMapping, drive: str, whole: Solved | None) -> Way | None:
+    """Return the signal's way; None without an output, and without a way back."""
+    speed = read.mapping.speed
     if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
-        return cache(lambda: None)
-    return cache(lambda: Way(whole(), drive))
+        return None
+    return Way(whole or solve(read, "final"), drive)
 
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
@@ -151,8 +144,8 @@ class SpeedFacts:
         return share if self.path.turns else abs(share)
 
 
-def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedFacts:
-    """Read the figures of a mapping that bear on speed; of several drives, `whole` is that of all."""
+def speed_facts(read: ReadMapping, drive: str = "", whole: Solved | None = None) -> SpeedFacts:
+    """Read the figures of a mapping that bear on speed; of several drives, `whole` is that of all, solved."""
     mapping = read.mapping
     motor = mapping.motor or Motor()
     speeds = mapping.speeds or Speeds()
@@ -171,7 +164,7 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Installed | None = No
         full_scale_rpm=_middle(speeds.full_scale, "rpm"),
         top_speed_rpm=_middle(control.top_speed, "rpm") if control else None,
         path=_path(control, speeds),
-        way=_way(control, whole or installed(read), drive),
+        way=cache(partial(_way, read, drive, whole)),
         tolerances=(
             Tolerance("the controller's output", _high(speeds.tolerance_source, "%")),
             Tolerance("the drive's input", _high(speeds.tolerance_input, "%")),

@@ -8,19 +8,11 @@ from dataclasses import asdict, dataclass, replace
 
 from doorsheet.choice import UserError
 from doorsheet.circuit.units import units_of
+from doorsheet.electrics import Solved, solve
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.speed.advice import Correction, Remark, Wait, corrections, remarks, waits
 from doorsheet.speed.expect import Band, Row, around, band, blanks, expected_rows, rated_slip
-from doorsheet.speed.known import (
-    Blank,
-    Installed,
-    SpeedFacts,
-    installed,
-    number,
-    percent,
-    speed_facts,
-    unit_of,
-)
+from doorsheet.speed.known import Blank, SpeedFacts, number, percent, speed_facts, unit_of
 from doorsheet.speed.regression import Measured
 from doorsheet.speed.verdict import judge, line_figures
 
@@ -53,7 +45,7 @@ def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     Raises SpeedError when none does.
     """
     reports: list[SpeedReport] = []
-    whole = installed(read)
+    whole = solve(read, "final") if read.mapping.drives else None
     for drive, own in units_of(read):
         try:
             reports.append(speed_report(own, drive, whole))
@@ -64,10 +56,10 @@ def speed_reports(read: ReadMapping) -> tuple[SpeedReport, ...]:
     return tuple(reports)
 
 
-def speed_report(read: ReadMapping, drive: str = "", whole: Installed | None = None) -> SpeedReport:
+def speed_report(read: ReadMapping, drive: str = "", whole: Solved | None = None) -> SpeedReport:
     """Work out everything about the speeds of a mapping of one drive, of several the one called `drive`.
 
-    `whole` is then the installation of all of them, whose output they may share.
+    `whole` is then the installation of all of them, whose output they may share, at the final stage.
 
     Raises SpeedError when the mapping has neither a speed control nor a motor nor speeds.
     """
