@@ -42,13 +42,8 @@ def _logarithmic_track(report: Report, speed: SpeedControl) -> Found:
         yield report.finding(_POT, figure)(reason, do)
 
 
-def _drawn(report: Report) -> Iterator[tuple[SpeedControl]]:
-    """Yield the speed where a potentiometer is drawn, whether or not the mapping speaks of it."""
-    yield from [(report.speed,)] if fitted(report) else []
-
-
-@caution.each(_drawn, "A106", put(DIAL, 'range  = "4-20 mA"'))
-def _potentiometer_on_another_range(report: Report, speed: SpeedControl) -> Found:
+@caution("A106", put(DIAL, 'range  = "4-20 mA"'))
+def _potentiometer_on_another_range(report: Report) -> Found:
     """A potentiometer on an input of milliamperes, or with a live zero.
     A potentiometer gives volts from 0 V up. An input set to milliamperes has a few hundred ohm: the dial does
     nothing over most of its travel, then everything at its end, where the input loads the reference. One set
@@ -57,15 +52,13 @@ def _potentiometer_on_another_range(report: Report, speed: SpeedControl) -> Foun
     Formula: range in V from 0 V up while the potentiometer is fitted
     Source: follows from Ohm's law: a few hundred ohm across part of a track of some kilohm; and from what a
     live zero is for"""
-    source, said = speed.source, speed.in_the_end
-    if said is None or (RANGES[said].unit == "V" and not RANGES[said].rest):
+    speed, source, said = report.speed, report.speed.source, report.speed.in_the_end
+    if not fitted(report) or said is None or (RANGES[said].unit == "V" and not RANGES[said].rest):
         return
     key, words = "range", f"input {speed.signal} is set to {said}"
     if source is not None and speed.burden is None and RANGES[source.range].unit == "A":
-        key = "source"
-        words = (
-            f"the final source gives {source.range}: input {speed.signal} needs its range changed in between"
-        )
+        key, gives = "source", f"the final source gives {source.range}"
+        words = f"{gives}: input {speed.signal} needs its range changed in between"
     back = ", and back before the controller's signal is connected" * (source is not None)
     yield report.finding(("speed", key), terminals=(speed.signal,))(
         f"the potentiometer gives volts from 0 V up, and {words}",

@@ -99,11 +99,8 @@ def _pulses_unfit(report: Report, source: AnalogSource, converter: Converter) ->
     Formula: 3.3 V <= level <= 24 V; 22 Hz <= frequency <= 20 kHz
     Source: common practice, no source: figures of shop texts, second hand; this converter's are for its
     sheet"""
-    for what, key, (least, most) in (
-        ("pulse level", "level", LEVELS_V),
-        ("pulse frequency", "frequency", FREQUENCIES_HZ),
-    ):
-        fact = report.figures.of(what)
+    for key, (least, most) in (("level", LEVELS_V), ("frequency", FREQUENCIES_HZ)):
+        fact = report.figures.of(f"pulse {key}")
         if fact.is_known and (exceeds(least, fact.low) or exceeds(fact.high, most)):
             taken = f"{show_value(least, fact.unit)} to {show_value(most, fact.unit)}"
             reason = f"the {fact.name} is {fact}; common converters take {taken}"
@@ -188,13 +185,8 @@ def _converter_unknowns(report: Report, source: AnalogSource, converter: Convert
     wires go; nobody wrote these down.
     Formula: level, frequency, supply, filter, isolated, both commons and supply-from are written down
     Source: no rule of its own: what the other checks of the converter need"""
-    name, of = converter.name, report.figures.of
-    facts = [
-        of("pulse level"),
-        of("pulse frequency"),
-        of("converter filter"),
-        report.figures.converter_supply(),
-    ]
+    name, known = converter.name, ("pulse level", "pulse frequency", "converter filter")
+    facts = [*map(report.figures.of, known), report.figures.converter_supply()]
     blanks = {fact.name: fact.ask for fact in facts if not fact.is_known}
     if converter.isolated in (None, "unknown"):
         blanks["whether it is isolated"] = "look it up in the converter's data sheet"

@@ -113,11 +113,8 @@ def _reference_off(report: Report) -> Found:
     Formula: abs(reading - reference) <= 10 %
     Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
     practice"""
-    supply, common, said = (
-        report.speed.supply,
-        report.speed.common,
-        report.figures.reference(report.speed.supply),
-    )
+    supply, common = report.speed.supply, report.speed.common
+    said = report.figures.reference(supply)
     slack = REFERENCE_TOLERANCE * said.high
     low, high = said.low - slack, said.high + slack
     for value, figure, path in _seen(report, supply, common) if said.is_known else ():
@@ -168,9 +165,8 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
         level, loose = asked_of
         red = taken.black if taken.red == way.speed.common else taken.red
         value, figure = _turned(report, taken, red)
-        if not (exceeds(level.low - loose, value) or exceeds(value, level.high + loose)):
-            continue
-        if is_of_dial(report, taken):
+        off = exceeds(level.low - loose, value) or exceeds(value, level.high + loose)
+        if not off or is_of_dial(report, taken):
             continue
         asked = Figure("signal", show(level.low, level.high, level.unit), "computed")
         yield report.of_signal(("readings", taken.index), figure, asked)(

@@ -125,14 +125,8 @@ class _Match:
     way: Way
     source: AnalogSource
     entry: Signal
-
-    @property
-    def rest(self) -> Span:
-        return self.way.nominal(0.0)
-
-    @property
-    def full(self) -> Span:
-        return self.way.nominal(1.0)
+    rest: Span
+    full: Span
 
     def share(self, signal: float) -> float:
         """Return the share of top speed that a signal asks for: (s - start)/(end - start)."""
@@ -148,7 +142,7 @@ def _matches(report: Report) -> Iterator[tuple[_Match]]:
         entry = way.taken
         if entry is None or not is_alike(way) or (entry.unit == "A" and way.speed.burden is not None):
             continue  # A202, A308
-        yield (_Match(way, source, entry),)
+        yield (_Match(way, source, entry, way.nominal(0.0), way.nominal(1.0)),)
 
 
 def _speeds(report: Report, share: float) -> tuple[str, tuple[Figure, ...]]:

@@ -201,35 +201,35 @@ def _between(report: Report, old: Taken, new: Taken) -> str:
     return f"; done between them: {', '.join(done)}" if done else ""
 
 
-@caution("R103", readings("DI1, COM: 24.3 V", "DI1, COM: 21.9 V, closed"), UNREAD)
-def _closed_like_open(report: Report) -> Found:
+def _unchanged(report: Report) -> Iterator[tuple[Read, Read]]:
+    """Yield the open and the closed reading of each input that its switch does not change."""
+    ends = dict.fromkeys(_point(report, c.input, c.common) for _, c in report.switched if c.common)
+    for red, black in ends:
+        opened, closed = (first_read(report, red, black, state) for state in ("open", "closed"))
+        if opened is None or closed is None:
+            continue
+        size = abs(opened.volts)
+        if size >= NEAR_ZERO_V and not exceeds(size - max(SAME_V, REPEAT_SHARE * size), abs(closed.volts)):
+            yield opened, closed
+
+
+@caution.each(_unchanged, "R103", readings("DI1, COM: 24.3 V", "DI1, COM: 21.9 V, closed"), UNREAD)
+def _closed_like_open(report: Report, one: Read, other: Read) -> Found:
     """The closed switch changes nothing at the input.
     A switch that closes takes away the voltage that the meter shows across it when open. Where it stays, the
     switch does not join these two terminals. An input at about 0 V open is not checked.
     Formula: abs(closed) < abs(open) less 10 % and less 0.5 V, where abs(open) >= 1 V
     Source: follows from Ohm's law: a closed switch has next to no resistance, so next to no voltage; what is
     allowed is chosen here, no source"""
-    ends = dict.fromkeys(_point(report, c.input, c.common) for _, c in report.switched if c.common)
-    for red, black in ends:
-        for one, other in _unchanged(report, red, black):
-            yield report.finding(other.path, one.figure, other.figure, terminals=(red, black))(
-                f"{red} against {black} reads {one.figure} open and {other.figure} closed: the closed switch "
-                "does not join them",
-                f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that "
-                "this lead was elsewhere, the same again that the switch is wired to another terminal",
-            )
+    yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
+        f"{one.red} against {one.black} reads {one.figure} open and {other.figure} closed: the closed switch "
+        "does not join them",
+        f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this lead "
+        "was elsewhere, the same again that the switch is wired to another terminal",
+    )
 
 
 def changes_nothing(report: Report, control: SwitchedControl) -> bool:
     """Whether R103 says of a control that its switch changes nothing."""
-    common = control.common
-    return common is not None and any(_unchanged(report, control.input, common))
-
-
-def _unchanged(report: Report, red: str, black: str) -> Iterator[tuple[Read, Read]]:
-    opened, closed = first_read(report, red, black, "open"), first_read(report, red, black, "closed")
-    if opened is None or closed is None:
-        return
-    size = abs(opened.volts)
-    if size >= NEAR_ZERO_V and not exceeds(size - max(SAME_V, REPEAT_SHARE * size), abs(closed.volts)):
-        yield opened, closed
+    ends = {control.input, control.common}
+    return any({one.red, one.black} == ends for one, _ in _unchanged(report))

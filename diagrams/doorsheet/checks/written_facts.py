@@ -243,24 +243,19 @@ def _at_inputs(report: Report) -> _Rows:
 
 
 def _at_outputs(report: Report) -> _Rows:
-    asked: dict[str, None] = {}
+    asked: dict[str, str] = {}
     for name, control in report.switched:
         if control.output is not None and control.output.kind != "logic-level":
-            contact = control.output.kind == "contact"
-            keys = ("minimum",) if contact else ("voltage", "current", "leakage")
+            ratings = _OF_CONTACT if control.output.kind == "contact" else _OF_TRANSISTOR
             said = report.figures.given_of_output
-            asked |= dict.fromkeys(key for key in keys if said(name, key)[0] is None)
-    for key in asked:
-        words, waits = _RATINGS[key]
+            asked |= {key: words for key, words in ratings.items() if said(name, key)[0] is None}
+    for key, words in asked.items():
+        waits = "rating" if key == "current" else key
         yield True, f"the outputs' {words}", "controller's manual, outputs", waits
 
 
-_RATINGS = {
-    "voltage": ("rated voltage", "voltage"),
-    "current": ("rated current", "rating"),
-    "leakage": ("leakage", "leakage"),
-    "minimum": ("least contact current", "minimum"),
-}
+_OF_CONTACT: Final = {"minimum": "least contact current"}
+_OF_TRANSISTOR: Final = {"voltage": "rated voltage", "current": "rated current", "leakage": "leakage"}
 
 
 def _at_speed(report: Report) -> _Rows:
@@ -300,12 +295,10 @@ def _at_contacts(report: Report) -> _Rows:
     chain = [one.name for _, control in report.switched for one in control.chain if one.normally is None]
     what = f"how {listed(list(dict.fromkeys(chain)))} is while nothing acts on it, open or closed"
     yield bool(chain), what, "look at the device, or ohms across it, its wires off", ""
-    for name in ("fault", "running"):
-        contact = report.mapping.fault if name == "fault" else report.mapping.running
+    for name, contact in (("fault", report.mapping.fault), ("running", report.mapping.running)):
         if contact is not None:
-            what = (
-                f"how the {name} contact, {' and '.join(contact.terminals)}, is without power, open or closed"
-            )
+            ends = " and ".join(contact.terminals)
+            what = f"how the {name} contact, {ends}, is without power, open or closed"
             where = "drive's manual, relay outputs; or ohms across it, power off and proved dead"
             yield contact.normally is None, what, where, name
 
