@@ -162,10 +162,8 @@ def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> 
     """The bench switch does nothing.
     Plus must be fed to this input, so a bench switch from it to its common can't switch it on.
     Source: follows from Ohm's law: a switch between two points of the same voltage carries no current"""
-    output = control.output
-    if output is None or control.feed is not None or report.stage_of(name) is Stage.FINAL:
-        return
-    if output.kind == "open-collector" and output.joins == "plus":
+    output, unfed = control.output, control.feed is None and report.stage_of(name) is not Stage.FINAL
+    if unfed and output is not None and output.kind == "open-collector" and output.joins == "plus":
         yield report.finding((name, "output"), terminals=(control.input,))(
             f"plus must be fed to {control.input}, "
             f"so a bench switch to {control.common or 'its common'} does nothing",

@@ -6,18 +6,7 @@ from operator import itemgetter
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import (
-    MOVES,
-    Figure,
-    Found,
-    Report,
-    Shown,
-    called,
-    exceeds,
-    listed,
-    of_level,
-    once,
-)
+from doorsheet.checks.examined import MOVES, Figure, Found, Report, Shown, called, exceeds, listed, of_level
 from doorsheet.checks.example import LOOP, LOSS, driving
 from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import PartKind, Stage
@@ -49,7 +38,6 @@ LOOK: Final = (
 """What to do where no range and no sane gain makes the signal right."""
 
 
-@once
 def ways(report: Report) -> tuple[tuple[Way], ...]:
     """Return the speed signal's way; none where the mapping has no speed, or no way back for it."""
     return ((Way(report.solved, report.drive),),) if report.speed.common is not None else ()

@@ -227,10 +227,8 @@ class Measured:
     @property
     def strays_rpm(self) -> tuple[float, ...]:
         """How far each pair lies from the line and its levels, rpm; empty without a line."""
-        lines = [self.line_at(pair.commanded_rpm) for pair in self.pairs]
-        return tuple(
-            pair.real_rpm - line for pair, line in zip(self.pairs, lines, strict=True) if line is not None
-        )
+        lines = ((pair, self.line_at(pair.commanded_rpm)) for pair in self.pairs)
+        return tuple(pair.real_rpm - line for pair, line in lines if line is not None)
 
     @property
     def worst_deviation_rpm(self) -> float:
