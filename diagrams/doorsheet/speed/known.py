@@ -153,7 +153,7 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Solved | None = None)
     pairs, unsigned = _pairs(speeds, ratio or 1.0)
     control = mapping.speed
     return SpeedFacts(
-        machine=mapping.machine,
+        machine=f"{mapping.machine}, {drive}" if drive else mapping.machine,
         poles=motor.poles,
         rated_hz=_middle(motor.frequency, "Hz"),
         rated_rpm=_middle(motor.speed, "rpm"),

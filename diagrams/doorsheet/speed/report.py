@@ -4,7 +4,7 @@ Only putting together and putting into words: the sums are in the modules it imp
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 
 from doorsheet.choice import UserError
 from doorsheet.circuit.units import units_of
@@ -69,8 +69,6 @@ def speed_report(read: ReadMapping, drive: str = "", whole: Solved | None = None
             f"{read.source.name} has no [speed], [motor] or [speeds]: there is nothing to work out"
         )
     facts = speed_facts(read, drive, whole)
-    if drive:
-        facts = replace(facts, machine=f"{facts.machine}, {drive}")
     measured = judge(facts)
     return SpeedReport(
         file=read.source.name,

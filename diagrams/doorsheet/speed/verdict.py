@@ -37,7 +37,6 @@ class _Scale(NamedTuple):
     """What deviations are held against."""
 
     largest_rpm: float  # the largest speed commanded while measuring
-    full_rpm: float  # the full-scale speed, or that where it isn't given
     tolerance_rpm: float
     said: str
 
@@ -53,25 +52,23 @@ def judge(facts: SpeedFacts) -> Measured | None:
     if (creep := _creep(facts)) and verdict.kind is not Kind.CREEPS:  # that is never normal: said beside all
         said = f"{verdict.reason}; it turns at {number(creep, 0)} rpm at zero command"
         verdict = replace(verdict, reason=said)
-    keeps_hinge = hinge is not None and verdict.kind in (Kind.SATURATED, Kind.HELD_UP, Kind.WRONG_RANGE)
-    line = hinge.line if hinge is not None and keeps_hinge else fit
-    return Measured(
-        pairs, line, hinge if keeps_hinge else None, scale.tolerance_rpm, verdict,
-        line is not None and _is_trim(line, scale),
-    )  # fmt: skip
+    if verdict.kind not in (Kind.SATURATED, Kind.HELD_UP, Kind.WRONG_RANGE):
+        hinge = None
+    line = fit if hinge is None else hinge.line
+    is_trim = line is not None and _is_trim(line, scale)
+    return Measured(pairs, line, hinge, scale.tolerance_rpm, verdict, is_trim)
 
 
 def _scale(facts: SpeedFacts) -> _Scale:
     """Return what is normal: the given tolerances when all are, else at least about 2 %."""
     largest = max(abs(pair.commanded_rpm) for pair in facts.pairs)
-    full = facts.full_scale_rpm or largest
     given = band(facts)
     usual, whole = ABOUT_TWO_PERCENT * largest, all(part.percent is not None for part in facts.tolerances)
     if given is None or (not whole and given.worst_rpm < usual):
         said = "about 2 % of the largest command, read as below 2.5 %: common practice, no source"
-        return _Scale(largest, full, usual, said)
+        return _Scale(largest, usual, said)
     parts = " + ".join(f"{number(part.percent)} %" for part in facts.tolerances if part.percent is not None)
-    return _Scale(largest, full, given.worst_rpm, f"{parts} of the top speed, as given")
+    return _Scale(largest, given.worst_rpm, f"{parts} of the top speed, as given")
 
 
 def _verdict(facts: SpeedFacts, scale: _Scale, fit: Fit | None, hinge: Hinge | None) -> Verdict:
@@ -120,7 +117,7 @@ def _stuck(facts: SpeedFacts, scale: _Scale, fit: Fit) -> Verdict | None:
         return None
     level = math.fsum(reals) / len(reals)
     reason = f"commands from {number(min(commands), 0)} to {number(max(commands), 0)} rpm all give"
-    if abs(level) <= _STILL_SHARE * scale.full_rpm:
+    if abs(level) <= _STILL_SHARE * (facts.full_scale_rpm or scale.largest_rpm):
         do = (
             "prove run first; then read the signal at the drive's terminals at two commands: if it moves,"
             " the drive takes its speed from elsewhere (speed source setting, V or mA switch); if not,"
