@@ -17,25 +17,21 @@ from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = [
-    "ALWAYS", "SUBJECT_MODULES", "WITH_PULSES", "WITH_READINGS", "Finding", "Severity", "every_code",
-    "run_checks",
-]  # fmt: skip
+__all__ = ["SUBJECT_MODULES", "Finding", "Severity", "every_code", "run_checks"]
 
-ALWAYS: Final = (
+_ALWAYS: Final = (
     "terminal_jobs", "current_paths", "joined_commons", "open_readings", "dangers", "reading_against_given",
     "controller_outputs", "written_facts", "potentiometer", "speed_ranges", "analog_signal", "cables",
     "wire_colours",
 )  # fmt: skip
 """Subjects of what is joined and written, and of what the solution says of it."""
 
-WITH_READINGS: Final = ("taken_readings", "compared_readings", "signal_readings")
+_WITH_READINGS: Final = ("taken_readings", "compared_readings", "signal_readings")
 """Subjects that compare readings with each other, or a signal's with what it should be."""
 
-WITH_PULSES: Final = ("pulse_converter",)
-"""Subjects of a speed source that gives pulses."""
+_WITH_PULSES: Final = ("pulse_converter",)  # of a speed source that gives pulses
 
-SUBJECT_MODULES: Final = (*ALWAYS, *WITH_READINGS, *WITH_PULSES)
+SUBJECT_MODULES: Final = (*_ALWAYS, *_WITH_READINGS, *_WITH_PULSES)
 """Every module with checks, in no order that matters."""
 
 
@@ -59,13 +55,13 @@ def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
 
 def _found(report: Report) -> Iterator[Finding]:
     """Yield what the checks that a mapping needs find."""
-    modules: tuple[str, ...] = ALWAYS
+    modules: tuple[str, ...] = _ALWAYS
     own = report.mapping.switched.values()
     sizes = {abs(control.reading_v) for control in own if control.reading_v is not None}
     if report.mapping.readings or len(sizes) > 1 or any(control.closed_v is not None for control in own):
-        modules += WITH_READINGS
+        modules += _WITH_READINGS
     if report.speed.source is not None and report.speed.source.kind == "pulse":
-        modules += WITH_PULSES
+        modules += _WITH_PULSES
     yield from (finding for find in checks_of(modules) for finding in find(report))
 
 
@@ -79,6 +75,5 @@ def _named(finding: Finding, drive: str) -> Finding:
 
 def every_code() -> dict[str, Code]:
     """Return every code there is, in the order of the page; imports all checks."""
-    for _ in checks_of(SUBJECT_MODULES):
-        pass
+    tuple(checks_of(SUBJECT_MODULES))
     return known_codes()

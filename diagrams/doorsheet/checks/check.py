@@ -12,8 +12,8 @@ from importlib import import_module
 from inspect import cleandoc
 from typing import Final, NamedTuple, TypeAlias, TypeVarTuple
 
-from doorsheet.checks.examined import Report
-from doorsheet.checks.finding import Code, Finding, Severity
+from doorsheet.checks.examined import Found, Report
+from doorsheet.checks.finding import Code, Severity
 
 __all__ = ["SUBJECTS", "Check", "caution", "checks_of", "known_code", "known_codes", "note", "stop"]
 
@@ -35,8 +35,7 @@ SUBJECTS: Final = {
 }
 """What the first letter of a code stands for, in the order of the page."""
 
-Check: TypeAlias = Callable[[Report], Iterator[Finding]]
-"""A check: takes the circuit of one stage and yields what it finds."""
+Check: TypeAlias = Callable[[Report], Found]  # takes the circuit of one stage
 
 _Looked = TypeVarTuple("_Looked")
 _CHECKS: defaultdict[str, list[Check]] = defaultdict(list)
@@ -61,15 +60,15 @@ class _Mark(NamedTuple):
 
     def each(
         self, walk: Callable[[Report], Iterable[tuple[*_Looked]]], code: str, *example: str
-    ) -> Callable[[Callable[[Report, *_Looked], Iterator[Finding]]], Check]:
+    ) -> Callable[[Callable[[Report, *_Looked], Found]], Check]:
         """Mark one that looks at one thing after the other, as `walk` yields them."""
 
-        def register(find: Callable[[Report, *_Looked], Iterator[Finding]]) -> Check:
+        def register(find: Callable[[Report, *_Looked], Found]) -> Check:
             if code in _KNOWN or code[0] not in SUBJECTS:
                 raise ValueError(f"{code} is used already, or its letter is no subject")
 
             @wraps(find)
-            def every(report: Report) -> Iterator[Finding]:
+            def every(report: Report) -> Found:
                 about = report.about(known_code(code))
                 for looked in walk(about):
                     yield from find(about, *looked)
@@ -81,8 +80,7 @@ class _Mark(NamedTuple):
         return register
 
 
-stop: Final = _Mark(Severity.STOP)
-"""Marks a check of what can't work or does damage."""
+stop: Final = _Mark(Severity.STOP)  # what can't work or does damage
 caution: Final = _Mark(Severity.CAUTION)
 note: Final = _Mark(Severity.NOTE)
 
@@ -106,6 +104,5 @@ def known_code(code: str) -> Code:
 
 def known_codes() -> dict[str, Code]:
     """Return every code whose check has been imported: by subject, then by number."""
-    subjects = tuple(SUBJECTS)
-    order = sorted(_KNOWN, key=lambda code: (subjects.index(code[0]), code))
+    order = sorted(_KNOWN, key=lambda code: ([*SUBJECTS].index(code[0]), code))
     return {code: known_code(code) for code in order}

@@ -195,6 +195,12 @@ def _fault_hides_broken_wire(report: Report) -> Found:
 
 
 _DRAWING: Final = "the power circuit's drawing, or who built it"
+_UNSAID: Final = {
+    "hardware": "which device stops the motor without the controller",
+    "category": "whether that stop cuts power at once (category 0) or brakes first (category 1)",
+    "acts": "what the device acts on",
+}
+_KEYS: Final = {"hardware": '"..."', "category": '"0" or "1"', "acts": '"supply", "torque-off" or "enable"'}
 
 
 @note("X101", RUN)
@@ -205,26 +211,14 @@ def _stop_path_unnamed(report: Report) -> Found:
     Formula: path: stop device to enable or contactor, past the controller
     Source: emergency stop of category 0 or 1 only: ISO 13850, read in a public summary"""
     stop = report.mapping.stop or Stop.model_construct()
-    device = stop.hardware
-    rows = (
-        (device, "which device stops the motor without the controller", 'hardware = "..."'),
-        (
-            stop.category,
-            "whether that stop cuts power at once (category 0) or brakes first (category 1)",
-            'category = "0" or "1"',
-        ),
-        (
-            stop.acts if device else "-",
-            "what the device acts on",
-            'acts = "supply", "torque-off" or "enable"',
-        ),
-    )
-    blank = {point: key for said, point, key in rows if (said or "unknown").lower() == "unknown"}
-    unknowns = tuple(Unknown(point, _DRAWING, _WAITING, first=True) for point in blank)
+    blank = [key for key in _UNSAID if (getattr(stop, key) or "unknown").lower() == "unknown"]
+    blank = blank if stop.hardware else [key for key in blank if key != "acts"]  # of which device?
     if blank:
+        unknowns = tuple(Unknown(_UNSAID[key], _DRAWING, _WAITING, first=True) for key in blank)
+        written = ", ".join(f"{key} = {_KEYS[key]}" for key in blank)
         yield report.finding(("stop",) if report.mapping.stop is not None else (), unknowns=unknowns)(
-            f"not written down: {listed([*blank])}",
-            f"write it down⟬: [stop] {', '.join(blank.values())}⟭; prove it with the run command closed "
+            f"not written down: {listed([_UNSAID[key] for key in blank])}",
+            f"write it down⟬: [stop] {written}⟭; prove it with the run command closed "
             "before the first powered test",
         )
 
@@ -241,18 +235,20 @@ def _stop_through_controller(report: Report) -> Found:
     stop = report.mapping.stop
     if stop is None or stop.hardware is None:
         return
-    why = _why_no_stop(report, stop.hardware, stop.acts)
-    if not why:
-        return
-    figure = report.given("stop device", stop.hardware, "stop", "hardware")
-    reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
-    do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
-    yield report.finding(("stop", "hardware"), figure)(reason, do)
+    if why := _why_no_stop(report, stop, stop.hardware):
+        figure = report.given("stop device", stop.hardware, "stop", "hardware")
+        reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
+        do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
+        yield report.finding(("stop", "hardware"), figure)(reason, do)
 
 
-def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
-    """Return why a device stops nothing by itself; "" where it may."""
-    named = device.strip().lower()
+def _opens(stop: Stop, control: SwitchedControl | None) -> bool:
+    return control is not None and (is_in_loop(stop, control) or closes(stop, control))
+
+
+def _why_no_stop(report: Report, stop: Stop, device: str) -> str:
+    """Return why the stop's device stops nothing by itself; "" where it may."""
+    named, acts = device.strip().lower(), stop.acts
     if named in _NONE[:2]:
         return "a run input alone is no stop"
     control = next((name for name, _, _ in report.driven() if name == named.replace(" ", "-")), None)
@@ -262,14 +258,10 @@ def _why_no_stop(report: Report, device: str, acts: str | None) -> str:
     read = {contact.input.signal for contact in contacts if contact is not None}
     if acts == "controller-input" or "controller input" in named or words & read:
         return "the controller reads it, and a controller that hangs reads nothing"
-    stop = Stop.model_construct(hardware=device)
-    every = dict(report.switched)
-    enable = every.get("enable")
-    if acts in ("supply", "torque-off") or (enable and (is_in_loop(stop, enable) or closes(stop, enable))):
+    if acts in ("supply", "torque-off") or _opens(stop, report.mapping.switched.get("enable")):
         return ""  # what else it opens is its own affair: one of category 1 opens run first
-    for run, entry in every.items():
-        in_loop = is_in_loop(stop, entry) or (acts == "enable" and closes(stop, entry))
-        if run in MOVES and in_loop:
+    for run, entry in report.switched:
+        if run in MOVES and (_opens(stop, entry) if acts == "enable" else is_in_loop(stop, entry)):
             return f"it stands in the loop of {called(run)}, and opens nothing but that input"
     return ""
 
@@ -281,26 +273,20 @@ def _stop_not_in_enable(report: Report) -> Found:
     or no enable at all. Whoever wires from the sheet fits no stop there.
     Formula: the stop's device is a contact, the switch or an output's terminal of the enable's loop
     Source: follows from the mapping's own words"""
-    stop, enable = report.mapping.stop, dict(report.switched).get("enable")
+    stop, enable = report.mapping.stop, report.mapping.switched.get("enable")
     if stop is None or stop.hardware is None or stop.acts != "enable" or stop.hardware.lower() in _NONE:
         return
+    if _opens(stop, enable) or (enable is None and _why_no_stop(report, stop, stop.hardware)):
+        return  # the second is what the check X102 says
     figure = report.given("stop device", stop.hardware, "stop", "hardware")
-    if enable is None:
-        if not _why_no_stop(report, stop.hardware, stop.acts):  # which the check X102 says
-            yield report.finding(("stop", "acts"), figure)(
-                f"the stop device is {figure} and acts on the enable, and no enable of the drive is mapped: "
-                "nothing on the sheet is opened by it",
-                "name the enable's terminals, with the device's contact in its loop⟬: [enable] chain = "
-                "[...]⟭, or write down what it acts on really⟬: acts = ...⟭",
-            )
-        return
-    if is_in_loop(stop, enable) or closes(stop, enable):
-        return
-    yield report.finding(("stop", "hardware"), figure, terminals=(enable.input,))(
-        f"the stop device is {figure} and acts on the enable, and the loop of {enable.input} is mapped "
-        "without it",
-        "name its contact where it is in that loop⟬: [enable] chain = [...]⟭, or write down what it acts on "
-        "really⟬: acts = ...⟭",
+    key, lacks = "acts", "no enable of the drive is mapped: nothing on the sheet is opened by it"
+    name = "the enable's terminals, with the device's contact in its loop"
+    if enable is not None:
+        key, lacks = "hardware", f"the loop of {enable.input} is mapped without it"
+        name = "its contact where it is in that loop"
+    yield report.finding(("stop", key), figure, terminals=(enable and enable.input,))(
+        f"the stop device is {figure} and acts on the enable, and {lacks}",
+        f"name {name}⟬: [enable] chain = [...]⟭, or write down what it acts on really⟬: acts = ...⟭",
     )
 
 

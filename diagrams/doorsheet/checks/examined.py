@@ -5,6 +5,7 @@ its file and line from the mapping, so a check only says what and why.
 """
 
 from collections.abc import Callable, Iterable, Iterator
+from copy import copy
 from dataclasses import replace
 from functools import wraps
 from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar, cast
@@ -16,7 +17,6 @@ from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.fact import Fact
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES, Output, SwitchedControl
-from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import in_full, on_paper
 
@@ -25,17 +25,10 @@ __all__ = [
     "called", "computed", "exceeds", "listed", "of_fact", "of_level", "once",
 ]  # fmt: skip
 
-Path: TypeAlias = tuple[str | int, ...]
-"""Keys that lead to a place in the mapping."""
-
-Found: TypeAlias = Iterator[Finding]
-"""What a check yields."""
-
-Shown: TypeAlias = Figure | Fact
-"""A figure that words can print, with where it is from."""
-
-Say: TypeAlias = Callable[[str, str], Finding]
-"""Takes the reason and what to do."""
+Path: TypeAlias = tuple[str | int, ...]  # keys that lead to a place in the mapping
+Found: TypeAlias = Iterator[Finding]  # what a check yields
+Shown: TypeAlias = Figure | Fact  # a figure that words can print, with where it is from
+Say: TypeAlias = Callable[[str, str], Finding]  # takes the reason and what to do
 
 MOVES: Final = ("run-forward", "run-reverse", "jog")  # controls that make the motor turn
 
@@ -67,32 +60,20 @@ class Report:
     """
 
     def __init__(
-        self, read: ReadMapping, circuit: Circuit, solved: Solved, drive: str = "", before: "Reports" = ()
+        self, read: ReadMapping, circuit: Circuit, solved: Solved, drive: str = "", before: "_Reports" = ()
     ) -> None:
-        self.before = before
-        self.read = read
-        """What was read of this drive alone."""
-        self.mapping: Mapping = read.mapping
-        self.circuit = circuit
-        self.solved = solved
-        self.drive = drive
+        self.read, self.mapping = read, read.mapping  # of this drive alone
+        self.circuit, self.solved, self.drive, self.before = circuit, solved, drive, before
         self.figures = solved.installation.figures[drive]
-        self.code: Code | None = None
-        """What is being looked for: findings carry it."""
-        self.names = tuple(sorted(self.mapping.control_names, key=RANK.__getitem__))
-        """Names of the controls, in our order."""
-        self.speed = self.figures.speed
-        """The speed; where the mapping has none, one that names nothing."""
+        self.speed = self.figures.speed  # where the mapping has none, one that names nothing
+        self.names = tuple(sorted(self.mapping.control_names, key=RANK.__getitem__))  # in our order
         self.switched = tuple(sorted(self.mapping.switched.items(), key=lambda one: RANK[one[0]]))
-        """The switch inputs used, by the name of their control."""
-        self._source = read.source
-        self.kept: dict[object, object] = {}
-        """What `once` worked out, shared by all codes."""
+        self.code: Code | None = None  # what is being looked for: findings carry it
+        self.kept: dict[object, object] = {}  # what `once` worked out, shared by all codes
 
     def about(self, code: Code) -> "Report":
         """Return the same, with another code that findings carry."""
-        other = Report.__new__(Report)
-        vars(other).update(vars(self))
+        other = copy(self)
         other.code = code
         return other
 
@@ -120,14 +101,13 @@ class Report:
         """
         entry = self.code
         assert entry is not None
-        line = self._source.line_of(*path) if path else None
+        line = self.read.source.line_of(*path) if path else None
 
         def say(reason: str, do: str) -> Finding:
             return Finding(
-                entry.code, entry.severity, self._source.name, line, str(path[0]) if path else "",
+                entry.code, entry.severity, self.read.source.name, line, str(path[0]) if path else "",
                 in_full(reason), in_full(do), on_paper(reason), on_paper(do), wires,
-                tuple(label for label in terminals if label), entry.source,
-                tuple(map(_printed, figures)),
+                tuple(filter(None, terminals)), entry.source, tuple(map(_printed, figures)),
                 self.drive if shared else "",
                 tuple(replace(one, where=on_paper(one.where)) for one in unknowns),
             )  # fmt: skip
@@ -160,7 +140,7 @@ class Report:
 
     def origin(self, *path: str | int, how: str = "given") -> str:
         """Say that the mapping gives a figure, or that it was "measured", and on which line."""
-        line = self._source.line_of(*path)
+        line = self.read.source.line_of(*path)
         return f"{how}⟬, line {line}⟭" if line else how
 
     def given(self, name: str, value: str | None, *path: str | int) -> Figure:
@@ -186,7 +166,7 @@ class Report:
         return self.circuit.step.stage_of("", name)
 
     def switches(self) -> Iterator[tuple[str, SwitchedControl]]:
-        """Yield the switch inputs used, with the name of their control."""
+        """Yield the switch inputs used, each with the name of its control."""
         yield from self.switched
 
     def wires(self) -> Iterator[tuple[Wire]]:
@@ -223,14 +203,11 @@ class Report:
 
     def wires_of(self, name: str, *roles: str) -> tuple[str, ...]:
         """Return the numbers of the wires of a control, of those roles when any are given."""
-        return tuple(
-            wire.number
-            for wire in self.circuit.wires
-            if name in wire.controls and (not roles or wire.role in roles)
-        )
+        own = (wire for wire in self.circuit.wires if name in wire.controls)
+        return tuple(wire.number for wire in own if not roles or wire.role in roles)
 
 
-Reports: TypeAlias = tuple[Report, ...]
+_Reports: TypeAlias = tuple[Report, ...]
 _Found = TypeVar("_Found")
 
 

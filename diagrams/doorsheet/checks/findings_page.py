@@ -11,7 +11,7 @@ from doorsheet.checks.check import SUBJECTS
 from doorsheet.checks.finding import Code, Severity
 from doorsheet.choice import nearest
 
-__all__ = ["code_list", "code_rows", "explained", "findings_page", "near_code"]
+__all__ = ["code_list", "explained", "findings_page", "near_code"]
 
 _INTRO: Final = """\
 # Findings
@@ -33,11 +33,6 @@ def code_list() -> str:
     """Return every code with its severity and title, a line each."""
     width = max(len(severity) for severity in Severity)
     return "\n".join(f"{code.code}  {code.severity:{width}}  {code.title}" for code in every_code().values())
-
-
-def code_rows() -> str:
-    """Return the rows of a table of all codes."""
-    return "".join(f"| {code.code} | {code.severity} | {code.title} |\n" for code in every_code().values())
 
 
 def near_code(wrote: str) -> str | None:
@@ -69,10 +64,11 @@ def explained(code: Code) -> str:
 
 def findings_page() -> str:
     """Return gallery/findings.md: every code, by subject."""
-    parts = [_INTRO, f"| code | severity | what it finds |\n| --- | --- | --- |\n{code_rows()}"]
+    codes = every_code().values()
+    rows = "".join(f"| {code.code} | {code.severity} | {code.title} |\n" for code in codes)
+    parts = [_INTRO, f"| code | severity | what it finds |\n| --- | --- | --- |\n{rows}"]
     for letter, subject in SUBJECTS.items():
-        parts.append(f"## {letter}: {subject}\n")
-        parts += [_entry(code) for code in every_code().values() if code.code.startswith(letter)]
+        parts += [f"## {letter}: {subject}\n", *(_entry(code) for code in codes if code.code[0] == letter)]
     return "\n".join(parts).rstrip() + "\n"
 
 

@@ -122,15 +122,11 @@ def _height(lines: Sequence[str]) -> int:
 
 def as_record(findings: Sequence[Finding]) -> dict[str, object]:
     """Return the same, for programs: what is unknown, and the findings by what they are about."""
+    groups = {
+        subject: [{**asdict(told.finding), "places": told.places, "wires": told.wires} for told in group]
+        for subject, group in by_control(findings).items()
+    }
     return {
         "unknown": [{"drive": drive, **asdict(one)} for drive, one in unknowns_of(findings)],
-        "groups": [
-            {
-                "about": subject,
-                "findings": [
-                    {**asdict(told.finding), "places": told.places, "wires": told.wires} for told in group
-                ],
-            }
-            for subject, group in by_control(findings).items()
-        ],
+        "groups": [{"about": subject, "findings": said} for subject, said in groups.items()],
     }
