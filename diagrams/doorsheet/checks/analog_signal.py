@@ -19,11 +19,23 @@ from doorsheet.mapping.signals import RANGES
 
 __all__: list[str] = []
 
-_VREF = 'reference = "VREF"'
+_VREF, _FROM_ZERO = 'reference = "VREF"', 'gives = "0-20 mA"'
+_OHMS, _PASSIVE = analog("250 ohm"), LOOP.replace("controller", "drive")
 _LONG = cabled("W1", 'length = "4000 m"', 'conductor = "0.75 mm2"')
 
-LARGEST_LOSS: Final = 0.01
-"""Share of the signal that may be lost on the way before it is worth a word (common practice, no source)."""
+_POWERED_BY: Final = ("speed", "source", "powered-by")
+LARGEST_LOSS: Final = 0.01  # share of the signal that may be lost on the way (common practice, no source)
+USUAL_LIMIT_V: Final = 12.0  # what an input of volts takes at least; others 15 V (common practice, no source)
+FAR_TOO_FEW: Final = 0.1
+"""Share of the ohms that a source needs, below which no number of inputs is to blame (chosen here, no
+source): ten inputs, each of the least that it may drive, are such a load."""
+
+_EVENTS: Final = (REST, *map(commanded, (0.5, 1.0, -1.0)), Event(controller=Controller.UNPLUGGED))
+
+
+def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
+    """Yield the way of a source of milliamperes; none at other stages and of other sources."""
+    yield from (one for one in sources(report) if RANGES[one[1].range].unit == "A")
 
 
 def _overload(report: Report, way: Way, source: AnalogSource) -> tuple[str, tuple[Shown, ...]]:
@@ -33,10 +45,11 @@ def _overload(report: Report, way: Way, source: AnalogSource) -> tuple[str, tupl
         return "", ()  # volts into a milliampere input are another mistake: A202
     least, most = (load.low, load.high) if load.is_known else (load.high, load.low)
     ohm = of_level("load", load, least if given.unit == "V" else most)
-    if limit.is_known and given.unit == "V" and exceeds(limit.high, least * (1 + 1e-6)):
-        return f"has {ohm} to drive, and needs {limit} at least", (ohm, limit, *load.facts)
-    if limit.is_known and given.unit == "A" and exceeds(most * (1 - 1e-4), limit.low):
-        return f"has {ohm} to drive, and can drive {limit} at most", (ohm, limit, *load.facts)
+    bound, is_past = f"needs {limit} at least", exceeds(limit.high, least * (1 + 1e-6))
+    if given.unit == "A":
+        bound, is_past = f"can drive {limit} at most", exceeds(most * (1 - 1e-4), limit.low)
+    if limit.is_known and is_past:
+        return f"has {ohm} to drive, and {bound}", (ohm, limit, *load.facts)
     push, amps = report.figures.compliance(), way.source_amps(FULL)
     if given.unit == "V" or amps is None or not _alike(way):
         return "", ()
@@ -59,25 +72,19 @@ def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     Formula: ohms that the source drives against its load limit; current at full command = that of the range
     Source: load figures by the mapping; 1 kohm for 0-10 V: handbook table after IEC 61131-2, read in a public
     copy"""
-    do = "take inputs out of the loop, or use an output that can push further"
-    if way.speed.burden is not None:
+    burdened, gives_volts = way.speed.burden is not None, RANGES[source.range].unit == "V"
+    if burdened and gives_volts:
+        do = "take the burden out: it makes volts of milliamperes, and this source gives volts"
+    elif burdened:
         do = "use a smaller burden resistor, or take inputs out of the loop"
-    if RANGES[source.range].unit == "V":
-        do = (
-            LOOK
-            if _is_shorted(report, way)
-            else "take inputs off it or put an isolating amplifier in between"
-        )
-        if way.speed.burden is not None:
-            do = "take the burden out: it makes volts of milliamperes, and this source gives volts"
+    elif not gives_volts:
+        do = "take inputs out of the loop, or use an output that can push further"
+    else:
+        do = "take inputs off it or put an isolating amplifier in between"
+        do = LOOK if _is_shorted(report, way) else do
     reason, figures = _overload(report, way, source)
     if reason:
         yield report.of_signal(("speed", "source"), *figures)(f"source {source.signal} {reason}", do)
-
-
-FAR_TOO_FEW: Final = 0.1
-"""Share of the ohms that a source needs, below which no number of inputs is to blame (chosen here, no
-source): ten inputs, each of the least that it may drive, are such a load."""
 
 
 def _is_shorted(report: Report, way: Way) -> bool:
@@ -94,7 +101,7 @@ def _alike(way: Way) -> bool:
     return way.speed.burden is not None or _into_amps(way)
 
 
-@caution.each(sources, "A307", analog("750 ohm"), driving(LOOP, "4-20 mA", "reference"))
+@caution.each(_loops, "A307", analog("750 ohm"), driving(LOOP, "4-20 mA", "reference"))
 def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     """Whether the source can push its current is not known.
     Current sources push to 12 V at least, many further. The loop here needs more than 12 V at full command,
@@ -102,10 +109,10 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     Formula: volts that the loop needs at full command <= least of common outputs, 12 V
     Source: 12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this
     output can do is for its manual"""
-    push, amps, given = report.figures.compliance(), way.source_amps(FULL), RANGES[source.range]
+    push, amps = report.figures.compliance(), way.source_amps(FULL)
     top = report.figures.source_level(1.0)[0].low
     unsaid = push.origin is Origin.DEFAULT and not report.figures.of("source load").is_known
-    if amps is None or given.unit != "A" or not (_alike(way) and unsaid):
+    if amps is None or not (_alike(way) and unsaid):
         return
     if amps.is_known and amps.low < top * (1 - 1e-3) <= amps.high:
         least, facts = of_fact(push, push.low), (one for one in amps.facts if one.origin is not push.origin)
@@ -166,10 +173,7 @@ def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...], scal
 
 
 @caution.each(
-    sources,
-    "A308",
-    analog("250 ohm"),
-    driving('gives = "0-20 mA", powered-by = "controller"', "0-20 mA", BURDEN, "reference"),
+    _loops, "A308", _OHMS, driving(f'{_FROM_ZERO}, powered-by = "controller"', "0-20 mA", BURDEN, "reference")
 )
 def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource) -> Found:
     """A burden resistor beside an input of milliamperes.
@@ -177,7 +181,7 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     resistor: the current divides between the two, and the drive sees a part of it.
     Formula: current into the input = current of the source
     Source: follows from Kirchhoff's current law, solved at full command"""
-    if way.speed.burden is None or RANGES[source.range].unit != "A" or not _into_amps(way):
+    if way.speed.burden is None or not _into_amps(way):
         return
     burden, level = report.figures.of("burden"), way.amps(FULL)
     left = Figure("current into the input", show_value(level.high, "A"), "computed: solved at full command")
@@ -199,11 +203,7 @@ def _in_loop(report: Report, way: Way) -> tuple[Fact, ...]:
 
 
 @stop.each(
-    sources,
-    "A309",
-    LOSS,
-    analog("250 ohm"),
-    driving(f'{LOOP}, other-inputs = ["250 ohm"]', "4-20 mA", "reference"),
+    sources, "A309", LOSS, _OHMS, driving(f'{LOOP}, other-inputs = ["250 ohm"]', "4-20 mA", "reference")
 )
 def _milliamperes_divide(report: Report, way: Way, source: AnalogSource) -> Found:
     """The milliamperes divide between inputs.
@@ -260,12 +260,6 @@ def _resistor_in_signal(report: Report, way: Way, figures: tuple[Shown, ...], sc
     )
 
 
-USUAL_LIMIT_V: Final = 12.0
-"""What a speed input of volts can take at least; others take 15 V (common practice, no source)."""
-
-_EVENTS: Final = (REST, *map(commanded, (0.5, 1.0, -1.0)), Event(controller=Controller.UNPLUGGED))
-
-
 def _worst(way: Way, unit: str) -> tuple[float, Level]:
     """Return the most that surely comes to the input at some command, of either sign, and its level."""
     levels = [way.signal(event, unit) for event in _EVENTS]
@@ -319,59 +313,49 @@ def _limit_not_known(report: Report, way: Way) -> Found:
         yield report.of_signal(("speed", "signal"), figure, *level.facts)(reason, do)
 
 
-def _loops(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
-    """Yield the way of a source of milliamperes; none at other stages and of other sources."""
-    yield from (one for one in sources(report) if RANGES[one[1].range].unit == "A")
-
-
-def _said(report: Report, source: AnalogSource) -> Figure:
-    return report.given("loop powered by", source.powered_by, "speed", "source", "powered-by")
+def _fed(report: Report) -> Iterator[tuple[Way, AnalogSource, Figure, Fact]]:
+    """Yield the loops that the drive is to power, with who says so, and how far the source pushes itself."""
+    for way, source in _loops(report):
+        if source.powered_by == "drive":
+            said = report.given("loop powered by", "drive", *_POWERED_BY)
+            yield way, source, said, report.figures.of("source compliance")
 
 
 @stop.each(
-    _loops,
-    "A501",
-    driving('gives = "0-20 mA", powered-by = "drive", compliance = "15 V"', "0-20 mA", "reference"),
+    _fed, "A501", driving(f'{_FROM_ZERO}, powered-by = "drive", compliance = "15 V"', "0-20 mA", "reference")
 )
-def _powered_twice(report: Report, way: Way, source: AnalogSource) -> Found:
+def _powered_twice(report: Report, way: Way, source: AnalogSource, said: Figure, push: Fact) -> Found:
     """Two supplies in the milliampere loop.
     An active output pushes its current by a supply of its own. Where the drive powers the loop as well, the
     two supplies stand against each other or add up: the current is that of neither.
     Formula: supplies in the loop = 1
     Source: follows from Kirchhoff's voltage law: the difference of two supplies drives current of its own"""
-    push, said = report.figures.of("source compliance"), _said(report, source)
-    if source.powered_by != "drive" or not push.is_known:
-        return
-    reason = f"the loop is powered by the {said}, and source {source.signal} pushes {push} by itself"
-    do = "look up whether the output is active (pushes by itself) or passive, and let one side power the loop"
-    yield report.of_signal(("speed", "source", "powered-by"), said, push)(reason, do)
+    if push.is_known:
+        yield report.of_signal(_POWERED_BY, said, push)(
+            f"the loop is powered by the {said}, and source {source.signal} pushes {push} by itself",
+            "look up whether the output is active (pushes by itself) or passive, and let one side power the "
+            "loop",
+        )
 
 
-@stop.each(
-    _loops,
-    "A502",
-    LOSS,
-    analog("100 kohm"),
-    driving('gives = "4-20 mA", powered-by = "drive"', "2-10 V", BURDEN, "reference"),
-)
-def _powered_by_none(report: Report, way: Way, source: AnalogSource) -> Found:
+@stop.each(_fed, "A502", LOSS, analog("100 kohm"), driving(_PASSIVE, "2-10 V", BURDEN, "reference"))
+def _powered_by_none(report: Report, way: Way, source: AnalogSource, said: Figure, push: Fact) -> Found:
     """Nothing powers the milliampere loop.
     A passive output only limits the current that another supply drives. A voltage input with a burden
     resistor drives none, and no reference is in the loop: the signal stays at zero.
     Formula: supplies in the loop = 1
     Source: follows from Kirchhoff's voltage law: without a supply no current"""
-    pushes = report.figures.of("source compliance").is_known
-    if source.powered_by != "drive" or way.speed.burden is None or pushes:
-        return
-    burden, said = report.figures.of("burden"), _said(report, source)
-    yield report.of_signal(("speed", "source", "powered-by"), said, burden)(
-        f"the loop is to be powered by the {said}, but at input {way.speed.signal} there is only the "
-        f"burden of {burden}, which drives nothing",
-        "use an output that pushes by itself, or a supply in the loop as the controller's manual shows it",
-    )
+    if way.speed.burden is not None and not push.is_known:
+        burden = report.figures.of("burden")
+        yield report.of_signal(_POWERED_BY, said, burden)(
+            f"the loop is to be powered by the {said}, but at input {way.speed.signal} there is only the "
+            f"burden of {burden}, which drives nothing",
+            "use an output that pushes by itself, or a supply in the loop as the controller's manual shows "
+            "it",
+        )
 
 
-@caution.each(_loops, "A503", driving('gives = "0-20 mA"', "0-20 mA", "reference"))
+@caution.each(_loops, "A503", driving(_FROM_ZERO, "0-20 mA", "reference"))
 def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     """Who powers the milliampere loop is not known.
     An active output pushes its current by itself, a passive one needs a supply in the loop. With none there
@@ -388,19 +372,17 @@ def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     )
 
 
-@caution.each(_loops, "A504", driving('gives = "4-20 mA", powered-by = "drive"', "4-20 mA", "reference"))
-def _supply_not_in_loop(report: Report, way: Way, source: AnalogSource) -> Found:
+@caution.each(_fed, "A504", driving(_PASSIVE, "4-20 mA", "reference"))
+def _supply_not_in_loop(report: Report, way: Way, source: AnalogSource, said: Figure, push: Fact) -> Found:
     """The drive powers the milliampere loop, and no terminal of its supply is in it.
     A passive output only limits the current of a supply in series with it. An output straight on the input,
     as the sheet has it, is right only where that input gives a supply of its own; else there is no signal.
     Formula: with powered-by = "drive" the loop goes from the drive's supply through the output to the input
     Source: follows from Kirchhoff's voltage law: without a supply in the loop no current"""
-    pushes = report.figures.of("source compliance").is_known
     supplied = label_voltage(way.speed.common or "") is not None  # the loop begins at the drive's supply
-    if source.powered_by != "drive" or way.speed.burden is not None or pushes or supplied:
+    if way.speed.burden is not None or push.is_known or supplied:
         return
-    said = _said(report, source)
-    yield report.of_signal(("speed", "source", "powered-by"), said)(
+    yield report.of_signal(_POWERED_BY, said)(
         f"the loop is powered by the {said}, and the sheet shows {source.signal} straight on input "
         f"{way.speed.signal}: no terminal of the drive's supply is in the loop",
         "look in the drive's manual how it feeds a passive (two-wire) output: often from its supply terminal "
