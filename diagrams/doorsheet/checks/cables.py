@@ -1,5 +1,6 @@
 """Checks of wires: numbers, cores, cables, screens; what colours mean is in `wire_colours`."""
 
+import re
 from collections.abc import Callable, Iterator
 
 from doorsheet.checks.check import caution, note, stop
@@ -55,10 +56,7 @@ def _like_before(report: Report, key: Callable[[Wire], object]) -> Iterator[tupl
 
 def _bare_number(wire: Wire) -> str:
     """Return a wire's number without what keeps two that are given the same apart."""
-    number = wire.number
-    while number.endswith("(2)"):
-        number = number.removesuffix("(2)")
-    return number
+    return re.sub(r"(\(2\))+\Z", "", wire.number)
 
 
 @once
@@ -131,9 +129,8 @@ def _number_of_one_net(report: Report) -> Found:
     for number, by_net in _by_number(report).items():
         for wires in by_net.values():
             if len(wires) > 1:
-                yield report.finding(
-                    (wires[-1].control, "wires", wires[-1].role), wires=tuple(wire.number for wire in wires)
-                )(
+                last, every = wires[-1], tuple(wire.number for wire in wires)
+                yield report.finding((last.control, "wires", last.role), wires=every)(
                     f"number {number} is given to {len(wires)} wires of one potential: "
                     f"{listed([wire.job for wire in wires])}",
                     "nothing, if that is the custom there; otherwise give each wire a number of its own",
@@ -198,13 +195,9 @@ def _screen_without_cable(report: Report) -> Found:
 
 
 def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
-    """Yield where the speed signal's screen is earthed, and whether the terminal that takes it is named.
-
-    Where it is named, the screen is there on purpose.
-    """
+    """Yield where the speed signal's screen is earthed, and whether on purpose: at a terminal with a name."""
     if (screen := report.speed.screen) is not None:
-        origin = report.origin("speed", "screen")
-        yield Figure("screen earthed", screen.earthed, origin), screen.terminal is not None
+        yield report.given("screen earthed", screen.earthed, "speed", "screen"), screen.terminal is not None
 
 
 def _without(report: Report) -> str:
@@ -242,10 +235,9 @@ def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Found:
     Source: follows from how a screen works: it keeps an electric field out only where its own voltage is
     held"""
     if earthed.value == "none":
-        yield _of_signal(report, earthed)(
-            "the speed signal's screen is earthed nowhere, so it screens nothing",
-            "earth it at one end, the one that the drive's manual names",
-        )
+        reason = "the speed signal's screen is earthed nowhere, so it screens nothing"
+        do = "earth it at one end, the one that the drive's manual names"
+        yield _of_signal(report, earthed)(reason, do)
 
 
 @note.each(
@@ -272,10 +264,10 @@ def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Fo
     Formula: screen of the control -> screen of its cable
     Source: follows from what is written: the two contradict each other"""
     if where := _without(report):
-        yield _of_signal(report, earthed)(
-            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})",
-            "look at the cable, and correct the one that is wrong",
+        reason = (
+            f"a screen is given for the speed signal, earthed at: {earthed}; its cable has none ({where})"
         )
+        yield _of_signal(report, earthed)(reason, "look at the cable, and correct the one that is wrong")
 
 
 @note("S105", _BARE, put(SPEED, 'cable  = "W2"'))
