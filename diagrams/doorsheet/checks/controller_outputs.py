@@ -21,6 +21,8 @@ from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__: list[str] = []
 
+_SHARP = put(INPUTS, 'on = "23 V"', 'off = "5 V"')
+
 IN_HAND: Final = 1.25
 """Rated voltage over open voltage below which it is worth a word (common practice, no source)."""
 
@@ -36,8 +38,7 @@ def _logic_level_on_input(report: Report, at: Driven) -> Found:
     Source: follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply,
     usually 24 V"""
     if at.output.kind == "logic-level":
-        signal, entry = at.output.signal, at.control.input
-        wires = report.wires_of(at.name, "input")
+        signal, entry, wires = at.output.signal, at.control.input, report.wires_of(at.name, "input")
         yield report.finding((at.name, "output"), wires=wires, terminals=(signal, entry))(
             f"logic-level output {signal or ''} on switch input {entry}: the input's own supply can destroy "
             "it, and it can't carry the input's current",
@@ -91,11 +92,10 @@ def _is_off(report: Report, name: str, event: Event) -> bool:
 def _highest_open(report: Report, name: str) -> tuple[Shown | None, float]:
     """Return the highest voltage over the open output in any state, or a higher reading, and its size."""
     opened = report.figures.open_v(name)
-    found: list[tuple[Shown, float]] = []
-    if opened.is_known and not is_dangerous(opened.high):
-        found.append((opened, abs(opened.high)))
-    for event in report.not_closing(name):
-        level = report.solved.output_v(report.use(name), event)
+    counts = opened.is_known and not is_dangerous(opened.high)
+    found: list[tuple[Shown, float]] = [(opened, abs(opened.high))] if counts else []
+    levels = (report.solved.output_v(report.use(name), event) for event in report.not_closing(name))
+    for level in levels:
         if level is not None and level.is_known:
             value = max(level.high, level.low, key=abs)
             found.append((_open_voltage(level, value), abs(value)))
@@ -229,22 +229,14 @@ def _contact_too_large(report: Report, at: Driven, amps: Shown, limit: Fact) -> 
 def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[tuple[str, Level, Fact]]:
     """Yield volts over an input, then current through it, each in words, with its threshold if it has one."""
     volts, amps = report.solved.input_v, report.solved.input_a
-    for unit, solve, words in (
-        ("V", volts, "volts over the input"),
-        ("A", amps, "current through the input"),
-    ):
+    for unit, solve, words in ("V", volts, "volts over the input"), ("A", amps, "current through the input"):
         threshold = report.figures.threshold(which, unit)
         level = solve(report.use(name), event) if threshold.is_known else None
         if level is not None and not level.conflict and not level.floating:
             yield words, level, threshold
 
 
-@stop.each(
-    Report.switches,
-    "O205",
-    put(INPUTS, 'on = "23 V"', 'off = "5 V"'),
-    rated('saturation = "1.2 V"', "meter  = 24"),
-)
+@stop.each(Report.switches, "O205", _SHARP, rated('saturation = "1.2 V"', "meter  = 24"))
 def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input may not come on.
     At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
@@ -258,30 +250,24 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     for event, words, level, on in found if control.common is not None else ():
         # too low at some corner of what is known, or at every corner of what isn't
         if over(on.high, level.low if level.is_known else level.high):
-            gets = of_level(words, level, level.low)
+            gets, (apart, do) = of_level(words, level, level.low), _minus_apart(report, name, control)
             together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
-            apart, do = _minus_apart(report, name, control)
-            yield report.at_input((name, "input"), gets, on)(
-                f"closed, {control.input} gets only {gets}{together}, and comes on at {on}{apart}",
-                do or _MORE_VOLTS,
-            )
+            reason = f"closed, {control.input} gets only {gets}{together}, and comes on at {on}{apart}"
+            yield report.at_input((name, "input"), gets, on)(reason, do)
             return
 
 
-_MORE_VOLTS: Final = (
-    "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a return of "
-    "its own, or a supply at its full voltage"
-)
-
-
 def _minus_apart(report: Report, name: str, control: SwitchedControl) -> tuple[str, str]:
-    """Say that nothing joins the common of a switch fed by the drive to its supply's minus, and the cure."""
+    """Say if nothing joins the common of a switch fed by the drive to its supply's minus, and what to do."""
     minus, common = report.figures.inputs.supply_minus, control.common
     part = report.solved.installation.parts.get(report.use(name))
     fed = part is not None and part.kind is PartKind.SWITCH and control.feed is not None
     ends = {report.at(label) for label in (minus, common) if label is not None}
     if not fed or len(ends) < 2 or any(ends <= net for net in nets(report.solved.circuit)):
-        return "", ""
+        return "", (
+            "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
+            "return of its own, or a supply at its full voltage"
+        )
     where = " on the bench" if report.stage_of(name) is Stage.BENCH else ""
     return (
         f":{where} it is fed from {control.feed}, whose supply has its minus at {minus}, and nothing joins "
@@ -331,10 +317,8 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
     twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
     for event in report.not_closing(name):
         on = report.solved.state(report.use(name), event) is State.ON
-        if not on or event.closed & twins or _shares_output(report, name, event):
-            continue
-        level = report.solved.input_v(report.use(name), event)
-        if not level.is_known:
+        level = report.solved.input_v(report.use(name), event) if on else None
+        if level is None or not level.is_known or event.closed & twins or _shares_output(report, name, event):
             continue
         figure = of_level("volts over the input", level, level.low)
         yield report.at_input((name, "input"), figure)(
