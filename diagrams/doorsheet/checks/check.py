@@ -1,8 +1,4 @@
-"""The mark of a check, and what its code means: both stand with the generator that finds it.
-
-No check lives here.  One is imported with the module of its subject, and `doorsheet.checks` says which
-subjects a mapping needs.
-"""
+"""The mark of a check, and what its code means: both stand with the generator that finds it."""
 
 import re
 from collections import defaultdict

@@ -23,9 +23,14 @@ __all__ = ["COMMONS_V", "INPUTS_SHARE", "PLUGGED_SHARE", "PLUGGED_V", "RUNNING_V
 INPUTS_SHARE: Final = 0.2  # share by which two inputs of one common may differ (common practice, no source)
 PLUGGED_SHARE: Final = 0.01  # share by which a signal may change on plugging in (chosen here, no source)
 RUNNING_V: Final = 0.2  # how far a signal may change from standing to running, V (chosen here, no source)
+TRIANGLE_SHARE: Final = 0.05  # of the largest that three readings may leave over (chosen here, no source)
 
-TRIANGLE_SHARE: Final = 0.05
-"""Share of the largest that three readings round a triangle may leave over (chosen here, no source)."""
+COMMONS_V: Final = 1.0
+"""How far readings against two commons may differ, V: common-mode limit of an input without isolation, read
+in a public text on an input module."""
+
+PLUGGED_V: Final = 0.05
+"""Change on plugging that is none, V: what a meter's last digit and the command's rest make of nothing."""
 
 
 @caution("R104", readings("DI1, COM: 24.3 V", "AGND, COM: 0.1 V", "DI1, AGND: 25.5 V"), UNREAD, SPEED)
@@ -42,7 +47,8 @@ def _triangle_open(report: Report) -> Found:
         wrong = [*_open_triangles(report, sides, state)]
         blamed = Counter(side for _, three in wrong for side in three)
         for left_over, three in wrong:
-            in_order = sorted(three, key=lambda read: _path_order(read.path))
+            # the list of readings, by its index, before what controls say
+            in_order = sorted(three, key=lambda read: (read.path[0] != "readings", read.path))
             most = max(blamed[read] for read in three)
             again = [read for read in in_order if blamed[read] == most]
             why = f"it stands in {most} of the {len(wrong)} sets of three that don't add up"
@@ -73,16 +79,6 @@ def _open_triangles(
             left_over = abs(ab.turned(a, b) + bc.turned(b, c) + ac.turned(c, a))
             if exceeds(left_over, max(SAME_V, TRIANGLE_SHARE * max(abs(read.volts) for read in three))):
                 yield left_over, three
-
-
-def _path_order(path: tuple[str | int, ...]) -> tuple[bool, tuple[str, ...]]:
-    """Order places: the list of readings, by its index, before what controls say."""
-    return path[0] != "readings", tuple(f"{key:06}" if isinstance(key, int) else key for key in path)
-
-
-COMMONS_V: Final = 1.0
-"""How far readings against two commons may differ, V: common-mode limit of an input without isolation, read
-in a public text on an input module."""
 
 
 @caution("R105", readings("DI1, COM: 24.3 V", "DI2, COM: 19.4 V"), UNREAD, put(REVERSE, "meter"))
@@ -155,10 +151,6 @@ def _other_common_differs(report: Report) -> Found:
             f"the two commons are {volts(round(abs(expected), 3))} apart, or the black lead was elsewhere",
             _settle(report, other, (common, own), expected, unread, right),
         )
-
-
-PLUGGED_V: Final = 0.05
-"""Change on plugging that is none, V: what a meter's last digit and the command's rest make of nothing."""
 
 
 def _changes(report: Report, before: str, after: str) -> Iterator[tuple[str, Read, Read]]:

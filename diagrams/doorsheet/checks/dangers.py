@@ -22,8 +22,19 @@ __all__ = ["NUMBER", "VOLTS", "dangerous_in", "is_dangerous", "number_in", "own_
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
 VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
 
+_TO_INPUT: Final = 'input     = { signal = "IN1", common = "0V" }'
 _NONE: Final = ("none", "no", "unknown", "")  # what people write where there is nothing
 _WAITING: Final = ("X102", "X104")  # checks that can't be made until it is known
+
+# ---- the stop, by its keys: what is unknown without each, and how it is written ----
+_DRAWING: Final = "the power circuit's drawing, or who built it"
+_UNSAID: Final = {
+    "hardware": "which device stops the motor without the controller",
+    "category": "whether that stop cuts power at once (category 0) or brakes first (category 1)",
+    "acts": "what the device acts on",
+}
+_KEYS: Final = {"hardware": '"..."', "category": '"0" or "1"', "acts": '"supply", "torque-off" or "enable"'}
+_TAKES: Final = {"supply": "power", "torque-off": "torque", "enable": "enable"}  # from the motor, by `acts`
 
 _MAINS_V: Final = (120, 230, 240, 400)
 _NEAR: Final = 0.1
@@ -166,15 +177,7 @@ def _nothing_starts(report: Report) -> Found:
         )
 
 
-@caution(
-    "F105",
-    table(
-        "fault",
-        'terminals = ["RA", "RC"]',
-        'normally  = "closed"',
-        'input     = { signal = "IN1", common = "0V" }',
-    ),
-)
+@caution("F105", table("fault", 'terminals = ["RA", "RC"]', 'normally  = "closed"', _TO_INPUT))
 def _fault_hides_broken_wire(report: Report) -> Found:
     """The fault contact may hide a broken wire.
     A contact that is closed without power is closed after a fault too, with a drive that holds its fault
@@ -192,15 +195,6 @@ def _fault_hides_broken_wire(report: Report) -> Found:
         "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
         "prove it: take one wire off, the controller must show a fault",
     )
-
-
-_DRAWING: Final = "the power circuit's drawing, or who built it"
-_UNSAID: Final = {
-    "hardware": "which device stops the motor without the controller",
-    "category": "whether that stop cuts power at once (category 0) or brakes first (category 1)",
-    "acts": "what the device acts on",
-}
-_KEYS: Final = {"hardware": '"..."', "category": '"0" or "1"', "acts": '"supply", "torque-off" or "enable"'}
 
 
 @note("X101", RUN)
@@ -284,14 +278,10 @@ def _stop_not_in_enable(report: Report) -> Found:
     if enable is not None:
         key, lacks = "hardware", f"the loop of {enable.input} is mapped without it"
         name = "its contact where it is in that loop"
-    yield report.finding(("stop", key), figure, terminals=(enable and enable.input,))(
+    yield report.finding(("stop", key), figure, terminals=(enable.input if enable else None,))(
         f"the stop device is {figure} and acts on the enable, and {lacks}",
         f"name {name}⟬: [enable] chain = [...]⟭, or write down what it acts on really⟬: acts = ...⟭",
     )
-
-
-_TAKES: Final = {"supply": "power", "torque-off": "torque", "enable": "enable"}
-"""What a stop device takes from the motor, by what it acts on."""
 
 
 @caution("X104", table("stop", 'category = "1"', 'hardware = "contactor K9"', 'acts = "supply"'), RUN)
@@ -344,16 +334,15 @@ def _both_directions(report: Report) -> Found:
     Formula: both-directions = stops, or an interlock is named
     Source: what a drive does with both closed is for its manual; that both must mean stop is common practice,
     no source"""
-    answer = report.mapping.drive.both_directions
-    driven = {name: control for name, control, _ in report.driven()}
-    written = report.mapping.controller.interlock
+    answer, written = report.mapping.drive.both_directions, report.mapping.controller.interlock
+    inputs = {name: control.input for name, control, _ in report.driven()}
+    forward, reverse = (inputs.get(name) for name in ("run-forward", "run-reverse"))
     unlocked = (written or "").strip().lower() in _NONE
     if answer == "stops" or not unlocked or (answer is None and written is None):
         return  # where neither is written, U101 asks what the drive does
-    if not {"run-forward", "run-reverse"} <= driven.keys():
+    if forward is None or reverse is None:
         return
     figure = report.given("drive with both inputs closed", answer, "drive", "both-directions")
-    forward, reverse = driven["run-forward"].input, driven["run-reverse"].input
     wires = report.wires_of("run-forward", "input") + report.wires_of("run-reverse", "input")
     yield report.finding(("run-reverse", "output"), figure, wires=wires, terminals=(forward, reverse))(
         f"{forward} and {reverse} can be closed together, and the drive's answer to that is {figure}: "

@@ -1,7 +1,7 @@
 """What a check is given and how it says what it found.
 
-No check lives here.  A finding's severity and source come with its code,
-its file and line from the mapping, so a check only says what and why.
+A finding's severity and source come with its code, its file and line from the mapping: a check only says
+what and why.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -185,8 +185,8 @@ class Report:
 
     def closing(self, name: str) -> tuple[Event, ...]:
         """Return the states in which a control is closed: alone, and with all others that may be."""
-        together = [event for event in self._together() if self.use(name) in event.closed]
-        return (alone(self.use(name)), *together)
+        use = self.use(name)
+        return (alone(use), *(event for event in self._together() if use in event.closed))
 
     def not_closing(self, name: str) -> tuple[Event, ...]:
         """Return the states in which it is not: at rest, others closed, the controller or its plug off."""

@@ -1,8 +1,4 @@
-"""A finding: what is wrong or unknown, where, with which figures, why, and what to do.
-
-How a finding is held and put into words is here; what its code
-means stands with the check that finds it.
-"""
+"""A finding: what is wrong or unknown, where, with which figures, why, and what to do."""
 
 from dataclasses import dataclass
 from enum import StrEnum
