@@ -20,7 +20,7 @@ from doorsheet.mapping.signals import RANGES
 __all__: list[str] = []
 
 _VREF, _FROM_ZERO = 'reference = "VREF"', 'gives = "0-20 mA"'
-_OHMS, _PASSIVE = analog("250 ohm"), LOOP.replace("controller", "drive")
+_OHMS, _LOADING, _PASSIVE = analog("250 ohm"), analog("10 kohm"), LOOP.replace("controller", "drive")
 _LONG = cabled("W1", 'length = "4000 m"', 'conductor = "0.75 mm2"')
 
 _POWERED_BY: Final = ("speed", "source", "powered-by")
@@ -62,9 +62,7 @@ def _overload(report: Report, way: Way, source: AnalogSource) -> tuple[str, tupl
     return f"can push {push}, and so gives {given_a} {asked}", (given_a, push, *amps.facts)
 
 
-@stop.each(
-    sources, "A301", analog("10 kohm"), driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V")
-)
+@stop.each(sources, "A301", _LOADING, driving('load = "6 kohm", other-inputs = ["10 kohm"]', "0-10 V"))
 def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     """The source is overloaded.
     All inputs on a voltage source together are fewer ohms than it can drive, or burden, resistors and inputs
@@ -139,9 +137,7 @@ def _lost(part: str, report: Report) -> Iterator[tuple[Way, tuple[Shown, ...], b
             yield way, (said, *loss.facts), (1 - loss.share) * LARGEST_GAIN >= 1
 
 
-@caution.each(
-    partial(_lost, "source"), "A302", analog("10 kohm"), driving('resistance = "200 ohm"', "0-10 V")
-)
+@caution.each(partial(_lost, "source"), "A302", _LOADING, driving('resistance = "200 ohm"', "0-10 V"))
 def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
     """The source's voltage sags under its inputs.
     The source's own resistance and all its inputs, those of other drives too, form a divider.
@@ -157,7 +153,7 @@ def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...], scalable:
     )
 
 
-@caution.each(partial(_lost, "burden"), "A303", LOSS, analog("10 kohm"), driving(LOOP, "2-10 V", BURDEN))
+@caution.each(partial(_lost, "burden"), "A303", LOSS, _LOADING, driving(LOOP, "2-10 V", BURDEN))
 def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
     """Inputs change the burden resistor's value.
     An input lies in parallel with the burden: 500 ohm beside 10 kohm is 476 ohm. So do other inputs on the
@@ -233,7 +229,7 @@ def _milliamperes_divide(report: Report, way: Way, source: AnalogSource) -> Foun
     )
 
 
-@caution.each(partial(_lost, "wires"), "A304", _LONG, analog("10 kohm"), put(RANGED, 'cable  = "W1"'))
+@caution.each(partial(_lost, "wires"), "A304", _LONG, _LOADING, put(RANGED, 'cable  = "W1"'))
 def _wires_take_part(report: Report, way: Way, figures: tuple[Shown, ...], scalable: bool) -> Found:
     """The wires take part of the speed signal.
     Both conductors of the pair are in the loop.

@@ -12,7 +12,10 @@ from doorsheet.trade.colours import parse_colour
 
 __all__ = ["cable_too_thin", "nets"]
 
+_IN_W2 = 'cable  = "W2"'
 _BARE = cabled("W2", 'length = "10 m"', "screen = false")
+_NUMBERED = 'wires  = {{ input = {{ number = "{}" }}, common = {{ number = "7" }} }}'
+_SHARING = put(REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', wired("violet", "black"))
 _NO_SPEC = WireSpec.model_construct()  # what is known of a wire to a fitting: nothing
 
 
@@ -83,7 +86,7 @@ def _net_of(circuit: Circuit) -> dict[Terminal, frozenset[Terminal]]:
     return net_of
 
 
-@stop("W102", put(RUN, 'wires  = { input = { number = "7" }, common = { number = "7" } }'))
+@stop("W102", put(RUN, _NUMBERED.format(7)))
 def _number_of_two_nets(report: Report) -> Found:
     """One number for wires of two potentials.
     A ferrule's number says which wire may be joined to which. Two wires that are not joined have different
@@ -117,9 +120,7 @@ def _number_of_two_drives(report: Report, joined: bool) -> Found:
 
 
 @note(
-    "W105",
-    switched("run-forward", 1, 'wires  = { input = { number = "5" }, common = { number = "7" } }'),
-    switched("run-reverse", 2, 'wires  = { input = { number = "6" }, common = { number = "7" } }'),
+    "W105", switched("run-forward", 1, _NUMBERED.format(5)), switched("run-reverse", 2, _NUMBERED.format(6))
 )
 def _number_of_one_net(report: Report) -> Found:
     """One number for several wires of one potential.
@@ -138,12 +139,7 @@ def _number_of_one_net(report: Report) -> Found:
     yield from _number_of_two_drives(report, joined=True)
 
 
-@caution.each(
-    Report.wires,
-    "W103",
-    put(RUN, wired("white", "brown")),
-    put(REVERSE, 'output = { plus = "Y2+", minus = "Y1-" }', wired("violet", "black")),
-)
+@caution.each(Report.wires, "W103", put(RUN, wired("white", "brown")), _SHARING)
 def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
     """A shared wire has two colours in the mapping.
     Controls that share both ends of a return share its wire, and must agree on its colour.
@@ -211,7 +207,7 @@ def _of_signal(report: Report, *figures: Figure, path: Path = ("speed", "screen"
     return report.finding(path, *figures, wires=report.wires_of("speed", "signal", "common"))
 
 
-@caution.each(_earthed, "S101", put(SPEED, 'cable  = "W2"', 'screen = "both"'))
+@caution.each(_earthed, "S101", put(SPEED, _IN_W2, 'screen = "both"'))
 def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed at both ends.
     The screen and earth form a loop: current in the screen adds to the signal. One end is usual for 0-10 V;
@@ -227,7 +223,7 @@ def _screen_at_both_ends(report: Report, earthed: Figure, named: bool) -> Found:
         )
 
 
-@caution.each(_earthed, "S102", put(SPEED, 'cable  = "W2"', 'screen = "none"'))
+@caution.each(_earthed, "S102", put(SPEED, _IN_W2, 'screen = "none"'))
 def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed nowhere.
     A screen that is earthed nowhere picks up the noise and passes it on to the signal.
@@ -240,9 +236,7 @@ def _screen_at_no_end(report: Report, earthed: Figure, named: bool) -> Found:
         yield _of_signal(report, earthed)(reason, do)
 
 
-@note.each(
-    _earthed, "S103", put(SPEED, 'cable  = "W2"', 'screen = { earthed = "both", terminal = "PE clamp" }')
-)
+@note.each(_earthed, "S103", put(SPEED, _IN_W2, 'screen = { earthed = "both", terminal = "PE clamp" }'))
 def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is earthed at both ends on purpose.
     Both ends earthed keeps fast noise out, and lets current of the earths through the screen. It is right
@@ -257,7 +251,7 @@ def _screen_bonded_on_purpose(report: Report, earthed: Figure, named: bool) -> F
         )
 
 
-@caution.each(_earthed, "S104", _BARE, put(SPEED, 'cable  = "W2"', 'screen = "drive"'))
+@caution.each(_earthed, "S104", _BARE, put(SPEED, _IN_W2, 'screen = "drive"'))
 def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Found:
     """The speed signal's screen is that of a cable without one.
     The control names a screen, and the cable that it runs in is written down as having none.
@@ -270,7 +264,7 @@ def _screen_of_cable_without(report: Report, earthed: Figure, named: bool) -> Fo
         yield _of_signal(report, earthed)(reason, "look at the cable, and correct the one that is wrong")
 
 
-@note("S105", _BARE, put(SPEED, 'cable  = "W2"'))
+@note("S105", _BARE, put(SPEED, _IN_W2))
 def _unscreened_signal(report: Report) -> Found:
     """The speed signal runs in a cable without a screen.
     A few volts of signal beside a drive's motor cable pick up noise; a screen keeps it out.
