@@ -25,7 +25,7 @@ def put(usual: str, *lines: str) -> str:
     <BLANKLINE>
     """
     head, *old = usual.splitlines()
-    by_key = {_key(line): line for line in old} | {_key(line): line for line in lines}
+    by_key = {line.partition("=")[0].strip(): line for line in (*old, *lines)}
     return "\n".join((head, *(line for line in by_key.values() if "=" in line), ""))
 
 
@@ -89,10 +89,6 @@ def readings(*each: str) -> str:
     if len(said) == 1:
         return f"readings = [{said[0]}]\n"
     return "".join(("readings = [\n", *(f"    {one},\n" for one in said), "]\n"))
-
-
-def _key(line: str) -> str:
-    return line.partition("=")[0].strip()
 
 
 RUN: Final = switched("run-forward", 1)
