@@ -10,7 +10,7 @@ from math import inf, nan
 from doorsheet.network.blocks import Blocks
 from doorsheet.network.elements import Element, Figure, Node
 from doorsheet.network.interval import Question
-from doorsheet.network.solve import Block, Point, Probe, Values
+from doorsheet.network.solve import Block, Point, Probe, Probes, Values
 
 __all__ = ["Answer", "Memory", "Network"]
 
@@ -25,12 +25,13 @@ _BUSY = 200  # after so many new blocks what the points of the older ones take i
 class Outcome:
     """One question that can't be parted, worked out: where the reading is least and most, and what holds it.
 
-    All but how far it goes is worked out when it is asked for.
+    All but how far it goes is worked out when it is asked for.  It is that of every question that differs in
+    names and keys alone, so it tells figures and elements by their places in the blocks that are probed.
     """
 
     def __init__(self, question: Question) -> None:
         """Find the outermost points."""
-        self._question, self.probes = question, question.probes
+        self._question = question
         self._least, self._most = question.outermost()
         self._middle = question.at(0.5)
         self._ats = self._least, self._middle, self._most
@@ -38,10 +39,9 @@ class Outcome:
         self.low, self.nominal, self.high = min(readings), readings[1], max(readings)
 
     @cached_property
-    def missing(self) -> tuple[str, ...]:
-        """Names of what nobody gave and moves it."""
-        unknown = self._question.unknown_movers(self._least, self._most)
-        return tuple(figure.name for figure in self._question.figures if figure.name in unknown)
+    def missing(self) -> tuple[int, ...]:
+        """What nobody gave and moves it."""
+        return self._places(self._question.unknown_movers(self._least, self._most))
 
     @cached_property
     def floating(self) -> bool:
@@ -50,80 +50,48 @@ class Outcome:
         return any(_floats(self._question, self._question.unknowns_at(self._middle, at)) for at in shares)
 
     @cached_property
-    def conflict(self) -> tuple[Hashable, ...]:
-        """Keys of the elements that carry or bear what nothing can."""
-        question, keys = self._question, dict[Hashable, None]()
+    def conflict(self) -> tuple[int, ...]:
+        """The elements that carry or bear what nothing can."""
+        question, places = self._question, dict[int, None]()
         for at in self._ats:
             points = question.points(question.unknowns_at(at, 0.5))
-            for probe, point in zip(question.probes, points, strict=True):
-                keys.update(dict.fromkeys(_beyond(probe.block, point)))
-        return tuple(keys)
+            pairs = zip(question.probes, points, strict=True)
+            beyond = chain.from_iterable(_beyond(probe.block, point) for probe, point in pairs)
+            places.update((place, None) for place, is_beyond in enumerate(beyond) if is_beyond)
+        return tuple(places)
 
     @cached_property
-    def moved_by(self) -> tuple[str, ...]:
+    def moved_by(self) -> tuple[int, ...]:
         """The given figures that move it."""
-        movers = self._question.given_movers(self._ats)
-        figures = chain.from_iterable(element.figures for element in _elements(self.probes))
-        return tuple(dict.fromkeys(f.name for f in figures if f.known and f.name in movers))
+        return self._places(self._question.given_movers(self._ats))
 
-
-class Alike:
-    """The outcome of a question that differs in names and keys alone from one worked out before."""
-
-    def __init__(self, outcome: Outcome, probes: tuple[Probe, ...]) -> None:
-        """Take what was worked out, and the blocks whose names it is told in."""
-        self._outcome, self._probes = outcome, probes
-        self.low, self.nominal, self.high = outcome.low, outcome.nominal, outcome.high
-
-    @property
-    def floating(self) -> bool:
-        """As `Outcome` has it; so are the following."""
-        return self._outcome.floating
-
-    @cached_property
-    def missing(self) -> tuple[str, ...]:
-        """Names of what nobody gave and moves it."""
-        return self._named(self._outcome.missing)
-
-    @cached_property
-    def moved_by(self) -> tuple[str, ...]:
-        """The given figures that move it."""
-        return self._named(self._outcome.moved_by)
-
-    @cached_property
-    def conflict(self) -> tuple[Hashable, ...]:
-        """Keys of the elements that carry or bear what nothing can."""
-        pairs = zip(_elements(self._outcome.probes), _elements(self._probes), strict=True)
-        own = {one.key: other.key for one, other in pairs} if self._outcome.conflict else {}
-        return tuple([own[key] for key in self._outcome.conflict])
-
-    def _named(self, names: tuple[str, ...]) -> tuple[str, ...]:
-        pairs = zip(_elements(self._outcome.probes), _elements(self._probes), strict=True) if names else ()
-        figures = chain.from_iterable(zip(one.figures, other.figures, strict=True) for one, other in pairs)
-        own = {one.name: other.name for one, other in figures}
-        return tuple([own[name] for name in names])
+    def _places(self, names: set[str]) -> tuple[int, ...]:
+        first: dict[str, int] = {}
+        for place, figure in enumerate(_figures(self._question.probes)):
+            first.setdefault(figure.name, place)
+        return tuple([place for name, place in first.items() if name in names])
 
 
 class Answer:
     """A voltage (V) or current (A): from `low` to `high` over all that its figures can be."""
 
-    __slots__ = ("_apart", "_outcomes", "high", "low")
+    __slots__ = ("_apart", "_parts", "high", "low")
 
-    def __init__(self, outcomes: tuple[Outcome | Alike, ...], apart: bool = False) -> None:
+    def __init__(self, parts: Sequence[tuple[Outcome, Probes]], apart: bool = False) -> None:
         """Add what has no ranging figure in common; `apart`: nothing joins the two nodes."""
-        self._outcomes, self._apart = outcomes, apart
-        self.low = -inf if apart else sum(one.low for one in outcomes)
-        self.high = inf if apart else sum(one.high for one in outcomes)
+        self._parts, self._apart = parts, apart
+        self.low = -inf if apart else sum(one.low for one, _ in parts)
+        self.high = inf if apart else sum(one.high for one, _ in parts)
 
     @property
     def nominal(self) -> float:
         """The figure with every quantity at its middle."""
-        return nan if self._apart else sum(one.nominal for one in self._outcomes)
+        return nan if self._apart else sum(one.nominal for one, _ in self._parts)
 
     @property
     def missing(self) -> tuple[str, ...]:
         """Names of what nobody gave and moves it by more than a thousandth."""
-        return tuple(dict.fromkeys(name for one in self._outcomes for name in one.missing))
+        return self._names(lambda one: one.missing)
 
     @property
     def known(self) -> bool:
@@ -133,17 +101,32 @@ class Answer:
     @property
     def floating(self) -> bool:
         """Whether it is held by more than 30 megohm, so that the figure means nothing."""
-        return self._apart or any(one.floating for one in self._outcomes)
+        return self._apart or any(one.floating for one, _ in self._parts)
 
     @property
     def conflict(self) -> tuple[Hashable, ...]:
         """Keys of elements that contradict each other; no circuit exists, and the figure means nothing."""
-        return tuple(dict.fromkeys(key for one in self._outcomes for key in one.conflict))
+        return tuple(
+            [
+                elements[place].key
+                for one, probes in self._parts
+                if one.conflict and (elements := [*_elements(probes)])
+                for place in one.conflict
+            ]
+        )
 
     @property
     def moved_by(self) -> tuple[str, ...]:
         """The given figures that move it."""
-        return tuple(dict.fromkeys(name for one in self._outcomes for name in one.moved_by))
+        return self._names(lambda one: one.moved_by)
+
+    def _names(self, places: Callable[[Outcome], tuple[int, ...]]) -> tuple[str, ...]:
+        names = dict[str, None]()
+        for one, probes in self._parts:
+            if found := places(one):
+                figures = [*_figures(probes)]
+                names.update((figures[place].name, None) for place in found)
+        return tuple(names)
 
 
 _NOTHING = Answer(())
@@ -155,8 +138,8 @@ class Memory:
 
     def __init__(self) -> None:
         self._blocks: dict[tuple[Element, ...], Block] = {}
-        self._outcomes: dict[tuple[Probe, ...], Outcome | Alike] = {}
-        self._first: dict[Hashable, Outcome] = {}
+        self._outcomes: dict[Probes, Outcome] = {}
+        self._alike: dict[Hashable, Outcome] = {}
 
     def __len__(self) -> int:
         """Count the blocks."""
@@ -177,20 +160,19 @@ class Memory:
             found = self._blocks[elements] = Block(elements)
         return found
 
-    def outcome(self, probes: tuple[Probe, ...]) -> Outcome | Alike:
+    def outcome(self, probes: Probes) -> Outcome:
         """Work out a question, unless it was before: of this drive, or of another that is wired alike."""
         found = self._outcomes.get(probes)
         if found is None:
             likeness = _likeness(probes)
-            first = self._first.get(likeness)
-            found = Outcome(Question(probes)) if first is None else Alike(first, probes)
+            found = self._alike.get(likeness)
+            if found is None:
+                found = self._alike[likeness] = Outcome(Question(probes))
             self._outcomes[probes] = found
-            if isinstance(found, Outcome):
-                self._first[likeness] = found
         return found
 
 
-def _likeness(probes: Sequence[Probe]) -> Hashable:
+def _likeness(probes: Probes) -> Hashable:
     """Give all that a question is, but what things are called."""
     numbers: dict[str, int] = {"": 0}
     said: list[Hashable] = []
@@ -202,8 +184,12 @@ def _likeness(probes: Sequence[Probe]) -> Hashable:
     return tuple(said)
 
 
-def _elements(probes: Sequence[Probe]) -> Iterator[Element]:
+def _elements(probes: Probes) -> Iterator[Element]:
     return chain.from_iterable(probe.block.elements for probe in probes)
+
+
+def _figures(probes: Probes) -> Iterator[Figure]:
+    return chain.from_iterable(element.figures for element in _elements(probes))
 
 
 class Network:
@@ -273,13 +259,14 @@ class Network:
         for number, start, end in way:
             block = self._block(number)
             probes.append(Probe(block, block.numbers[self._names[start]], block.numbers[self._names[end]]))
-        return Answer(tuple([self.memory.outcome(group) for group in _groups(probes)]))
+        return Answer([(self.memory.outcome(group), group) for group in _groups(probes)])
 
     def current(self, key: Hashable) -> Answer:
         """Give the current through an element, from its first node to its second. Raises KeyError."""
         block = self._block(self._blocks.of[self._index[key]])
         index = block.index_of[key]
-        return Answer((self.memory.outcome((Probe(block, *block.ends[index], index),)),))
+        probes = (Probe(block, *block.ends[index], index),)
+        return Answer([(self.memory.outcome(probes), probes)])
 
 
 def _refuse_two_of_a_name(elements: Iterable[Element]) -> None:
@@ -290,7 +277,7 @@ def _refuse_two_of_a_name(elements: Iterable[Element]) -> None:
                 raise ValueError(f"{figure.name} is two different figures, one of them of {element.key}")
 
 
-def _groups(probes: list[Probe]) -> list[tuple[Probe, ...]]:
+def _groups(probes: list[Probe]) -> list[Probes]:
     """Part what is asked into sums that have no ranging figure in common."""
     groups: list[tuple[set[str], list[Probe]]] = []
     for probe in probes:
@@ -310,9 +297,6 @@ def _floats(question: Question, at: Values) -> bool:
     return any(probe.through < 0 and probe.held_ohm(point) > _FLOATING_OHM for probe, point in pairs)
 
 
-def _beyond(block: Block, point: Point) -> list[Hashable]:
-    return [
-        element.key
-        for index, element in enumerate(block.elements)
-        if abs(point.drops[index]) > _MOST_V or abs(block.current(point, index)) > _MOST_A
-    ]
+def _beyond(block: Block, point: Point) -> Iterator[bool]:
+    for index, volts in enumerate(point.drops):
+        yield abs(volts) > _MOST_V or abs(block.current(point, index)) > _MOST_A

@@ -16,7 +16,7 @@ from typing import NamedTuple
 from doorsheet.network.elements import Curve, Element, Figure, Node
 from doorsheet.network.signs import Pair, leaning
 
-__all__ = ["Block", "Point", "Probe"]
+__all__ = ["Block", "Point", "Probe", "Probes"]
 
 _MOST_STEPS = 200
 _NEAR_A = 1e-11
@@ -303,6 +303,9 @@ class Probe(NamedTuple):
         if self.through >= 0:
             follows[self.through] += 1.0
         return follows
+
+
+Probes = tuple[Probe, ...]
 
 
 def _picker(places: list[int]) -> Callable[[Values], object]:
