@@ -38,22 +38,12 @@ class Question:
         self._where = [[index[figure.name] for figure in probe.block.figures] for probe in probes]
         self._floor = _FLOORS[any(probe.through >= 0 for probe in probes)]
         self._read: dict[Values, float] = {}
-        self._signs = self._gather_signs()
+        leans = signs(probes)
+        self._signs = [leans[figure.name] for figure in self.figures]
         self._open = self._gather_open()
         uses = Counter(f.name for probe in probes for e in probe.block.elements for f in e.figures)
         self._free = [i for group in self._open for i in group]
         self._bent = [i for i in self._free if uses[self.figures[i].name] > 1 or self.figures[i].by_decades]
-
-    def _gather_signs(self) -> list[int | None]:
-        found: list[int | None] = [0] * len(self.figures)
-        for probe, where in zip(self.probes, self._where, strict=True):
-            for place, sign in zip(where, signs(probe), strict=True):
-                known = found[place]
-                if known is None or sign is None or known * sign < 0:
-                    found[place] = None
-                else:
-                    found[place] = known or sign
-        return found
 
     def _gather_open(self) -> list[list[int]]:
         """Give the figures whose sign isn't certain; resistances in series count as one, being a sum."""

@@ -90,22 +90,15 @@ def _steps(near: Mapping[int, Set[int]], to: int) -> dict[int, int]:
     return steps
 
 
-def signs(probe: Probe) -> list[int | None]:
-    """Give for each ranging figure of a probe's block which way the reading goes: 1, -1, 0 or None (open)."""
-    block = probe.block
-    found: list[int | None] = [0] * len(block.figures)
-    for index, uses in enumerate(block.uses):
-        if max(uses, default=-1) < 0:
-            continue
-        follows = _follows(probe, index)
-        for place, use in enumerate(uses):
-            if use >= 0:
-                sign = _times(follows, _rises(block, index, place))
-                known = found[use]
-                if sign is None or (known and sign and known != sign):
-                    found[use] = None
-                elif known == 0:
-                    found[use] = sign
+def signs(probes: Iterable[Probe]) -> dict[str, int | None]:
+    """Give for each figure that ranges which way the reading goes: 1, -1, 0 or None (open)."""
+    found: dict[str, int | None] = {}
+    for probe in probes:
+        for index, element in enumerate(probe.block.elements):
+            for place, figure in enumerate(element.figures):
+                if figure.low < figure.high:
+                    sign = _times(_follows(probe, index), _rises(probe.block, index, place))
+                    found[figure.name] = _plus(found.get(figure.name, 0), sign)
     return found
 
 
@@ -144,6 +137,10 @@ def _times(one: int | None, two: int | None) -> int | None:
     return None if one is None or two is None else one * two
 
 
+def _plus(one: int | None, two: int | None) -> int | None:
+    return None if one is None or two is None or one * two < 0 else one or two
+
+
 def _follows(probe: Probe, index: int) -> int | None:
     """Give the sign by which a reading follows a small current set free in an element, from a to b."""
     if probe.through == index:
@@ -158,10 +155,9 @@ def _rises(block: Block, index: int, place: int) -> int | None:
         return 1 if rule is Rule.RISES else -1
     if rule is Rule.IF_ALONE:
         return 1 if block.drivers == [index] else None
-    found = 0
+    volts: int | None = 0
     for driver in block.drivers:
-        sign = block.leaning(block.ends[driver], block.ends[index])
-        if sign is None or sign * found < 0:
-            return None
-        found = found or sign
-    return found if rule is Rule.WITH_VOLTS else -found
+        volts = _plus(volts, block.leaning(block.ends[driver], block.ends[index]))
+        if volts is None:
+            break
+    return _times(volts, 1 if rule is Rule.WITH_VOLTS else -1)
