@@ -74,20 +74,21 @@ def test_no_threshold_is_guessed() -> None:
 def test_an_output_of_its_own_beats_all_outputs() -> None:
     text = changed(output='output = { plus = "O1+", minus = "O1-", saturation = "0.2 V", voltage = "30 V" }')
     figures = figures_of(text)
-    assert ends(figures.saturation("run-forward")) == (0, 0.2)
-    assert ends(figures.saturation("run-reverse")) == (0, 0.4)
+    assert ends(figures.rating("run-forward", "output saturation")) == (0, 0.2)
+    assert ends(figures.rating("run-reverse", "output saturation")) == (0, 0.4)
     assert ends(figures.rating("run-forward", "output voltage")) == (30, 30)
     assert not figures.rating("run-reverse", "output voltage").is_known
 
 
 def test_defaults_have_a_name() -> None:
-    fact = figures_of(changed(saturation="")).saturation("run-forward")
+    fact = figures_of(changed(saturation="")).rating("run-forward", "output saturation")
     assert str(fact) == "0..0.4 V (default: data sheets of common optocouplers)"
 
 
 def test_an_output_that_joins_to_plus_has_no_default_drop() -> None:
     output = 'output = { kind = "open-collector", signal = "Q", common = "M", joins = "plus" }'
-    assert not figures_of(changed(saturation="", output=output)).saturation("run-forward").is_known
+    figures = figures_of(changed(saturation="", output=output))
+    assert not figures.rating("run-forward", "output saturation").is_known
 
 
 def test_a_potentiometer_with_its_tolerance() -> None:

@@ -50,7 +50,7 @@ def _overload(report: Report, way: Way, source: AnalogSource) -> tuple[str, tupl
         bound, is_past = f"can drive {limit} at most", exceeds(most * (1 - 1e-4), limit.low)
     if limit.is_known and is_past:
         return f"has {ohm} to drive, and {bound}", (ohm, limit, *load.facts)
-    push, amps = report.figures.compliance(), way.source_amps(FULL)
+    push, amps = report.figures.usual("source compliance"), way.source_amps(FULL)
     if given.unit == "V" or amps is None or not _alike(way):
         return "", ()
     gets = amps.low if push.origin is not Origin.DEFAULT and amps.is_known else amps.high
@@ -107,7 +107,7 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     Formula: volts that the loop needs at full command <= least of common outputs, 12 V
     Source: 12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this
     output can do is for its manual"""
-    push, amps = report.figures.compliance(), way.source_amps(FULL)
+    push, amps = report.figures.usual("source compliance"), way.source_amps(FULL)
     top = report.figures.source_level(1.0)[0].low
     unsaid = push.origin is Origin.DEFAULT and not report.figures.of("source load").is_known
     if amps is None or not (_alike(way) and unsaid):
@@ -145,7 +145,7 @@ def _source_sags(report: Report, way: Way, figures: tuple[Shown, ...], scalable:
     Source: divider law, computed; the limit of 1 % is common practice, no source"""
     assert way.speed.source is not None
     yield report.of_signal(("speed", "source", "resistance"), *figures)(
-        f"source {way.speed.source.signal} of {report.figures.source_resistance()} sags by "
+        f"source {way.speed.source.signal} of {report.figures.usual('source resistance')} sags by "
         f"{figures[0].value} under its inputs",
         "correct the scale in the drive, take inputs off the source, or put an isolating amplifier in between"
         if scalable and not _is_shorted(report, way)
@@ -192,8 +192,8 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
 def _in_loop(report: Report, way: Way) -> tuple[Fact, ...]:
     """Return the resistances of all inputs that one source of milliamperes feeds, this drive's first."""
     part, own, every = way.source_part(), way.speed.source, report.solved.installation.figures
-    fed = (figures for drive, figures in every.items() if drive != report.drive and figures.source)
-    drives = [one for one in fed if own and one.source and one.source.signal == own.signal]
+    fed = (figures for drive, figures in every.items() if drive != report.drive and figures.speed.source)
+    drives = [one for one in fed if own and one.speed.source and one.speed.source.signal == own.signal]
     others = every[part.drive].other_inputs() if part is not None else ()
     return (way.ohm, *(one.speed_input_ohm(in_amps=True) for one in drives), *others)
 
@@ -214,7 +214,10 @@ def _milliamperes_divide(report: Report, way: Way, source: AnalogSource) -> Foun
         return  # A303, A308, A202
     if whole is None or len(loop) < 2 or not exceeds((1 - LARGEST_LOSS) * whole.high, level.high):
         return
-    left, push = of_level("current into the input", level, level.high), report.figures.compliance()
+    left, push = (
+        of_level("current into the input", level, level.high),
+        report.figures.usual("source compliance"),
+    )
     most, needs = "" if level.is_known else "at most ", ""
     if all(fact.is_known for fact in loop):
         ohm, amps = sum(fact.high for fact in loop), RANGES[source.range].full

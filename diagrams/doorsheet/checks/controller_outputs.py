@@ -161,7 +161,7 @@ def _reversed_breaks_down(report: Report, at: Driven) -> Found:
     entry, common = at.control.input, at.control.common or "its common"
     if at.output.kind != "isolated" or report.is_proved(at.control):
         return
-    use, bears = report.use(at.name), report.figures.reverse(at.name)
+    use, bears = report.use(at.name), report.figures.rating(at.name, "output reverse")
     level = report.solved.output_v(use)
     if level is None or not level.is_known or not over(max(-level.low, level.high), bears.low):
         return
@@ -285,7 +285,7 @@ def _off_level(report: Report, name: str, control: SwitchedControl, output: Outp
     Formula: highest current through the open input <= off current, or highest volts over it <= off level
     Source: off levels of types 1, 2, 3: IEC 61131-2:2007, read in a public article that quotes the table;
     leakage by the mapping"""
-    leakage = report.figures.leakage(name)
+    leakage = report.figures.rating(name, "output leakage")
     if output.kind == "logic-level" or leakage.origin is not Origin.GIVEN:
         return  # where nobody said what leaks, no stop on a guess of ours
     if report.solved.state(report.use(name)) is State.OFF or control.common is None:

@@ -210,7 +210,7 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
 
 def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
     """Whether a source gives milliamperes, which a short does no harm."""
-    source = solved.installation.figures[str(key[1])].source if key[0] == "source" else None
+    source = solved.installation.figures[str(key[1])].speed.source if key[0] == "source" else None
     return source is not None and RANGES[source.range].unit == "A"
 
 

@@ -8,11 +8,11 @@ import re
 from dataclasses import replace
 from functools import cache
 from itertools import chain
-from typing import Final, NamedTuple
+from typing import Final
 
 from doorsheet.circuit.parts import cable_of
-from doorsheet.electrics.fact import Fact, Origin
-from doorsheet.mapping.controls import AnalogSource, Output, SpeedControl, SwitchedControl, drive_ends
+from doorsheet.electrics.fact import DEFAULTS, ROWS, Fact, Origin, Row, or_usual
+from doorsheet.mapping.controls import Output, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.mapping.other_tables import Cable, SwitchInputs
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
@@ -24,22 +24,9 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "LEAKAGE_DEFAULT_A", "NEAR_ZERO_V",
-    "PLAUSIBLE_V", "REVERSE_DEFAULT_V", "SATURATION_DEFAULT_V", "Figures", "label_voltage",
+    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "NEAR_ZERO_V", "PLAUSIBLE_V", "Figures",
+    "label_voltage",
 ]  # fmt: skip
-
-SATURATION_DEFAULT_V: Final = 0.4
-"""The most that a closed transistor output drops, by default: what public data sheets of common
-optocouplers promise at a few milliamperes (0.4 V at 2.4 mA and at 1 mA)."""
-
-LEAKAGE_DEFAULT_A: Final = 10e-6
-"""The most that an open transistor output lets through, by default.  Dark current of common couplers is
-at most 100 nA at 25 °C (public data sheets); taken to 60 °C by the doubling steps of their own limits
-that is up to 3.7 µA (computed), so 10 µA is above all of them."""
-
-REVERSE_DEFAULT_V: Final = 5.0
-"""What a transistor output bears the wrong way round, by default: the least of five public data sheets
-of common optocouplers (5, 6 and 7 V)."""
 
 _MOST_IN_AMPS: Final = 3e3
 """No input set to milliamperes has more ohms: 20 mA would take 60 V (common practice, no source)."""
@@ -52,84 +39,6 @@ CONTACT_OHM: Final = 0.1  # the most of a closed contact, ohm (common practice, 
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 
-
-class _Row(NamedTuple):
-    """One figure that a mapping may give: its words, where it stands, its units, who to ask, its widest."""
-
-    name: str
-    place: str
-    unit: str  # "V", or "V A" where it may be in either
-    ask: str
-    low: float
-    high: float
-    up_to: bool = False  # a single figure means anything from nothing to it
-
-    @property
-    def path(self) -> tuple[str, ...]:
-        return tuple(self.place.split("."))
-
-
-_ANALOG_OUT: Final = "look it up in the controller's manual under analog output"
-_OUT: Final = "look it up in the controller's manual under outputs"
-_DIGITAL: Final = "look it up in the drive's manual under switch inputs"
-_ANALOG_IN: Final = "look it up in the drive's manual under analog input"
-
-_ROWS: Final[dict[str, _Row]] = {
-    # ---- the drive's switch inputs ----
-    "input voltage": _Row(
-        tr_later("voltage of the inputs' supply"), "drive.inputs.voltage", "V", _DIGITAL, 0, 60),
-    "input current": _Row("current of the closed input", "drive.inputs.current", "A",
-        "look it up in the drive's manual, or measure it in the closed loop", 0.5e-3, 30e-3),
-    "input resistance": _Row("resistance of the switch input", "drive.inputs.resistance", "ohm",
-        "look up the current of one closed input in the drive's manual, or measure it", 800, 15e3),
-    "input limit": _Row(
-        "current at which the input limits itself", "drive.inputs.limit", "A", _DIGITAL, 1e-3, 30e-3),
-    "input on": _Row("on threshold of the switch input", "drive.inputs.on", "V A", _DIGITAL, 0, 60),
-    "input off": _Row("off threshold of the switch input", "drive.inputs.off", "V A", _DIGITAL, 0, 60),
-    # ---- the drive's analog side ----
-    "reference voltage": _Row(tr_later("reference supply"), "drive.reference.voltage", "V",
-        "measure it: DC volts against the speed common", 0, 24),
-    "reference current": _Row("limit of the reference supply", "drive.reference.current", "A",
-        "look it up in the drive's manual under reference supply", 0, 1),
-    "analog resistance": _Row(
-        "resistance of the speed input", "drive.analog.resistance", "ohm", _ANALOG_IN, 1e3, 10e6),
-    "analog limit": _Row("limit of the speed input", "drive.analog.limit", "V A", _ANALOG_IN, 0, 60),
-    # ---- speed ----
-    "burden": _Row("burden resistor", "speed.burden", "ohm", "none is given", 0, 1e6),
-    "series": _Row("series resistor", "speed.series", "ohm", "none is given", 0, 1e6),
-    "pot": _Row("potentiometer", "speed.potentiometer.value", "ohm",
-        "read it on the potentiometer, or measure it between its ends, unconnected", 500, 1e6),
-    "pot power": _Row("power rating of the potentiometer", "speed.potentiometer.power", "W",
-        "look it up in the potentiometer's data sheet", 0, 10),
-    "top speed": _Row("top speed", "speed.top-speed", "rpm", "from the motor's plate", 0, 1e6),
-    "source resistance": _Row(
-        tr_later("resistance of the analog output"), "speed.source.resistance", "ohm", _ANALOG_OUT, 0, 1e3),
-    "source load": _Row(
-        tr_later("load limit of the analog output"), "speed.source.load", "ohm", _ANALOG_OUT, 0, 1e6),
-    "source compliance": _Row(
-        tr_later("compliance of the analog output"), "speed.source.compliance", "V", _ANALOG_OUT, 5, 30),
-    "source top": _Row("top of the analog output", "speed.source.top", "V A", _ANALOG_OUT, 0, 24),
-    "pulse level": _Row("level of the pulses", "speed.source.level", "V", _ANALOG_OUT, 0, 30),
-    "pulse frequency": _Row(
-        "frequency of the pulses", "speed.source.frequency", "Hz", "read the controller's setting", 0.1, 1e7),
-    "converter supply": _Row(
-        tr_later("supply of the converter"), "speed.source.converter.supply-voltage", "V",
-        "measure it at the converter: DC volts against its common", 0, 60),
-    "converter filter": _Row("time constant of the converter's filter", "speed.source.converter.filter", "s",
-        "look it up in the converter's data sheet", 0, 60),
-    # ---- the controller ----
-    "controller supply": _Row("controller's supply", "controller.supply-voltage", "V",
-        "measure it at the controller's outputs, DC against its 0 V", 0, 60),
-    # ---- outputs: of one, else of all ----
-    "output voltage": _Row("voltage rating of the output", "voltage", "V", _OUT, 0, 1e3),
-    "output current": _Row("current rating of the output", "current", "A", _OUT, 0, 10),
-    "output reverse": _Row(tr_later("reverse rating of the output"), "reverse", "V", _OUT, 0.3, 60),
-    "output minimum": _Row("least current of the contact", "minimum", "A", _OUT, 0, 1),
-    "output saturation": _Row(tr_later("drop of the closed output"), "saturation", "V", _OUT, 0, 4, True),
-    "output leakage": _Row(tr_later("leakage of the open output"), "leakage", "A", _OUT, 0, 2e-3, True),
-}  # fmt: skip
-"""Widest ends are common practice, no source, where the line above them names none; they only say how far an
-unknown is followed, and never stand on paper."""
 
 INPUTS_V: Final = 15.0
 """A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
@@ -158,7 +67,7 @@ def _by_label(given: Fact, label: str | None) -> Fact:
 
 _ONCE: Final = (
     "of", "switched", "open_v", "closed_v", "input_supply", "input_resistance", "input_limit", "closed_a",
-    "threshold", "spare_supplies", "rating", "saturation", "leakage", "reverse", "ohm_per_km", "wire_ohm",
+    "threshold", "spare_supplies", "rating", "ohm_per_km", "wire_ohm",
 )  # fmt: skip
 """What is worked out once for the same arguments: a mapping doesn't change."""
 
@@ -189,8 +98,12 @@ class Figures:
 
     def of(self, what: str) -> Fact:
         """Return the figure called `what` in the table above."""
-        row = _ROWS[what]
+        row = ROWS[what]
         return self._fact(what, row, self._text(row.path), row.path)
+
+    def usual(self, what: str) -> Fact:
+        """Return the same, or its default where nobody gives it."""
+        return or_usual(self.of(what), what)
 
     def _text(self, path: tuple[str, ...]) -> object:
         at: object = self.mapping
@@ -200,7 +113,7 @@ class Figures:
         return at
 
     def _fact(
-        self, key: str, row: _Row, text: object, path: tuple[str | int, ...], origin: Origin = Origin.GIVEN
+        self, key: str, row: Row, text: object, path: tuple[str | int, ...], origin: Origin = Origin.GIVEN
     ) -> Fact:
         units = row.unit.split()
         ends = row.low, row.high, units[0]
@@ -232,15 +145,15 @@ class Figures:
 
     def _metered(self, control: str, key: str, name: str, attribute: str, state: str) -> Fact:
         entry, path = self.switched(control), (control, key)
-        value = getattr(entry, attribute) if entry else None
-        if isinstance(value, float):
-            index = self.mapping.metered.get((control, key))
-            where, line = self._line(path if index is None else ("readings", index))
-            ends = value, value, "V", Origin.MEASURED
-            return Fact(self._key(key, control), name, *ends, where, path, line=line)
         probes = (entry.input, entry.common or "its common") if entry else ("the input", "its common")
         ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
-        return Fact(self._key(key, control), name, -60, 60, "V", Origin.UNKNOWN, "", path, ask)
+        unknown = self._fact(f"{key}/{control}", Row(name, "", "V", ask, -60, 60), None, path)
+        value = getattr(entry, attribute) if entry else None
+        if not isinstance(value, float):
+            return unknown
+        index = self.mapping.metered.get((control, key))
+        where, line = self._line(path if index is None else ("readings", index))
+        return replace(unknown.told(value, value, Origin.MEASURED, where), line=line)
 
     def input_supply(self, controls: tuple[str, ...]) -> Fact:
         """Voltage of the drive's supply behind the inputs of one common: given, else read there."""
@@ -284,7 +197,7 @@ class Figures:
         """Current measured through the closed switch."""
         entry, path = self.switched(control), (control, "meter-current")
         ask = "measure it: mA, in place of the switch"
-        row = _ROWS["input current"]._replace(name="closed current", ask=ask)
+        row = ROWS["input current"]._replace(name="closed current", ask=ask)
         text = entry and entry.meter_current
         return self._fact(f"meter-current/{control}", row, text, path, Origin.MEASURED)
 
@@ -296,7 +209,7 @@ class Figures:
         given = self.of(f"input {which}")
         if given.is_known and given.unit == unit:
             return given
-        key, ask = f"{given.key}/{unit}", f"{_DIGITAL}, on and off levels"
+        key, ask = f"{given.key}/{unit}", f"{ROWS['input on'].ask}, on and off levels"
         unknown = replace(given, key=key, origin=Origin.UNKNOWN, where="", unit=unit, ask=ask)
         if given.is_known or self.inputs.type is None:
             return unknown
@@ -327,9 +240,8 @@ class Figures:
     def inputs_supply(self, label: str) -> Fact:
         """Voltage of the controller's supply at its inputs' common: given, else what the label says."""
         given = self.of("controller supply")
-        return (
-            given if given.is_known else _by_label(replace(given, key=self._key("controller", label)), label)
-        )
+        own = replace(given, key=self._key("controller", label))
+        return given if given.is_known else _by_label(own, label)
 
     # ---- outputs ----
 
@@ -352,38 +264,19 @@ class Figures:
         return self.given_of_output(control, "rest")[0] or "unknown"
 
     def rating(self, control: str, what: str) -> Fact:
-        """Return a rating of a control's output: its own, else of all the controller's outputs."""
-        row = _ROWS[what]
-        text, path = self.given_of_output(control, *row.path)
-        return self._fact(f"{what}/{control}", row, text, path)
+        """Return a figure of a control's output: its own, else of all the controller's outputs, or a default.
 
-    def saturation(self, control: str) -> Fact:
-        """What the closed output drops, from nothing to its most.
-
-        By default that of common optocouplers, but not for outputs that join to plus: their drivers drop
-        more, and how much is unknown.
+        What the closed output drops has none where it joins to plus: such drivers drop more than couplers,
+        nobody knows how much.
         """
-        output, given = self.output(control), self.rating(control, "output saturation")
+        row, output = ROWS[what], self.output(control)
+        text, path = self.given_of_output(control, *row.path)
+        given = self._fact(f"{what}/{control}", row, text, path)
         to_minus = output is not None and (output.kind == "isolated" or output.joins == "minus")
-        where = tr("data sheets of common optocouplers")
-        return given.or_default(0.0, SATURATION_DEFAULT_V, where) if to_minus else given
-
-    def leakage(self, control: str) -> Fact:
-        """What the open output lets through; by default up to what common optocouplers do."""
-        where = tr("data sheets of common optocouplers, taken to 60 °C")
-        return self.rating(control, "output leakage").or_default(0.0, LEAKAGE_DEFAULT_A, where)
-
-    def reverse(self, control: str) -> Fact:
-        """What an output bears the wrong way round; by default the least of common optocouplers."""
-        where = tr("the least of public data sheets of common optocouplers")
-        return self.rating(control, "output reverse").or_default(REVERSE_DEFAULT_V, REVERSE_DEFAULT_V, where)
+        has_none = what not in DEFAULTS or (what == "output saturation" and not to_minus)
+        return given if has_none else or_usual(given, what)
 
     # ---- speed ----
-
-    @property
-    def source(self) -> AnalogSource | None:
-        """What gives the speed signal in the end, where something does."""
-        return self.speed.source
 
     def reference(self, label: str | None) -> Fact:
         """Voltage of the drive's reference supply: given, else what its terminal's label says."""
@@ -409,7 +302,7 @@ class Figures:
         can_be = given.low <= _MOST_IN_AMPS if self.ends_in_amps else given.high >= _LEAST_IN_VOLTS
         if given.is_known and (self.ends_in_amps == in_amps) is can_be:
             return given
-        row = _ROWS["analog resistance"]
+        row = ROWS["analog resistance"]
         row = row._replace(low=10.0, high=500.0) if in_amps else row
         return self._fact("analog resistance", row, None, row.path)
 
@@ -418,7 +311,7 @@ class Figures:
 
         One in milliamperes says nothing of an input set to volts; one in volts holds for the terminal.
         """
-        given, row = self.of("analog limit"), _ROWS["analog limit"]
+        given, row = self.of("analog limit"), ROWS["analog limit"]
         return given if in_amps or given.unit == "V" else self._fact("analog limit", row, None, row.path)
 
     def source_level(self, command: float) -> tuple[Figure, str, Fact | None]:
@@ -426,27 +319,14 @@ class Figures:
 
         A source without a direction of its own gives for a negative command what it gives at rest.
         """
-        assert self.source is not None
-        signal = RANGES[self.source.range]
+        assert self.speed.source is not None
+        signal = RANGES[self.speed.source.range]
         top = self.of("source top")
         if not top.is_known or top.unit != signal.unit or command < 0:
             level = signal.at(command if signal.reverse is not None else max(command, 0.0))
             return Figure("", level, level), signal.unit, None
         ends = sorted(signal.rest + command * (end - signal.rest) for end in (top.low, top.high))
         return Figure(top.key, ends[0], ends[1]), signal.unit, top
-
-    def compliance(self) -> Fact:
-        """Volts to which a current output pushes its current; by default what 600 ohm take at 20 mA, or more.
-
-        That an output for milliamperes drives 600 ohm is in IEC 61131-2, read in a handbook's table of it.
-        """
-        where = tr("a current output drives 600 ohm (IEC 61131-2, by a handbook)")
-        return self.of("source compliance").or_default(12.0, 30.0, where)
-
-    def source_resistance(self) -> Fact:
-        """Resistance inside the controller's analog output; by default it holds its voltage under load."""
-        where = tr("an analog output that holds its voltage under load")
-        return self.of("source resistance").or_default(0.0, 0.0, where)
 
     def pulse_mean(self, share: float) -> Fact:
         """Mean of the pulses at a command, a share of the time that they are high."""
@@ -456,15 +336,14 @@ class Figures:
 
     def converter_supply(self) -> Fact:
         """Voltage that a converter is fed with: given, else by the label of what feeds it."""
-        converter = self.source.converter if self.source else None
+        converter = self.speed.source.converter if self.speed.source else None
         return _by_label(self.of("converter supply"), converter.supply_from if converter else None)
 
     def source_load(self) -> Fact:
         """Least ohms of a voltage output, by default 1 kohm; most of a current output."""
-        given, source = self.of("source load"), self.source
-        if source is None or RANGES[source.range].unit == "A":
-            return given
-        return given.or_default(1e3, 1e3, tr("a voltage output drives 1 kohm (IEC 61131-2, by a handbook)"))
+        source = self.speed.source
+        in_amps = source is None or RANGES[source.range].unit == "A"
+        return self.of("source load") if in_amps else self.usual("source load")
 
     def pot_value(self) -> Fact:
         """The potentiometer's resistance with its tolerance."""
@@ -476,8 +355,8 @@ class Figures:
 
     def other_inputs(self) -> tuple[Fact, ...]:
         """Resistances of further inputs on the same analog output."""
-        texts = self.source.other_inputs if self.source else ()
-        row = _Row("another input", "", "ohm", "", 1e3, 10e6)
+        texts = self.speed.source.other_inputs if self.speed.source else ()
+        row = Row("another input", "", "ohm", "", 1e3, 10e6)
         path = ("speed", "source", "other-inputs")
         return tuple(self._fact(f"other input {at}", row, text, path) for at, text in enumerate(texts))
 
@@ -491,7 +370,7 @@ class Figures:
     def ohm_per_km(self, cable: str) -> Fact:
         """Most resistance of 1 km of one of a cable's conductors, by data sheet or standard."""
         found = self.cable_of(cable)
-        row = _Row("resistance of the cable's conductor", "", "ohm/km", "", 0, 300)
+        row = Row("resistance of the cable's conductor", "", "ohm/km", "", 0, 300)
         if found is None:
             ask = "give the cable's length and conductor under [[cables]]"
             return self._fact(f"conductor/{cable}", row._replace(ask=ask), None, ("cables",))
@@ -522,14 +401,14 @@ class Figures:
 
         Standards promise only the most.
         """
-        row = _Row(tr_later("resistance of one wire"), "", "ohm", "", 0, 100)
+        row = Row(tr_later("resistance of one wire"), "", "ohm", "", 0, 100)
         found, per_km = self.cable_of(cable), self.ohm_per_km(cable)
         base = self._fact("wire", row, None, per_km.path)
         base = replace(base, key="/".join(("wire", *cable_of(cable, self.drive))))
         if found is None:
             return base.or_default(0.0, 0.0, tr("no cable given, its wires taken as nothing"))
         index, entry = found
-        run = _Row("length of the cable", "", "m", "measure the cable's run", 0, 1e3)
+        run = Row("length of the cable", "", "m", "measure the cable's run", 0, 1e3)
         length = self._fact(f"length/{cable}", run, entry.length, ("cables", index, "length"))
         for part in (per_km, length):
             if not part.is_known:

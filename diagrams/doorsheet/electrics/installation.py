@@ -288,7 +288,7 @@ class Installation:
         """Whether a speed input for milliamperes is set to volts, for the potentiometer of the bench."""
         part = self.parts.get((drive, "speed"))
         at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
-        return at_dial and self.figures[drive].source is not None
+        return at_dial and self.figures[drive].speed.source is not None
 
     def in_amps(self, drive: str) -> bool:
         """Whether the speed input is set to milliamperes at this stage."""
@@ -481,9 +481,9 @@ class Installation:
     ) -> Element:
         figures, control = self.figures[part.drive], part.control
         key = ("part", part.drive, control, str(part.kind), part.name)
-        drop = self.figure(figures.saturation(control))
-        leak = self.figure(figures.leakage(control))
-        reverse = bears or self.figure(figures.reverse(control))
+        drop = self.figure(figures.rating(control, "output saturation"))
+        leak = self.figure(figures.rating(control, "output leakage"))
+        reverse = bears or self.figure(figures.rating(control, "output reverse"))
         if event.controller is Controller.STARTING and figures.rest(control) != "off":
             words = f"state of the output of {control}{of_words(part.drive)} while the controller starts"
             state = any_figure(words, 0.0, 1.0)

@@ -42,7 +42,7 @@ class SpeedSources:
         """Yield what a part is in a state, with one thing wrong or nothing."""
         pins = {pin.role: pin.terminal for pin in part.pins}
         off = event.controller in (Controller.OFF, Controller.UNPLUGGED)
-        source, ends = self._figures[part.drive].source, (pins.get("signal"), pins.get("common"))
+        source, ends = self._figures[part.drive].speed.source, (pins.get("signal"), pins.get("common"))
         if part.kind is PartKind.POTENTIOMETER:
             yield from self._potentiometer(part, pins, event)
         elif part.kind is PartKind.CONVERTER:
@@ -71,7 +71,7 @@ class SpeedSources:
     ) -> Iterator[Element]:
         """Yield what gives the speed signal, while it has power, and the other inputs that hang on it."""
         figures = self._figures[drive]
-        if figures.source is None or signal is None or common is None:
+        if figures.speed.source is None or signal is None or common is None:
             return
         for index, other in enumerate(figures.other_inputs()):
             yield made.resistor(("other input", drive, str(index)), signal, common, self._figure(other))
@@ -80,14 +80,14 @@ class SpeedSources:
         level, unit, top = figures.source_level(event.command)
         if top is not None:
             self._figure(top)
-        yield self._giving(drive, signal, common, level, unit, figures.source_resistance())
+        yield self._giving(drive, signal, common, level, unit, figures.usual("source resistance"))
 
     def _giving(
         self, drive: str, signal: Terminal, common: Terminal, level: Figure, unit: str, inner: Fact | None
     ) -> Element:
         """Return a source of a level; a voltage of the other sign is one with its ends exchanged."""
         if unit == "A":
-            push = self._figure(self._figures[drive].compliance())
+            push = self._figure(self._figures[drive].usual("source compliance"))
             return made.current_source(("source", drive), signal, common, level, push)
         ohm = self._figure(inner) if inner is not None else NOTHING
         if level.high < 0:
@@ -114,7 +114,7 @@ class SpeedSources:
         nobody knows what.
         """
         figures, name = self._figures[part.drive], f"{part.name}{of_words(part.drive)}"
-        source = figures.source
+        source = figures.speed.source
         converter = source.converter if source is not None else None
         ends = pins.get("output"), pins.get("output-common")
         hit, on = self._hit(fault), event.controller in (Controller.ON, Controller.STARTING)
