@@ -180,7 +180,7 @@ def _called(use: Use) -> str:
 def _concerned(solved: Solved, reading: Measured) -> Iterator[Use]:
     points = {reading.red, reading.black}
     rest: list[Use] = []
-    for use, control in solved.installation.switched():
+    for use, control in solved.installation.controls.items():
         if Terminal(BlockKind.DRIVE, control.input, use[0]) in points:
             yield use
         elif control.common and Terminal(BlockKind.DRIVE, control.common, use[0]) in points:

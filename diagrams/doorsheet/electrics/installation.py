@@ -9,68 +9,52 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from enum import Enum
 from functools import cache, cached_property, lru_cache
 from itertools import chain
-from typing import Final, TypeAlias, assert_never
+from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal, Use, Wire
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import events
 from doorsheet.electrics.events import REST, Controller, Event, Fault
 from doorsheet.electrics.fact import Fact
-from doorsheet.electrics.figures import CONTACT_OHM, NEAR_ZERO_V, Figures, label_voltage
+from doorsheet.electrics.figures import NEAR_ZERO_V, Figures, label_voltage
+from doorsheet.electrics.part_elements import (
+    NOTHING,
+    Node,
+    PartElements,
+    any_figure,
+    inside,
+    of_words,
+    output_ends,
+)
 from doorsheet.electrics.report_contacts import ReportContacts
-from doorsheet.electrics.speed_sources import NOTHING, SpeedSources, any_figure, of_words
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
 
-__all__ = ["EARTH", "Behind", "Installation", "behind"]
+__all__ = ["EARTH", "Behind", "Installation"]
 
 EARTH: Final = ("earth",)  # the node of protective earth
 
-Node: TypeAlias = Terminal | tuple[str, ...]
-
 DRIVE: Final = BlockKind.DRIVE
-
-_DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
-"""Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
 _IDLE: Final = (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
 _MOST_STATES: Final = 100  # states of which the parts are kept; of sixteen drives one takes some kilobytes
 
 
-def _contact(key: tuple[str, ...], a: Node | None, b: Node | None) -> Element:
-    return made.contact(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
-
-
 _INSULATION: Final = Figure("", 1e9, 1e9)
 
 
-class Behind:
+class Behind(Enum):
     """Ways in which a switch input can be built: what stands behind its terminal."""
 
     PLUS = "plus"  # the drive's supply pulls it up: a switch joins it to the common, which is minus
     MINUS = "minus"  # the supply pulls it down: the common is plus
     FED = "fed"  # nothing: plus has to be fed in
-
-
-def behind(control: SwitchedControl, supply_outside: bool) -> str:
-    """Return how a switch input is built, as reading or mapping says; PLUS where nothing does."""
-    output = control.output
-    fed_in = control.feed is not None or (output is not None and output.joins == "plus") or supply_outside
-    if control.sign_v is not None:
-        return Behind.PLUS if control.sign_v > 0 else Behind.MINUS
-    return Behind.FED if fed_in else Behind.PLUS  # 0 V is no proof of that: a closed switch reads so too
-
-
-def _switched(drive: str, figures: Figures) -> Iterator[tuple[Use, SwitchedControl]]:
-    for name in figures.mapping.control_names:
-        control = figures.mapping.control(name)
-        if isinstance(control, SwitchedControl):
-            yield (drive, name), control
 
 
 class Installation:
@@ -83,28 +67,27 @@ class Installation:
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = set[str](), set[str]()
         """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
-        self._speed = SpeedSources(self.figures, self.figure, circuit)
+        self.controls = dict(self._switched())
+        """The switch inputs used, of every drive, in the order of the file."""
         self._reports = ReportContacts(self.figures, self.figure, circuit)
-        self._wire = cache(self._joined)
+        self._parts = PartElements(self.figures, self.figure, circuit, self._reports.behind)
         self._of_drive = cache(self._drive_parts)
         self._of_all = lru_cache(_MOST_STATES)(self._drives_at)
-        self._from_controller = cache(lambda: tuple(self._controller_supplies()))
         self._earths = cache(lambda asked: tuple(self._earth(asked)))
-        self._every_wire = cache(lambda: tuple(self._wire(wire, wire.far) for wire in circuit.wires))
         self._converted = {part.drive for part in circuit.parts if part.kind is PartKind.CONVERTER}
         self._owners = tuple(dict.fromkeys(part.drive for part in circuit.parts))
-        self._switched = {drive: tuple(_switched(drive, figures)) for drive, figures in self.figures.items()}
         acts = [part for part in reversed(circuit.parts) if part.kind not in _IDLE]
         self.parts = {(part.drive, part.control): part for part in acts}
 
-    def switched(self) -> Iterator[tuple[Use, SwitchedControl]]:
-        """Return the switch inputs used, of every drive."""
-        return chain.from_iterable(self._switched.values())
+    def _switched(self) -> Iterator[tuple[Use, SwitchedControl]]:
+        for drive, figures in self.figures.items():
+            for name in figures.mapping.control_names:
+                control = figures.mapping.control(name)
+                if isinstance(control, SwitchedControl):
+                    yield (drive, name), control
 
-    @property
-    def controls(self) -> tuple[Use, ...]:
-        """The switched controls, in the order of the file."""
-        return tuple(key for key, _ in self.switched())
+    def _controls_of(self, drive: str) -> Iterator[tuple[Use, SwitchedControl]]:
+        return ((use, control) for use, control in self.controls.items() if use[0] == drive)
 
     def figure(self, fact: Fact) -> Figure:
         """Return a fact for the solver, and remember whose figure it is."""
@@ -169,9 +152,9 @@ class Installation:
     def _minus_sides(self, drive: str) -> Iterator[tuple[Node, Node | None]]:
         """Yield the minus of what feeds the switch inputs; and a common beside it that is read as plus."""
         known, sides = self._supply_minus(drive), dict[Node, Node | None]()
-        for (_, name), control in self._switched[drive]:
-            common, minus = self.common_node(drive, name), self.input_nodes(drive, name)[1]
-            if control.common is not None and self.built(drive, control) == Behind.MINUS:
+        for use, control in self._controls_of(drive):
+            common, minus = self._common(use), self.input_nodes(use)[1]
+            if control.common is not None and self.built(drive, control) is Behind.MINUS:
                 sides[minus] = None if known or label_voltage(control.common) else common
             elif control.common is not None:
                 sides[common] = None
@@ -193,7 +176,7 @@ class Installation:
             yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
 
     def _commons(self, drive: str) -> dict[Terminal, None]:
-        commons = (control.common for _, control in self._switched[drive])
+        commons = (control.common for _, control in self._controls_of(drive))
         return {Terminal(DRIVE, common, drive): None for common in commons if common is not None}
 
     def _to_earth(self, at: Node, said: str | None, name: str, asked: bool) -> Iterator[Element]:
@@ -218,30 +201,39 @@ class Installation:
             one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
             place = {one.number: other.far, other.number: one.far}
         off = event.controller is Controller.UNPLUGGED
-        if not place and not off:
-            yield from self._every_wire()
-            return
-        for wire, plain in zip(self.circuit.wires, self._every_wire(), strict=True):
+        for wire, plain in zip(self.circuit.wires, self._every_wire, strict=True):
             if not (off and wire.near.block == "controller"):
                 yield self._wire(wire, place[wire.number]) if wire.number in place else plain
 
-    def _joined(self, wire: Wire, far: Terminal) -> Element:
+    @cached_property
+    def _every_wire(self) -> tuple[Element, ...]:
+        return tuple(self._wire(wire, wire.far) for wire in self.circuit.wires)
+
+    def _wire(self, wire: Wire, far: Terminal) -> Element:
         ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
         return made.resistor(("wire", wire.number), wire.near, far, ohm)
 
     def _switch_inputs(self) -> Iterator[Element]:
-        seen: set[Terminal] = set()
-        for (drive, name), control in self.switched():
-            at = Terminal(DRIVE, control.input, drive)
-            if at not in seen:  # two controls on one input are found by a check; there is one input
-                seen.add(at)
-                yield self._switch_input(drive, name, control)
+        seen = set[tuple[str, ...]]()
+        for use in self.controls:
+            key = self.input_key(use)
+            if key not in seen:  # two controls on one input are found by a check; there is one input
+                seen.add(key)
+                yield self._switch_input(use)
 
-    def input_nodes(self, drive: str, name: str) -> tuple[Node, Node]:
+    def _switch_input(self, use: Use) -> Element:
+        figures, ends = self.figures[use[0]], (self.input_key(use), *self.input_nodes(use))
+        ohm, limit = figures.input_resistance(use[1]), figures.input_limit(use[1])
+        if figures.inputs.type in (1, 2, 3) and not ohm.is_known:
+            return made.input_by_type(*ends, figures.inputs.type)
+        if limit.is_known:
+            return made.input_by_limit(*ends, self.figure(ohm), self.figure(limit))
+        return made.resistor(*ends, self.figure(ohm))
+
+    def input_nodes(self, use: Use) -> tuple[Node, Node]:
         """Return the plus and the minus side of what senses a switch input."""
-        control = self.figures[drive].switched(name)
-        assert control is not None
-        at, common = Terminal(DRIVE, control.input, drive), self.common_node(drive, name)
+        (drive, _), control, common = use, self.controls[use], self._common(use)
+        at = Terminal(DRIVE, control.input, drive)
         match self.built(drive, control):
             case Behind.PLUS:
                 return ("inside", drive, str(common), "+"), at
@@ -250,39 +242,29 @@ class Installation:
             case _:
                 return at, common
 
-    def input_key(self, drive: str, name: str) -> tuple[str, ...]:
+    def input_key(self, use: Use) -> tuple[str, ...]:
         """Return the key of what senses a switch input."""
-        control = self.figures[drive].switched(name)
-        assert control is not None
-        return ("input", drive, control.input)
+        return ("input", use[0], self.controls[use].input)
 
-    def built(self, drive: str, control: SwitchedControl) -> str:
-        """Return how a switch input is built; see `behind`."""
-        return behind(control, self.figures[drive].inputs.supply == "outside")
+    def _common(self, use: Use) -> Node:
+        """Return the common of a switch input; a node of its own where the mapping names none."""
+        common = self.controls[use].common
+        return ("no common", *use) if common is None else Terminal(DRIVE, common, use[0])
+
+    def built(self, drive: str, control: SwitchedControl) -> Behind:
+        """Return how a switch input is built, as reading or mapping says; PLUS where nothing does."""
+        if control.sign_v is not None:  # 0 V is no proof of plus: a closed switch reads so too
+            return Behind.PLUS if control.sign_v > 0 else Behind.MINUS
+        from_plus = control.feed is not None or (
+            control.output is not None and control.output.joins == "plus"
+        )
+        return Behind.FED if from_plus or self.figures[drive].inputs.supply == "outside" else Behind.PLUS
 
     def is_proved(self, drive: str, control: SwitchedControl) -> bool:
         """Whether a reading has shown how a switch input is built: its sign, or nothing where plus is fed."""
         reading = control.reading_v
         is_nothing = reading is not None and abs(reading) < NEAR_ZERO_V
-        return control.sign_v is not None or (is_nothing and self.built(drive, control) == Behind.FED)
-
-    def common_node(self, drive: str, name: str) -> Node:
-        """Return the common of a switch input; a node of its own where the mapping names none."""
-        control = self.figures[drive].switched(name)
-        if control is not None and control.common is not None:
-            return Terminal(DRIVE, control.common, drive)
-        return ("no common", drive, name)
-
-    def _switch_input(self, drive: str, name: str, control: SwitchedControl) -> Element:
-        figures = self.figures[drive]
-        plus, minus = self.input_nodes(drive, name)
-        key = self.input_key(drive, name)
-        ohm, limit = figures.input_resistance(name), figures.input_limit(name)
-        if figures.inputs.type in (1, 2, 3) and not ohm.is_known:
-            return made.input_by_type(key, plus, minus, figures.inputs.type)
-        if limit.is_known:
-            return made.input_by_limit(key, plus, minus, self.figure(ohm), self.figure(limit))
-        return made.resistor(key, plus, minus, self.figure(ohm))
+        return control.sign_v is not None or (is_nothing and self.built(drive, control) is Behind.FED)
 
     def reads_volts(self, drive: str) -> bool:
         """Whether a speed input for milliamperes is set to volts, for the potentiometer of the bench."""
@@ -308,7 +290,7 @@ class Installation:
         if event.drive_on:
             yield from self._fed
         if event.controller in (Controller.ON, Controller.STARTING):
-            yield from self._from_controller()
+            yield from self._from_controller
 
     @cached_property
     def _fed(self) -> tuple[Element, ...]:
@@ -319,13 +301,13 @@ class Installation:
         figures = self.figures[drive]
         groups: dict[tuple[Node, Node], list[str]] = {}
         feeds: dict[str, dict[Node, None]] = {}
-        for (_, name), control in self._switched[drive]:
-            common, sides = self.common_node(drive, name), self.input_nodes(drive, name)
+        for use, control in self._controls_of(drive):
+            common, sides = self._common(use), self.input_nodes(use)
             match self.built(drive, control):
                 case Behind.PLUS:
-                    groups.setdefault((sides[0], common), []).append(name)
+                    groups.setdefault((sides[0], common), []).append(use[1])
                 case Behind.MINUS:
-                    groups.setdefault((common, sides[1]), []).append(name)
+                    groups.setdefault((common, sides[1]), []).append(use[1])
             if control.feed is not None:
                 feeds.setdefault(control.feed, {})[common] = None
         for (plus, minus), names in groups.items():
@@ -370,86 +352,30 @@ class Installation:
     @cached_property
     def live(self) -> frozenset[Terminal]:
         """The drives' terminals that give a voltage, by their job or by their label."""
-        feeds = {(drive, control.feed) for (drive, _), control in self.switched()}
+        feeds = {(drive, control.feed) for (drive, _), control in self.controls.items()}
         for drive, figures in self.figures.items():
             strip = figures.mapping.drive.strip
             feeds |= {(drive, label) for label in (figures.speed.supply, *filter(label_voltage, strip))}
             feeds |= {(drive, label) for label in figures.spare_supplies(reference=False)}
         return frozenset(Terminal(DRIVE, label, drive) for drive, label in feeds if label is not None)
 
-    def _controller_supplies(self) -> Iterator[Element]:
-        """Yield the supply of outputs that join to plus, one for each common terminal of theirs, and of
-        what reports.
-        """
-        seen: set[Terminal] = set()
+    @cached_property
+    def _from_controller(self) -> tuple[Element, ...]:
+        """The supply of outputs that join to plus, one for each common terminal, and of what reports."""
+        found: dict[Terminal, Element] = {}
         for part in self.circuit.parts:
             common = next((pin.terminal for pin in part.pins if pin.role == "common"), None)
-            if part.kind is PartKind.HIGH_SIDE and common is not None and common not in seen:
-                seen.add(common)
+            if part.kind is PartKind.HIGH_SIDE and common is not None and common not in found:
+                key = ("controller's supply", str(common))
                 volts = self.figure(self.figures[part.drive].of("controller supply"))
-                yield made.supply(
-                    ("controller's supply", str(common)), _inside(common), common, volts, NOTHING
-                )
-        yield from self._reports.supplies()
+                found[common] = made.supply(key, inside(common), common, volts, NOTHING)
+        return (*found.values(), *self._reports.supplies())
 
     # ---- parts ----
 
     def _drive_parts(self, drive: str, event: Event, fault: Fault | None) -> tuple[Element, ...]:
         parts = (part for part in self.circuit.parts if part.drive == drive)
-        return tuple(chain.from_iterable(self._part(part, event, fault) for part in parts))
-
-    def _part(self, part: Part, event: Event, fault: Fault | None) -> Iterator[Element]:
-        pins = {pin.role: pin.terminal for pin in part.pins}
-        a, b = (part.pins[0].terminal, part.pins[-1].terminal) if part.pins else (None, None)
-        key: Use = (part.drive, part.control)
-        closed, whole = key in event.closed, len(part.pins) == 2
-        off = event.controller in (Controller.OFF, Controller.UNPLUGGED)
-        figures, of = self.figures[part.drive], f"of {part.control}{of_words(part.drive)}"
-        name = ("part", *key, str(part.kind), part.name)
-        match part.kind:
-            case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
-                sides = self._output_ends(part)
-                if sides is not None:
-                    turned = fault if isinstance(fault, events.Reversed) and fault.control == key else None
-                    plus, minus = reversed(sides) if turned else sides
-                    bears = _DIODE if turned and turned.diode else None
-                    yield self._transistor(part, plus, minus, closed and not off, event, bears)
-            case PartKind.CONTACT:
-                starting = event.controller is Controller.STARTING
-                if whole and starting and figures.rest(part.control) != "off":
-                    state = any_figure(f"state of the contact {of} while the controller starts")
-                    yield made.resistor(name, a, b, state)
-                elif whole and closed and not off:
-                    yield _contact(name, a, b)
-            case PartKind.SWITCH:
-                if whole and closed:
-                    yield _contact(name, a, b)
-            case PartKind.LOGIC:
-                if "input" in pins and "common" in pins and not off:
-                    level = any_figure(f"level of the logic output {of}", 0.0, 5.5)
-                    inner = any_figure(f"inner resistance of the logic output {of}", 50, 500)
-                    # at its low level it sinks current, as much as at its high level it gives
-                    yield made.supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
-            case PartKind.POTENTIOMETER | PartKind.ANALOG_SOURCE | PartKind.CONVERTER:
-                yield from self._speed.elements(part, event, fault)
-            case PartKind.RESISTOR:
-                ohm = self.figure(figures.of("burden" if part.block is BlockKind.DRIVE else "series"))
-                yield made.resistor(("resistor", part.drive, part.name), a, b, ohm)
-            case PartKind.FIELD_CONTACT:
-                if (part.drive, part.name) not in event.opened:  # all contacts of a device together
-                    yield _contact((*name, *(pin.terminal.label for pin in part.pins)), a, b)
-            case PartKind.DRIVE_CONTACT:
-                if part.normally is None:
-                    words = f"whether the {part.control} contact is closed{of_words(part.drive)}"
-                    yield made.resistor(name, a, b, any_figure(words))
-                elif part.normally == "closed":
-                    yield _contact(name, a, b)
-            case PartKind.CONTROLLER_INPUT:
-                if whole:
-                    ohm = any_figure(f"resistance of the controller's input {a}", 800, 50e3)
-                    yield made.resistor(name, a, self._reports.behind(part.pins[1].terminal), ohm)
-            case _:
-                assert_never(part.kind)
+        return tuple(chain.from_iterable(self._parts.elements(part, event, fault) for part in parts))
 
     def acting(self, use: Use) -> tuple[tuple[str, ...], Node, Node] | None:
         """Return the key and the two ends of what closes a switch input; None where it can't conduct."""
@@ -459,40 +385,5 @@ class Installation:
         key = ("part", *use, str(part.kind), part.name)
         if part.kind in (PartKind.CONTACT, PartKind.SWITCH):
             return (key, part.pins[0].terminal, part.pins[1].terminal) if len(part.pins) == 2 else None
-        ends = self._output_ends(part)
+        ends = output_ends(part)
         return (key, *ends) if ends is not None else None
-
-    def _output_ends(self, part: Part) -> tuple[Node, Node] | None:
-        """Return collector and emitter side of a transistor output; None where one side is missing."""
-        pins = {pin.role: pin.terminal for pin in part.pins}
-        if part.kind is PartKind.ISOLATED:
-            signs = {pin.sign: pin.terminal for pin in part.pins}
-            if Sign.PLUS in signs and Sign.MINUS in signs:
-                return signs[Sign.PLUS], signs[Sign.MINUS]
-            return None
-        if "input" not in pins or "common" not in pins:
-            return None
-        if part.kind is PartKind.HIGH_SIDE:
-            return _inside(pins["common"]), pins["input"]
-        return pins["input"], pins["common"]
-
-    def _transistor(
-        self, part: Part, plus: Node, minus: Node, closed: bool, event: Event, bears: Figure | None
-    ) -> Element:
-        figures, control = self.figures[part.drive], part.control
-        key = ("part", part.drive, control, str(part.kind), part.name)
-        drop = self.figure(figures.rating(control, "output saturation"))
-        leak = self.figure(figures.rating(control, "output leakage"))
-        reverse = bears or self.figure(figures.rating(control, "output reverse"))
-        if event.controller is Controller.STARTING and figures.rest(control) != "off":
-            words = f"state of the output of {control}{of_words(part.drive)} while the controller starts"
-            state = any_figure(words, 0.0, 1.0)
-            return made.transistor_between(key, plus, minus, state, drop, leak, reverse)
-        if closed:
-            return made.transistor_closed(key, plus, minus, drop, reverse)
-        return made.transistor_open(key, plus, minus, leak, reverse, None)
-
-
-def _inside(common: Terminal) -> Node:
-    """Return the controller's own plus behind outputs whose 0 V is `common`."""
-    return ("inside", "controller", common.label, "+")

@@ -70,7 +70,7 @@ def _switched(
     opened, closed = figures.open_v(wire.control), figures.closed_v(wire.control)
     # which way round the meter reads is known from a reading, and where plus is fed in
     built = solved.installation.built(wire.drive, control)
-    either = control.sign_v is None and built != Behind.FED
+    either = control.sign_v is None and built is not Behind.FED
     yield measured("open", opened) or _at(solved, "open", wire.far, against, REST)._replace(
         either_sign=either
     )

@@ -9,18 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
-from typing import Final, TypeAlias
+from typing import Final
 
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Terminal
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import Figures, label_voltage
-from doorsheet.electrics.speed_sources import NOTHING, any_figure, of_words
+from doorsheet.electrics.part_elements import NOTHING, Node, any_figure, of_words
 from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
 
 __all__ = ["ReportContacts"]
-
-Node: TypeAlias = Terminal | tuple[str, ...]
 
 _TIED: Final = (PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE, PartKind.LOGIC, PartKind.ANALOG_SOURCE)
 

@@ -272,11 +272,11 @@ class Solved:
 
     def input_v(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return volts over what senses a switch input, which its thresholds are compared with."""
-        return self.volts(*self.installation.input_nodes(*control), event, fault)
+        return self.volts(*self.installation.input_nodes(control), event, fault)
 
     def input_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return the current through a switch input, A."""
-        level = self.amps(self.installation.input_key(*control), event, fault)
+        level = self.amps(self.installation.input_key(control), event, fault)
         assert level is not None
         return level
 
@@ -296,7 +296,7 @@ class Solved:
         By its thresholds, volts and current; without any by those of the widest type, 1, of IEC 61131-2.
         """
         figures = self.installation.figures[control[0]]
-        nodes = self.installation.input_nodes(*control)
+        nodes = self.installation.input_nodes(control)
         network = self._for(nodes, event, fault, False)
         low_v, high_v = _ends(network.voltage(*nodes), "V")
         on, off = (
@@ -308,7 +308,7 @@ class Solved:
             if not over(standard.on_v, low_v):
                 return State.ON
             return State.UNSURE if over(high_v, standard.off_v) else State.OFF
-        amps = network.current(self.installation.input_key(*control))
+        amps = network.current(self.installation.input_key(control))
         ends = {"V": (low_v, high_v), "A": _ends(amps, "A")}
         if on and all(not over(fact.high, ends[fact.unit][0]) for fact in on):
             return State.ON

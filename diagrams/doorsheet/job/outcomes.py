@@ -243,7 +243,7 @@ def _of_open(of: Trials, probe: Probe) -> Probe:
 def _is_fed(of: Trials, control: SwitchedControl) -> bool:
     """Whether by the mapping plus is fed to an input, whatever was read there."""
     unread = control.model_copy(update={"meter": None})
-    return of.solved.installation.built(of.drive, unread) == Behind.FED
+    return of.solved.installation.built(of.drive, unread) is Behind.FED
 
 
 def _supply(of: Trials, probe: Probe, control: SwitchedControl) -> Span:

@@ -1,23 +1,28 @@
-"""What gives a speed signal, as elements: potentiometer, analog output, pulses and their converter."""
+"""Every part as elements: what closes an input, what gives a speed signal, what is on the way."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Final
+from typing import Final, TypeAlias, assert_never
 
-from doorsheet.circuit.parts import Circuit, Part, PartKind, Terminal
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, Terminal, Use
 from doorsheet.electrics import events
 from doorsheet.electrics.events import REST, Controller, Event, Fault
 from doorsheet.electrics.fact import Fact
-from doorsheet.electrics.figures import Figures
+from doorsheet.electrics.figures import CONTACT_OHM, Figures
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
 
-__all__ = ["NOTHING", "SpeedSources", "any_figure", "of_words"]
+__all__ = ["NOTHING", "Node", "PartElements", "any_figure", "inside", "of_words", "output_ends"]
+
+Node: TypeAlias = Terminal | tuple[str, ...]
 
 NOTHING: Final = Figure("", 0.0, 0.0)
 _ANY_OHM: Final = 1e9
+
+_DIODE: Final = Figure("drop of a protection diode", 0.5, 0.9)
+"""Of silicon, V, with little current and with much (tutorials give 0.7 V)."""
 
 
 def of_words(drive: str) -> str:
@@ -30,27 +35,120 @@ def any_figure(name: str, low: float = 0.0, high: float = _ANY_OHM) -> Figure:
     return Figure(name, low, high, known=False)
 
 
-class SpeedSources:
-    """The parts of a circuit that give speed signals; `figure` takes a fact for the solver."""
+def inside(common: Terminal) -> Node:
+    """Return the controller's own plus behind outputs whose 0 V is `common`."""
+    return ("inside", "controller", common.label, "+")
+
+
+def output_ends(part: Part) -> tuple[Node, Node] | None:
+    """Return collector and emitter side of a transistor output; None where one side is missing."""
+    pins = {pin.role: pin.terminal for pin in part.pins}
+    if part.kind is PartKind.ISOLATED:
+        signs = {pin.sign: pin.terminal for pin in part.pins}
+        return (signs[Sign.PLUS], signs[Sign.MINUS]) if {Sign.PLUS, Sign.MINUS} <= signs.keys() else None
+    if not {"input", "common"} <= pins.keys():
+        return None
+    if part.kind is PartKind.HIGH_SIDE:
+        return inside(pins["common"]), pins["input"]
+    return pins["input"], pins["common"]
+
+
+def _contact(key: tuple[str, ...], a: Node | None, b: Node | None) -> Element:
+    return made.resistor(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
+
+
+class PartElements:
+    """The parts of a circuit.
+
+    `figure` takes a fact for the solver; `behind` gives the far side of an input with that common.
+    """
 
     def __init__(
-        self, figures: Mapping[str, Figures], figure: Callable[[Fact], Figure], circuit: Circuit
-    ) -> None:
-        self._figures, self._figure, self._circuit = figures, figure, circuit
+        self, figures: Mapping[str, Figures], figure: Callable[[Fact], Figure], circuit: Circuit,
+        behind: Callable[[Terminal], Node],
+    ) -> None:  # fmt: skip
+        self._figures, self._figure, self._circuit, self._behind = figures, figure, circuit, behind
 
     def elements(self, part: Part, event: Event, fault: Fault | None) -> Iterator[Element]:
         """Yield what a part is in a state, with one thing wrong or nothing."""
         pins = {pin.role: pin.terminal for pin in part.pins}
+        a, b = (part.pins[0].terminal, part.pins[-1].terminal) if part.pins else (None, None)
+        use: Use = (part.drive, part.control)
+        closed, whole = use in event.closed, len(part.pins) == 2
         off = event.controller in (Controller.OFF, Controller.UNPLUGGED)
-        source, ends = self._figures[part.drive].speed.source, (pins.get("signal"), pins.get("common"))
-        if part.kind is PartKind.POTENTIOMETER:
-            yield from self._potentiometer(part, pins, event)
-        elif part.kind is PartKind.CONVERTER:
-            yield from self._converter(part, pins, event, fault)
-        elif source is None or source.kind != "pulse":
-            yield from self._source(part.drive, *ends, event, gives=not off)
-        elif not off:
-            yield from self._pulses(part.drive, *ends, event)
+        figures, of = self._figures[part.drive], f"of {part.control}{of_words(part.drive)}"
+        name = ("part", *use, str(part.kind), part.name)
+        match part.kind:
+            case PartKind.ISOLATED | PartKind.OPEN_COLLECTOR | PartKind.HIGH_SIDE:
+                ends = output_ends(part)
+                if ends is not None:
+                    turned = fault if isinstance(fault, events.Reversed) and fault.control == use else None
+                    yield self._transistor(part, name, ends, closed and not off, event, turned)
+            case PartKind.CONTACT:
+                starting = event.controller is Controller.STARTING
+                if whole and starting and figures.rest(part.control) != "off":
+                    state = any_figure(f"state of the contact {of} while the controller starts")
+                    yield made.resistor(name, a, b, state)
+                elif whole and closed and not off:
+                    yield _contact(name, a, b)
+            case PartKind.SWITCH:
+                if whole and closed:
+                    yield _contact(name, a, b)
+            case PartKind.LOGIC:
+                if "input" in pins and "common" in pins and not off:
+                    level = any_figure(f"level of the logic output {of}", 0.0, 5.5)
+                    inner = any_figure(f"inner resistance of the logic output {of}", 50, 500)
+                    # at its low level it sinks current, as much as at its high level it gives
+                    yield made.supply(name, pins["input"], pins["common"], level, inner, takes_back=True)
+            case PartKind.POTENTIOMETER:
+                yield from self._potentiometer(part, pins, event)
+            case PartKind.ANALOG_SOURCE if figures.speed.source and figures.speed.source.kind == "pulse":
+                if not off:
+                    yield from self._pulses(part.drive, pins.get("signal"), pins.get("common"), event)
+            case PartKind.ANALOG_SOURCE:
+                signal, common = pins.get("signal"), pins.get("common")
+                yield from self._source(part.drive, signal, common, event, gives=not off)
+            case PartKind.CONVERTER:
+                yield from self._converter(part, pins, event, fault)
+            case PartKind.RESISTOR:
+                ohm = self._figure(figures.of("burden" if part.block is BlockKind.DRIVE else "series"))
+                yield made.resistor(("resistor", part.drive, part.name), a, b, ohm)
+            case PartKind.FIELD_CONTACT:
+                if (part.drive, part.name) not in event.opened:  # all contacts of a device together
+                    yield _contact((*name, *(pin.terminal.label for pin in part.pins)), a, b)
+            case PartKind.DRIVE_CONTACT:
+                if part.normally is None:
+                    words = f"whether the {part.control} contact is closed{of_words(part.drive)}"
+                    yield made.resistor(name, a, b, any_figure(words))
+                elif part.normally == "closed":
+                    yield _contact(name, a, b)
+            case PartKind.CONTROLLER_INPUT:
+                if whole:
+                    ohm = any_figure(f"resistance of the controller's input {a}", 800, 50e3)
+                    yield made.resistor(name, a, self._behind(part.pins[1].terminal), ohm)
+            case _:
+                assert_never(part.kind)
+
+    def _transistor(
+        self, part: Part, key: tuple[str, ...], ends: tuple[Node, Node], closed: bool, event: Event,
+        turned: events.Reversed | None,
+    ) -> Element:  # fmt: skip
+        figures, control = self._figures[part.drive], part.control
+        plus, minus = reversed(ends) if turned else ends
+        drop, leak, reverse = (
+            self._figure(figures.rating(control, f"output {what}"))
+            for what in ("saturation", "leakage", "reverse")
+        )
+        reverse = _DIODE if turned and turned.diode else reverse
+        if event.controller is Controller.STARTING and figures.rest(control) != "off":
+            words = f"state of the output of {control}{of_words(part.drive)} while the controller starts"
+            state = any_figure(words, 0.0, 1.0)
+            return made.transistor_between(key, plus, minus, state, drop, leak, reverse)
+        if closed:
+            return made.transistor_closed(key, plus, minus, drop, reverse)
+        return made.transistor_open(key, plus, minus, leak, reverse)
+
+    # ---- what gives a speed signal ----
 
     def _potentiometer(self, part: Part, pins: dict[str, Terminal], event: Event) -> Iterator[Element]:
         figures = self._figures[part.drive]
