@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import PartKind, Terminal, Wire, cable_of
 from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Use, alone, commanded
@@ -40,8 +40,7 @@ _SHORTED_A = 1.0
 source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """A switch input that a fault changes, in one state of the installation."""
 
     use: Use
@@ -50,8 +49,7 @@ class Change:
     now: State
 
 
-@dataclass(frozen=True, slots=True)
-class Shift:
+class Shift(NamedTuple):
     """The speed signal of a drive that a fault moves, at one command."""
 
     drive: str
@@ -60,8 +58,7 @@ class Shift:
     now: Level
 
 
-@dataclass(frozen=True, slots=True)
-class Overload:
+class Overload(NamedTuple):
     """A speed input that a fault drives past its limit; the worst of all states, V or A."""
 
     drive: str
@@ -70,8 +67,7 @@ class Overload:
     surely: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Bypass:
+class Bypass(NamedTuple):
     """A contact on the machine that opens a control when all is well, and with a fault no longer does."""
 
     use: Use
@@ -145,23 +141,24 @@ def consequences(solved: Solved, wire: Wire) -> tuple[Consequence, ...]:
 def consequence(solved: Solved, fault: Fault) -> Consequence:
     """Return what one fault does in the states that a machine is in: at rest, each control alone, speeds."""
     changes: list[Change] = []
-    shorted: dict[str, bool] = {}
-    shorts = cache(lambda event: _shorts(solved, event, fault))
     uses = solved.installation.controls
-    for event in (REST, *(alone(use) for use in uses)):
+    for event in (REST, *map(alone, uses)):
         for use in uses:
             before, after = solved.state(use, event), solved.state(use, event, fault)
             unsure = before is State.UNSURE
             if before is not after or (unsure and _surely_moves(solved, use, event, fault)):
                 changes.append(Change(use, event, before, after))
+    shorts = cache(lambda event: _shorts(solved, event, fault))
     shifts: list[Shift] = []
     overloads: list[Overload] = []
     for way in _ways(solved):
         own = [*_shifts(way, fault, shorts)]
         shifts += own
         overloads += _overloads(way, fault, own)
+    shorted: dict[str, bool] = {}
     for event in (REST, *map(alone, uses), *map(commanded, _SHARES)):
-        _add(shorted, shorts(event))
+        for (kind, _), surely in shorts(event).items():
+            shorted[kind] = shorted.get(kind, False) or surely
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
     found = Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
@@ -186,11 +183,6 @@ def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
 def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
     was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
     return now.high < was.low if use in event.closed else now.low > was.high
-
-
-def _add(shorted: dict[str, bool], short: dict[tuple[str, str], bool]) -> None:
-    for (kind, _), surely in short.items():
-        shorted[kind] = shorted.get(kind, False) or surely
 
 
 def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str], bool]:

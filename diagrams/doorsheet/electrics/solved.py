@@ -231,14 +231,16 @@ class Solved:
         """Return what a meter shows with its leads on two nodes, V."""
         return self._level("V", (red, black), event, fault, lambda network: network.voltage(red, black))
 
-    def amps(self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None) -> Level | None:
-        """Return the current through an element, first end to second, A; None where it isn't fitted."""
-        several = len(self.installation.figures) > 1
-        return self._amps(key, self._rest.ends(key) if several else (), event, fault)
+    def amps(
+        self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None, ends: _Nodes = ()
+    ) -> Level | None:
+        """Return the current through an element, first end to second, A; None where it isn't fitted.
 
-    def _amps(self, key: tuple[object, ...], ends: _Nodes, event: Event, fault: Fault | None) -> Level | None:
+        `ends`: its nodes, where it isn't there at rest.
+        """
+        nodes = ends or (self._rest.ends(key) if len(self.installation.figures) > 1 else ())
         try:
-            return self._level("A", ends, event, fault, lambda network: network.current(key))
+            return self._level("A", nodes, event, fault, lambda network: network.current(key))
         except KeyError:
             return None
 
@@ -288,7 +290,7 @@ class Solved:
     def output_a(self, control: Use, event: Event = REST, fault: Fault | None = None) -> Level | None:
         """Return the current through what closes an input, A; None where nothing can, or it is open."""
         acting = self.installation.acting(control)
-        return self._amps(acting[0], acting[1:], event, fault) if acting else None
+        return self.amps(acting[0], event, fault, acting[1:]) if acting else None
 
     def state(self, control: Use, event: Event = REST, fault: Fault | None = None) -> State:
         """Return whether a switch input is surely on, surely off or neither.
