@@ -6,7 +6,7 @@ names of what is missing.
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final
+from typing import Final, NamedTuple
 
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Expected, PartKind, Reading, Stage, Step, Terminal, Wire
@@ -48,75 +48,71 @@ def _reading(solved: Solved, wire: Wire) -> Reading | None:
     if wire.role == "common":
         return Reading(wire.number, wire.far, wire.far, ())
     against = Terminal(wire.far.block, control.common, wire.drive) if control.common is not None else None
-    return Reading(wire.number, wire.far, against, tuple(_values(solved, wire, control, against)))
-
-
-def _values(
-    solved: Solved, wire: Wire, control: SwitchedControl | SpeedControl, against: Terminal | None
-) -> Iterator[Expected]:
+    leads = _Leads(solved, wire, against)
     if wire.role in ("feed", "supply"):
-        yield _at(solved, "supply", wire.far, against, REST)
+        values = iter((leads.at("supply", REST),))
     elif isinstance(control, SwitchedControl):
-        yield from _switched(solved, wire, control, against)
+        values = _switched(leads, control)
     else:
-        yield from _signal(solved, wire, control, against)
+        values = _signal(leads, control)
+    return Reading(wire.number, wire.far, against, tuple(values))
 
 
-def _switched(
-    solved: Solved, wire: Wire, control: SwitchedControl, against: Terminal | None
-) -> Iterator[Expected]:
-    figures = solved.installation.figures[wire.drive]
-    use = (wire.drive, wire.control)
-    opened, closed = figures.open_v(wire.control), figures.closed_v(wire.control)
+class _Leads(NamedTuple):
+    """A meter with its red lead on the drive's end of a wire, the black one on the common if there is one."""
+
+    solved: Solved
+    wire: Wire
+    against: Terminal | None
+
+    def at(self, state: str, event: Event) -> Expected:
+        """Return what the meter must show in a state."""
+        if self.against is None:
+            return Expected(state, None, None, "V", "blank", missing=(tr("the common"),))
+        return expected(state, self.solved.volts(self.wire.far, self.against, event))
+
+
+def _switched(leads: _Leads, control: SwitchedControl) -> Iterator[Expected]:
+    solved, name = leads.solved, leads.wire.control
+    figures, use = solved.installation.figures[leads.wire.drive], (leads.wire.drive, name)
     # which way round the meter reads is known from a reading, and where plus is fed in
-    built = solved.installation.built(wire.drive, control)
+    built = solved.installation.built(leads.wire.drive, control)
     either = control.sign_v is None and built is not Behind.FED
-    yield measured("open", opened) or _at(solved, "open", wire.far, against, REST)._replace(
-        either_sign=either
-    )
+    yield measured("open", figures.open_v(name)) or leads.at("open", REST)._replace(either_sign=either)
     # a closed reading is of what the mapping ends with; on the bench a hand switch closes the loop
     on_bench = solved.circuit.step.stage_of(*use) is Stage.BENCH
-    own = None if on_bench else measured("closed", closed)
-    computed = _at(solved, "closed", wire.far, against, alone(use))._replace(either_sign=either)
-    yield own or computed
-    current = solved.amps(("input", wire.drive, control.input), alone(use))
-    read = None if on_bench else measured("current", figures.closed_a(wire.control))
+    own = None if on_bench else measured("closed", figures.closed_v(name))
+    yield own or leads.at("closed", alone(use))._replace(either_sign=either)
+    read = None if on_bench else measured("current", figures.closed_a(name))
+    current = solved.amps(("input", leads.wire.drive, control.input), alone(use))
     if read is not None:
         yield read
     elif current is not None and current.is_known:
         yield expected("current", current)
 
 
-def _signal(
-    solved: Solved, wire: Wire, control: SpeedControl, against: Terminal | None
-) -> Iterator[Expected]:
-    kinds = {
-        part.kind for part in solved.circuit.parts if (part.drive, part.control) == (wire.drive, "speed")
-    }
-    if PartKind.POTENTIOMETER in kinds:
+def _signal(leads: _Leads, control: SpeedControl) -> Iterator[Expected]:
+    solved, use = leads.solved, (leads.wire.drive, "speed")
+    if PartKind.POTENTIOMETER in {
+        part.kind for part in solved.circuit.parts if (part.drive, part.control) == use
+    }:
         pot = control.potentiometer
         usual = tr("potentiometer linear (what most are)") if pot is None or pot.taper is None else ""
         for state, share in _DIAL:
-            found = _at(solved, state, wire.far, against, commanded(share))
-            yield _by_default(found, usual if state == "mid" else "")
+            yield _by_default(leads.at(state, commanded(share)), usual if state == "mid" else "")
         return
     source = control.source
     signal = RANGES[source.range] if source is not None else None
-    places = (
-        (*_COMMANDS, ("reverse", -1.0)) if signal is not None and signal.reverse is not None else _COMMANDS
-    )
     usual = ""
     if source is not None and source.range_is_default and source.top is None:
         usual = tr("range of the controller's speed output 0–10 V (what most give)")
         if source.kind == "pulse":
             usual = tr("range of the converter's output 0–10 V (what most give)")
     in_wire = signal is not None and signal.unit == "A" and control.burden is None
-    for state, share in places:
-        current = solved.amps(("wire", wire.number), commanded(share)) if in_wire else None
-        if current is not None:
-            found = expected(state, current)
-        else:
-            found = _at(solved, state, wire.far, against, commanded(share))
+    back = (("reverse", -1.0),) if signal is not None and signal.reverse is not None else ()
+    for state, share in (*_COMMANDS, *back):
+        current = solved.amps(("wire", leads.wire.number), commanded(share)) if in_wire else None
+        found = leads.at(state, commanded(share)) if current is None else expected(state, current)
         yield _by_default(found, usual)
 
 
@@ -125,12 +121,6 @@ def _by_default(found: Expected, usual: str) -> Expected:
     if found.origin == "blank" or not usual:
         return found
     return found._replace(origin="default", defaults=(*found.defaults, usual))
-
-
-def _at(solved: Solved, state: str, red: Terminal, black: Terminal | None, event: Event) -> Expected:
-    if black is None:
-        return Expected(state, None, None, "V", "blank", missing=(tr("the common"),))
-    return expected(state, solved.volts(red, black, event))
 
 
 def expected(state: str, level: Level) -> Expected:

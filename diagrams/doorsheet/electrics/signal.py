@@ -37,6 +37,10 @@ class Loss:
     facts: tuple[Fact, ...]  # what it is worked out from
 
 
+def _range(name: str | None) -> Signal | None:
+    return None if name is None else RANGES[name]
+
+
 class Way:
     """The speed signal of one drive, from what gives it to the drive's input; of any stage."""
 
@@ -47,22 +51,12 @@ class Way:
         if self.speed.common is None:
             raise ValueError("a speed signal needs a signal and a common")
         self.ends = solved.at_drive(self.speed.signal, drive), solved.at_drive(self.speed.common, drive)
-
-    @property
-    def given(self) -> Signal | None:
+        self.given = _range(self.speed.source.range if self.speed.source is not None else None)
         """The range of the source; None without one."""
-        return RANGES[self.speed.source.range] if self.speed.source is not None else None
-
-    @property
-    def taken(self) -> Signal | None:
+        self.taken = _range(self.speed.range)
         """The range that the input is set to; None where nobody says."""
-        return RANGES[self.speed.range] if self.speed.range is not None else None
-
-    @property
-    def read_as(self) -> Signal | None:
+        self.read_as = _range(self.speed.in_the_end)
         """The range that the input has to be set to in the end; None where nobody can tell."""
-        said = self.speed.in_the_end
-        return RANGES[said] if said is not None else None
 
     @property
     def ohm(self) -> Fact:
