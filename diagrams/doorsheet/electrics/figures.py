@@ -370,15 +370,14 @@ class Figures:
     def ohm_per_km(self, cable: str) -> Fact:
         """Most resistance of 1 km of one of a cable's conductors, by data sheet or standard."""
         found = self.cable_of(cable)
-        row = Row("resistance of the cable's conductor", "", "ohm/km", "", 0, 300)
+        row, key = Row("resistance of the cable's conductor", "", "ohm/km", "", 0, 300), f"conductor/{cable}"
         if found is None:
             ask = "give the cable's length and conductor under [[cables]]"
-            return self._fact(f"conductor/{cable}", row._replace(ask=ask), None, ("cables",))
+            return self._fact(key, row._replace(ask=ask), None, ("cables",))
         index, entry = found
         if entry.resistance is not None:
-            return self._fact(f"conductor/{cable}", row, entry.resistance, ("cables", index, "resistance"))
-        path = ("cables", index, "conductor")
-        unknown = self._fact(f"conductor/{cable}", row, None, path)
+            return self._fact(key, row, entry.resistance, ("cables", index, "resistance"))
+        unknown = self._fact(key, row, None, ("cables", index, "conductor"))
         if entry.conductor is None:
             return replace(unknown, ask="give the conductor's size as printed on the cable")
         size, kind = read_conductor(entry.conductor)

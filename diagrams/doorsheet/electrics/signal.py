@@ -164,13 +164,15 @@ class Way:
         if source is not None:
             left = source.low / whole.low if source.is_known else source.high / whole.high
             yield Loss("source", 1 - left, source.facts)
-        yield self._taken("wires", self._wire_ends(), whole.high)
-        yield self._taken("series", self._series_ends(), whole.high)
+        wires = [wire for wire in self.solved.circuit.wires if (self.drive, "speed") in wire.uses]
+        ends = [(one.far, one.near) if one.far == self.ends[1] else (one.near, one.far) for one in wires]
+        yield self._taken("wires", ends, whole.high)
+        series = [part.pins for part in self._resistors(BlockKind.FIELD)]
+        yield self._taken("series", [(pins[0].terminal, pins[1].terminal) for pins in series], whole.high)
 
     def _past_burden(self) -> Iterator[Loss]:
         """Yield what surely doesn't pass the drive's own burden: its input's current, and that of others."""
-        parts = (one for one in self._resistors() if one.block is BlockKind.DRIVE)
-        for part in parts:
+        for part in self._resistors(BlockKind.DRIVE):
             left, whole = self.solved.amps(("resistor", part.drive, part.name), FULL), self.source_amps(FULL)
             if left is not None and whole is not None and whole.high > 0:
                 yield Loss("burden", 1 - max(left.high, -left.low) / whole.high, left.facts)
@@ -180,19 +182,9 @@ class Way:
         facts = tuple(dict.fromkeys(fact for level in levels for fact in level.facts))
         return Loss(part, sum(map(surely, levels)) / whole, facts)
 
-    def _wire_ends(self) -> list[tuple[Terminal, Terminal]]:
-        wires = [wire for wire in self.solved.circuit.wires if (self.drive, "speed") in wire.uses]
-        return [
-            (wire.far, wire.near) if wire.far == self.ends[1] else (wire.near, wire.far) for wire in wires
-        ]
-
-    def _series_ends(self) -> list[tuple[Terminal, Terminal]]:
-        parts = (one for one in self._resistors() if one.block is BlockKind.FIELD)
-        return [(part.pins[0].terminal, part.pins[1].terminal) for part in parts]
-
-    def _resistors(self) -> Iterator[Part]:
+    def _resistors(self, block: BlockKind) -> Iterator[Part]:
         for part in self.solved.circuit.parts:
-            if part.kind is PartKind.RESISTOR and part.drive == self.drive:
+            if part.kind is PartKind.RESISTOR and part.drive == self.drive and part.block is block:
                 yield part
 
 
