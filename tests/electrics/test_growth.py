@@ -122,8 +122,8 @@ def test_what_hangs_together_with_a_drive_answers_as_the_whole_does() -> None:
         here = 0
         for event in (REST, alone(("pump-1", "jog")), Event(controller=Controller.OFF)):
             for fault, (red, black) in product((None, *tried), pairs):
-                every = whole.network(event, fault, False)
-                own = whole._for((red, black), event, fault, False)
+                every = whole.network(event, fault)
+                own = whole._for((red, black), event, fault)
                 here += len(own.elements) < len(every.elements)
                 one, other = own.voltage(red, black), every.voltage(red, black)
                 assert (one.low, one.high, one.missing) == (other.low, other.high, other.missing)

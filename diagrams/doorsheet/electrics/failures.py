@@ -187,7 +187,7 @@ def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
 
 def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str], bool]:
     found: dict[tuple[str, str], bool] = {}
-    for element in solved.network(event, fault, False).elements:
+    for element in solved.network(event, fault).elements:
         key = element.key
         if not (isinstance(key, tuple) and key[0] in SOURCES) or _gives_current(solved, key):
             continue

@@ -198,34 +198,26 @@ class Solved:
         self.earthing, self.supply_minus = self.installation.earthing, self.installation.supply_minus
         self._memory = _memory()
         self.network = lru_cache(_MOST_NETWORKS)(self._network)
-        self._at_drive = lru_cache(_MOST_NETWORKS)(self._near)
+        self._near = lru_cache(_MOST_NETWORKS)(self._network_near)
+        self._settled = lru_cache(_MOST_NETWORKS)(lambda network: network.with_figures(_settled))
 
-    def _network(self, event: Event, fault: Fault | None, settled: bool) -> Network:
-        if settled:
-            return self.network(event, fault, False).with_figures(_settled)
+    def _network(self, event: Event, fault: Fault | None) -> Network:
         return Network(self.installation.elements(event, fault), self._memory)
-
-    @property
-    def _rest(self) -> Network:
-        return self.network(REST, None, False)
 
     @cached_property
     def _shares(self) -> Shares:
-        return Shares(self._rest, self.installation.at_rest())
+        return Shares(self.network(REST, None), self.installation.at_rest())
 
-    def _near(self, drive: str, event: Event, fault: Fault | None, settled: bool) -> Network | None:
-        if settled:
-            whole = self._at_drive(drive, event, fault, False)
-            return whole and whole.with_figures(_settled)
+    def _network_near(self, drive: str, event: Event, fault: Fault | None) -> Network | None:
         return self._shares.network(drive, self.installation.elements(event, fault), self._memory)
 
-    def _for(self, nodes: _Nodes, event: Event, fault: Fault | None, settled: bool) -> Network:
+    def _for(self, nodes: _Nodes, event: Event, fault: Fault | None) -> Network:
         """Return a network that answers at these nodes as the whole does: of several drives what is near."""
         for drive in self._shares.at(nodes) if len(self.installation.figures) > 1 else ():
-            found = self._at_drive(drive, event, fault, settled)
+            found = self._near(drive, event, fault)
             if found is not None:
                 return found
-        return self.network(event, fault, settled)
+        return self.network(event, fault)
 
     def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return what a meter shows with its leads on two nodes, V."""
@@ -238,7 +230,7 @@ class Solved:
 
         `ends`: its nodes, where it isn't there at rest.
         """
-        nodes = ends or (self._rest.ends(key) if len(self.installation.figures) > 1 else ())
+        nodes = ends or (self.network(REST, None).ends(key) if len(self.installation.figures) > 1 else ())
         try:
             return self._level("A", nodes, event, fault, lambda network: network.current(key))
         except KeyError:
@@ -247,7 +239,8 @@ class Solved:
     def _level(
         self, unit: str, nodes: _Nodes, event: Event, fault: Fault | None, ask: Callable[[Network], Answer]
     ) -> Level:
-        answer = ask(self._for(nodes, event, fault, False))
+        network = self._for(nodes, event, fault)
+        answer = ask(network)
         facts = self.installation.facts
 
         @cache
@@ -255,7 +248,7 @@ class Solved:
             missing = answer.missing
             if missing:
                 # what nobody gave may move it by less than a meter on site tells: then it is as good as known
-                other = ask(self._for(nodes, event, fault, True))
+                other = ask(self._settled(network))
                 same = SAME_SHARE * max(abs(answer.low), abs(answer.high)) + _SAME[unit]
                 if max(abs(answer.low - other.low), abs(answer.high - other.high)) <= same:
                     return (), ()
@@ -299,7 +292,7 @@ class Solved:
         """
         figures = self.installation.figures[control[0]]
         nodes = self.installation.input_nodes(control)
-        network = self._for(nodes, event, fault, False)
+        network = self._for(nodes, event, fault)
         low_v, high_v = _ends(network.voltage(*nodes), "V")
         on, off = (
             [fact for unit in ("V", "A") if (fact := figures.threshold(which, unit)).is_known]
