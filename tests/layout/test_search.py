@@ -61,7 +61,7 @@ def test_a_common_with_many_switches_is_one_kind() -> None:
     """So 40 of them, all alike, are filled in through 41 counts, not 40! orders."""
     many = star(40)
     network = Network.of(many.left, many.right, many.pairs)
-    found = kinds(network.left, range(40), network.right)
+    found = kinds(network.left, network.right)
     assert [len(kind.members) for kind in found] == [40]
     assert states(found) == 41
 
@@ -69,7 +69,7 @@ def test_a_common_with_many_switches_is_one_kind() -> None:
 def test_clusters_that_differ_in_what_they_share_are_of_different_kinds() -> None:
     mixed = realistic(Random(3), 12)
     network = Network.of(mixed.left, mixed.right, mixed.pairs)
-    found = kinds(network.left, range(len(mixed.left)), network.right)
+    found = kinds(network.left, network.right)
     assert sorted(n for kind in found for n in kind.members) == list(range(len(mixed.left)))
     for kind in found:
         shared = {

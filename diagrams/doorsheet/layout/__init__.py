@@ -227,8 +227,9 @@ def _placed_frames(ordered: Ordered, rows: Rows, rooms: tuple[Room, Room], size:
     sides: list[tuple[PlacedCluster, ...]] = []
     ends = ((rows.left, rows.left_rows), (rows.right, rows.right_rows))
     for side, own, room in zip((ordered.ordering.left, ordered.ordering.right), ends, rooms, strict=True):
-        cells = _cells(side, *own, room)
-        cells = _met(side, cells, room) if room.half else _low(cells, size)
+        cells = _cells(side, *own, room, size)
+        if room.half:
+            cells = _met(side, cells, room)
         sides.append(
             tuple(PlacedCluster(cluster, tuple(cells[t] for t in cluster.terminals)) for cluster in side)
         )
@@ -243,29 +244,22 @@ def _placed_frames(ordered: Ordered, rows: Rows, rooms: tuple[Room, Room], size:
 
 
 def _cells(
-    side: Sequence[Cluster], ends: Sequence[End], rows: Sequence[int], room: Room
+    side: Sequence[Cluster], ends: Sequence[End], rows: Sequence[int], room: Room, size: Size
 ) -> dict[Terminal, PlacedTerminal]:
+    """Return the cells of a side, those left of the channel no higher than their labels ask for."""
+    low = min(1.5, (0.85 * size.label + 0.1) / GRID_MM)  # letters may hang below their baseline
     at: dict[Terminal, list[tuple[int, str | None]]] = {}
     for end, row in zip(ends, rows, strict=True):
         at.setdefault(end.terminal, []).append((row, end.wire))
     out: dict[Terminal, PlacedTerminal] = {}
     for terminal in (terminal for cluster in side for terminal in cluster.terminals):
         own = at[terminal]
-        half = room.half.get(terminal, 1.5)
+        half = room.half.get(terminal, low)
         out[terminal] = PlacedTerminal(
             terminal, tuple(row for row, _ in own), tuple(wire for _, wire in own),
             own[0][0] - half, own[-1][0] + half,
         )  # fmt: skip
     return out
-
-
-def _low(cells: Mapping[Terminal, PlacedTerminal], size: Size) -> dict[Terminal, PlacedTerminal]:
-    """Return cells left of the channel no higher than their labels ask for."""
-    half = min(1.5, (0.85 * size.label + 0.1) / GRID_MM)  # letters may hang below their baseline
-    return {
-        terminal: cell._replace(top=cell.rows[0] - half, bottom=cell.rows[-1] + half)
-        for terminal, cell in cells.items()
-    }
 
 
 def _met(

@@ -38,10 +38,10 @@ def is_private(side: Side, cluster: int) -> bool:
     return len(own) == 1 and len(side.to[own[0]]) == 1
 
 
-def kinds(side: Side, members: Sequence[int], other: Side) -> tuple[Kind, ...]:
+def kinds(side: Side, other: Side) -> tuple[Kind, ...]:
     """Sort clusters by kind, the kinds of the upper frame first, then as the file has them."""
     alike: dict[object, list[int]] = {}
-    for cluster in sorted(members):
+    for cluster in range(len(side.terminals)):
         alike.setdefault(kind_key(side, cluster, other), []).append(cluster)
     out = [kind_of(side, own, other) for own in alike.values()]
     return tuple(sorted(out, key=lambda kind: kind.block))

@@ -72,10 +72,7 @@ def _part(side: Side, members: Sequence[int], own: dict[int, int], other: dict[i
 
 @lru_cache(_MOST_KNOWN)
 def _solved(network: Network, quick: bool) -> Group:
-    left, right = network.left, network.right
-    span = (0, max(left.block)), (0, max(right.block))
-    members = Members(tuple(range(len(left.terminals))), tuple(range(len(right.terminals))), span)
-    return _solve_group(network, members) if quick else _solve_at_length(network, _solved(network, True))
+    return _solve_group(network) if quick else _solve_at_length(network, _solved(network, True))
 
 
 def _renamed(network: Network, members: Members, alone: Group) -> Group:
@@ -86,23 +83,22 @@ def _renamed(network: Network, members: Members, alone: Group) -> Group:
         return tuple((numbers[cluster], tuple(names[t] for t in terminals)) for cluster, terminals in order)
 
     return alone._replace(
-        members=members,
         left=side(network.left, alone.left, members.left),
         right=side(network.right, alone.right, members.right),
     )
 
 
-def _solve_group(network: Network, members: Members) -> Group:
+def _solve_group(network: Network) -> Group:
     """Put one group in order.
 
     On a sheet that a person compares with the one before it, the order nearest to the file's is
     looked for among those with as few crossings; beyond that size only the crossings count.
     """
-    bound, settled = _bound(network, members), _Settled(network, members)
+    bound, settled = _bound(network), _Settled(network)
     small = _small(network)
     best: Group | None = None
-    for start in _starts(network, members):
-        found = _back_and_forth(settled, members, start, bound)
+    for start in _starts(network):
+        found = _back_and_forth(settled, start, bound)
         if best is None or found.crossings < best.crossings:
             best = _nearer_to_file(network, found)
         elif small and found.crossings == best.crossings:
@@ -133,26 +129,25 @@ def _small(network: Network) -> bool:
     return _size(network) <= _SMALL
 
 
-def _bound(network: Network, members: Members) -> int:
+def _bound(network: Network) -> int:
+    left, right = network.left, network.right
     edges = [
-        (cluster, network.right.home[target])
-        for cluster in members.left
-        for terminal in network.left.terminals[cluster]
-        for target in network.left.to[terminal]
+        (cluster, right.home[target])
+        for cluster, terminals in enumerate(left.terminals)
+        for terminal in terminals
+        for target in left.to[terminal]
     ]
-    if members.span[0][0] == members.span[0][1] or members.span[1][0] == members.span[1][1]:
-        return centre_bound(edges)
-    blocks = sorted((network.left.block[a], network.right.block[b]) for a, b in edges)
+    blocks = sorted((left.block[a], right.block[b]) for a, b in edges)
     return max(centre_bound(edges), inversions([b for _, b in blocks]))
 
 
-def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]]:
+def _starts(network: Network) -> Iterator[tuple[Standing, ...]]:
     left, right = network.left, network.right
-    file_order = tuple((cluster, right.terminals[cluster]) for cluster in members.right)
+    file_order = tuple(enumerate(right.terminals))
     yield file_order
-    near = tuple((cluster, left.terminals[cluster]) for cluster in members.left)
-    yield settle_side(right, members.right, _loose(left, near), circles=False).order
-    spine = along_the_spine(network, members)
+    held = _loose(left, tuple(enumerate(left.terminals)))
+    yield settle_side(right, range(len(file_order)), held, circles=False).order
+    spine = along_the_spine(network)
     yield spine
     yield spine[::-1]
     yield file_order[::-1]
@@ -161,18 +156,19 @@ def _starts(network: Network, members: Members) -> Iterator[tuple[Standing, ...]
 class _Settled:
     """Each side settled under an order of the other; most shakes lead back to orders that were met before."""
 
-    def __init__(self, network: Network, members: Members) -> None:
+    def __init__(self, network: Network) -> None:
         left, right = network.left, network.right
+        all_left, all_right = range(len(left.terminals)), range(len(right.terminals))
 
         def under(order: tuple[Standing, ...], loose: bool) -> tuple[Standing, ...]:
             held = _loose(right, order) if loose else spread(order)
-            return settle_side(left, members.left, held, circles=False).order
+            return settle_side(left, all_left, held, circles=False).order
 
         self.left = cache(under)
-        self.right = cache(lambda order: settle_side(right, members.right, spread(order), circles=False))
+        self.right = cache(lambda order: settle_side(right, all_right, spread(order), circles=False))
 
 
-def _back_and_forth(settled: _Settled, members: Members, start: tuple[Standing, ...], bound: int) -> Group:
+def _back_and_forth(settled: _Settled, start: tuple[Standing, ...], bound: int) -> Group:
     """Hold one side and settle the other, in turn, while that saves crossings."""
     best: Group | None = None
     for _ in range(_ROUNDS):
@@ -180,7 +176,7 @@ def _back_and_forth(settled: _Settled, members: Members, start: tuple[Standing, 
         right = settled.right(left)
         if best is not None and right.crossings >= best.crossings:
             break
-        best = Group(members, left, right.order, right.crossings, bound)
+        best = Group(left, right.order, right.crossings, bound)
         if right.crossings <= bound:
             break
     assert best is not None
@@ -193,7 +189,7 @@ def _shaken(network: Network, known: Group) -> Group:
     The stretches are drawn by a fixed rule, so that the same file gives the same sheet.
     """
     draw = _draws()
-    settled = _Settled(network, known.members)
+    settled = _Settled(network)
     best = here = known
     size = len(known.right)
     wires = sum(network.right.wires(cluster) for cluster, _ in known.right)
@@ -210,7 +206,7 @@ def _shaken(network: Network, known: Group) -> Group:
         place = first if what == 2 and length > 1 else next(draw) % (len(order) + 1)
         order[place:place] = stretch
         order.sort(key=lambda standing: network.right.block[standing[0]])
-        found = _back_and_forth(settled, known.members, tuple(order), known.bound)
+        found = _back_and_forth(settled, tuple(order), known.bound)
         if found.crossings <= here.crossings:
             here = found
             if found.crossings < best.crossings:
@@ -242,22 +238,16 @@ def _look_at_all(network: Network, known: Group, steps: int) -> Group:
     """Try the hubs of the side on which there is less to look at."""
     from doorsheet.layout.search import effort, search  # most sheets are proved without it
 
-    members = known.members
     if known.crossings == known.bound:
         return known
     near, far = network.left, network.right
-    on_left = effort(near, members.left, far, members.right)
-    on_right = effort(far, members.right, near, members.left)
-    if on_left < on_right:
-        found = search(near, members.left, far, members.right, known.crossings, steps)
-        left, right = found.own, found.other
-    else:
-        found = search(far, members.right, near, members.left, known.crossings, steps)
-        left, right = found.other, found.own
+    on_left = effort(near, far) < effort(far, near)
+    found = search(*((near, far) if on_left else (far, near)), known.crossings, steps)
     bound = max(found.bound, known.bound)
-    if left is None or right is None:
-        return Group(members, known.left, known.right, known.crossings, bound)
-    return Group(members, left, right, found.crossings, bound)
+    if found.order is None:
+        return known._replace(bound=bound)
+    left, right = found.order if on_left else found.order[::-1]
+    return Group(left, right, found.crossings, bound)
 
 
 def _nearer_to_file(network: Network, group: Group) -> Group:

@@ -12,9 +12,9 @@ the last.  The sweep from top to bottom gives a starting leg the track that leav
 most room on the side to which such a chain grows.
 """
 
-from bisect import bisect_left
+from bisect import bisect_left, insort
 from collections.abc import Sequence
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.layout.plan import Spacing
 from doorsheet.layout.rows import Rows
@@ -97,60 +97,51 @@ def _fewest_faultless(
     return None
 
 
-class _Active:
-    """Legs of one direction that the sweep is over, by the row at which they end."""
+_Active: TypeAlias = list[tuple[int, int]]
+"""Legs of one direction that the sweep is over: the row at which each ends, and its track; sorted."""
 
-    def __init__(self) -> None:
-        self.ends: list[int] = []
-        self.values: list[int] = []
 
-    def add(self, end: int, value: int) -> None:
-        place = bisect_left(self.ends, end)
-        self.ends.insert(place, end)
-        self.values.insert(place, value)
+def _leave(active: _Active, row: int) -> list[int]:
+    """Let go of those that end above a row; return their tracks."""
+    place = bisect_left(active, (row, -1))
+    gone = [track for _, track in active[:place]]
+    del active[:place]
+    return gone
 
-    def leave(self, row: int) -> list[int]:
-        """Let go of those that end above a row; return their values."""
-        place = bisect_left(self.ends, row)
-        gone = self.values[:place]
-        del self.ends[:place], self.values[:place]
-        return gone
 
-    def ending_before(self, end: int) -> list[int]:
-        """Return the values of those that a leg down to `end` reaches beyond."""
-        return self.values[: bisect_left(self.ends, end)]
+def _ending_before(active: _Active, end: int) -> list[int]:
+    """Return the tracks of those that a leg down to `end` reaches beyond."""
+    return [track for _, track in active[: bisect_left(active, (end, -1))]]
 
 
 def longest_chain(spans: Sequence[Span], clear: int = 1) -> int:
     """Return how many tracks the order of turning alone asks for."""
-    most = 0
-    for down in (True, False):
-        active = _Active()
-        for span in sorted(span for span in spans if span.down is down):
-            active.leave(span.top - clear + 1)
-            length = 1 + max(active.ending_before(span.bottom), default=0)
-            active.add(span.bottom, length)
-            most = max(most, length)
-    return most
+    order = sorted(range(len(spans)), key=lambda index: spans[index])
+    stairs = (_stairs(spans, order, clear, down, beyond_all=False) for down in (True, False))
+    return max(max(own.values(), default=-1) + 1 for own in stairs)
 
 
 def _simple(spans: Sequence[Span], order: Sequence[int], clear: int) -> Tracks:
     """Stack like stairs: ups from the left, downs further right, each beyond all it overlaps."""
-    level = [0] * len(spans)
-    count = {True: 0, False: 0}
-    for down in (True, False):
-        active = _Active()
-        for index in order:
-            span = spans[index]
-            if span.down is not down:
-                continue
-            active.leave(span.top - clear + 1)
-            level[index] = 1 + max(active.values, default=-1)
-            active.add(span.bottom, level[index])
-            count[down] = max(count[down], level[index] + 1)
-    total = count[True] + count[False]
-    tracks = (total - 1 - level[n] if span.down else level[n] for n, span in enumerate(spans))
-    return Tracks(tuple(tracks), total)
+    ups, downs = (_stairs(spans, order, clear, down, beyond_all=True) for down in (False, True))
+    total = sum(max(own.values(), default=-1) + 1 for own in (ups, downs))
+    return Tracks(tuple(total - 1 - downs[n] if n in downs else ups[n] for n in range(len(spans))), total)
+
+
+def _stairs(
+    spans: Sequence[Span], order: Sequence[int], clear: int, down: bool, beyond_all: bool
+) -> dict[int, int]:
+    """Return tracks for the legs of one direction, each beyond all it overlaps, or would cross twice."""
+    active: _Active = []
+    out: dict[int, int] = {}
+    for index in order:
+        span = spans[index]
+        if span.down is down:
+            _leave(active, span.top - clear + 1)
+            met = [track for _, track in active] if beyond_all else _ending_before(active, span.bottom)
+            out[index] = 1 + max(met, default=-1)
+            insort(active, (span.bottom, out[index]))
+    return out
 
 
 def _sweep(
@@ -158,15 +149,15 @@ def _sweep(
 ) -> Tracks | None:
     """Pack into `count` tracks; when `strict`, None where that would cost a crossing."""
     free = (1 << count) - 1  # a bit for each track
-    active = {True: _Active(), False: _Active()}
+    active: dict[bool, _Active] = {True: [], False: []}
     tracks = [0] * len(spans)
     extra = 0
     for index in order:
         span = spans[index]
         for legs in active.values():
-            for freed in legs.leave(span.top - clear + 1):
+            for freed in _leave(legs, span.top - clear + 1):
                 free |= 1 << freed
-        beyond = active[span.down].ending_before(span.bottom)
+        beyond = _ending_before(active[span.down], span.bottom)
         track = _choose(free, count, beyond, span.down)
         if track is None and strict:
             return None
@@ -175,7 +166,7 @@ def _sweep(
         extra += 2 * sum((other < track) is span.down for other in beyond)
         free &= ~(1 << track)
         tracks[index] = track
-        active[span.down].add(span.bottom, track)
+        insort(active[span.down], (span.bottom, track))
     return Tracks(tuple(tracks), count, extra)
 
 

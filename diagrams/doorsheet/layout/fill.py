@@ -16,7 +16,9 @@ above it and fewer below it, so its best gap never lies higher.
 
 from collections.abc import Iterator, Mapping, Sequence
 from heapq import heappop, heappush
+from itertools import product
 from math import prod
+from operator import mul
 from typing import NamedTuple
 
 from doorsheet.layout.alike import Kind, Turn
@@ -128,84 +130,44 @@ class Filler:
     def _private_rest(self) -> dict[int, int]:
         """Return, for each state, what the private terminals of all that remain cost at least."""
         hubs = sorted({self.side.home[target] for kind in self.kinds for _, target in kind.wires})
-        number = {hub: n for n, hub in enumerate(hubs)}
-        wires: list[dict[int, int]] = []
-        total = [0] * len(hubs)
-        for size, kind in zip(self.sizes, self.kinds, strict=True):
-            own: dict[int, int] = {}
+        wires = [[0] * len(hubs) for _ in self.kinds]
+        for own, kind in zip(wires, self.kinds, strict=True):
             for _, target in kind.wires:
-                hub = number[self.side.home[target]]
-                own[hub] = own.get(hub, 0) + 1
-                total[hub] += size
-            wires.append(own)
+                own[hubs.index(self.side.home[target])] += 1
+        total = _sums(self.sizes, wires)
         where = {
             block: [(self.side.block[hub] > block) - (self.side.block[hub] < block) for hub in hubs]
             for block in self.private_blocks
         }  # of each hub: 1 where it stands in a lower frame than the block, -1 in an upper one
-
         rest = {self.full: 0}
         # dynamic programming over counts, from all back to none: the numbers are the digits of one whole
         # number, of mixed radix, so that a state is a key and one cluster more is one stride further
-        for code, start, stop, here, above in self._states_from_the_end(wires, len(hubs)):
+        for here, start, stop in self._states_from_the_end():
+            code = sum(map(mul, here, self.strides))
             if code in rest:  # all of a frame is no other state than none of the next
                 continue
-            passing = {
-                block: [
-                    (min(up, down), up, down)[order]
-                    for up, down, order in zip(
-                        above, [t - up for t, up in zip(total, above, strict=True)], places, strict=True
-                    )
-                ]
-                for block, places in where.items()
-            }
-            stray = self._stray(here)
-            sums = {block: sum(costs) + stray.get(block, 0) for block, costs in passing.items()}
-            least: int | None = None
+            above, stray = _sums(here, wires), self._stray(here)
+            costs: list[int] = []
             for k in range(start, stop):
                 if here[k] == self.sizes[k]:
                     continue
                 cost = rest[code + self.strides[k]]
-                for _, block in self.kinds[k].private:
-                    cost += sums[block]
-                    for hub, n in wires[k].items():  # a cluster's own wires are not passed
-                        up, order = above[hub], where[block][hub]
-                        down = total[hub] - up - n
-                        cost += (min(up, down), up, down)[order] - passing[block][hub]
-                if least is None or cost < least:
-                    least = cost
-            assert least is not None
-            rest[code] = least
+                if self.kinds[k].private:  # a cluster's own wires are not passed
+                    below = [t - up - own for t, up, own in zip(total, above, wires[k], strict=True)]
+                    for _, block in self.kinds[k].private:
+                        cost += stray.get(block, 0)
+                        for up, down, place in zip(above, below, where[block], strict=True):
+                            cost += (min(up, down), up, down)[place]
+                costs.append(cost)
+            rest[code] = min(costs)
         return rest
 
-    def _states_from_the_end(
-        self, wires: Sequence[Mapping[int, int]], hubs: int
-    ) -> Iterator[tuple[int, int, int, list[int], list[int]]]:
-        """Yield each state: its code, the kinds of its frame, the counts, and the wires above by hub."""
+    def _states_from_the_end(self) -> Iterator[tuple[list[int], int, int]]:
+        """Yield the counts of each state, and the first and last kind of its frame."""
         for start, stop in reversed(self.run):
-            here = [size if k < start else 0 for k, size in enumerate(self.sizes)]
-            above = [
-                sum(n * own.get(hub, 0) for n, own in zip(here, wires, strict=True)) for hub in range(hubs)
-            ]
-            code = sum(n * stride for n, stride in zip(here, self.strides, strict=True))
-            for k in range(start, stop):
-                code += self._take(k, self.sizes[k], here, above, wires)
-            while True:
-                yield code, start, stop, here, above
-                k = start
-                while k < stop and not here[k]:
-                    code += self._take(k, self.sizes[k], here, above, wires)
-                    k += 1
-                if k == stop:
-                    break
-                code += self._take(k, -1, here, above, wires)
-
-    def _take(
-        self, k: int, n: int, here: list[int], above: list[int], wires: Sequence[Mapping[int, int]]
-    ) -> int:
-        here[k] += n
-        for hub, own in wires[k].items():
-            above[hub] += n * own
-        return n * self.strides[k]
+            upper, lower = self.sizes[:start], [0] * (len(self.sizes) - stop)
+            for own in product(*(range(size, -1, -1) for size in self.sizes[start:stop])):
+                yield [*upper, *own, *lower], start, stop
 
     def _stray(self, here: Sequence[int]) -> dict[int, int]:
         """Return, for each frame, how many private terminals of lower ones belong to what stands above."""
@@ -249,7 +211,7 @@ class Filler:
             for r in range(size)
         ]
         wires = [_by_slot(kind, slots) for kind in kinds]
-        total = [sum(n * own[s] for n, own in zip(sizes, wires, strict=True)) for s in range(slots.count)]
+        total = _sums(sizes, wires)
         reached: dict[int, int] = {0: bound}
         came: dict[int, int] = {}
         closed: set[int] = set()
@@ -269,10 +231,7 @@ class Filler:
             if used > steps:
                 return Filled(None, least, used)
             here = [code // stride % (n + 1) for stride, n in zip(strides, sizes, strict=True)]
-            above = [0] * slots.count
-            for count, own in zip(here, wires, strict=True):
-                if count:
-                    above = [up + count * n for up, n in zip(above, own, strict=True)]
+            above = _sums(here, wires)
             stray = self._stray(here)
             start, stop = next(run for run in self.run if here[run[0] : run[1]] != sizes[run[0] : run[1]])
             for k in range(start, stop):
@@ -316,10 +275,7 @@ class Filler:
         """
         slots = Slots(self.side, placed)
         wires = [_by_slot(kind, slots) for kind in self.kinds]
-        above = [0] * slots.count
-        below = [
-            sum(n * own[s] for n, own in zip(self.sizes, wires, strict=True)) for s in range(slots.count)
-        ]
+        above, below = [0] * slots.count, _sums(self.sizes, wires)
         here = [0] * len(self.kinds)
         for number, alone in sequence:
             own = wires[number]
@@ -329,6 +285,11 @@ class Filler:
             yield tuple((private, _gap(private, slots, above, below)[1]) for private in way.private)
             above = [up + n for up, n in zip(above, own, strict=True)]
             here[number] += 1
+
+
+def _sums(counts: Sequence[int], wires: Sequence[Sequence[int]]) -> list[int]:
+    """Return the wires to each hub or slot of so many clusters of each kind."""
+    return [sum(map(mul, counts, own)) for own in zip(*wires, strict=True)]
 
 
 def _by_slot(kind: Kind, slots: Slots) -> list[int]:

@@ -11,7 +11,7 @@ from itertools import chain, islice
 from typing import Final, TypeAlias
 
 from doorsheet.circuit.parts import Terminal
-from doorsheet.layout.clusters import Cluster, Freedom
+from doorsheet.layout.clusters import Cluster, Freedom, meeting
 from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
 
 __all__ = ["best_frames", "in_frames"]
@@ -113,18 +113,14 @@ def _together(
 
     Frames that share a cluster are in one; where the other side has several frames itself, all are.
     """
+    reach: dict[int, set[int]] = {block: set() for block in sorted({cluster.block for cluster in own})}
+    if _several(other):
+        return [tuple(reach)]
     frame = {terminal: cluster.block for cluster in own for terminal in cluster.terminals}
-    if len({cluster.block for cluster in other}) > 1:
-        return [tuple(sorted({*frame.values()}))]
-    home = {terminal: cluster.terminals for cluster in other for terminal in cluster.terminals}
-    sets: dict[int, set[int]] = {block: {block} for block in sorted({*frame.values()})}
-    first: dict[object, int] = {}
+    home = {terminal: n for n, cluster in enumerate(other) for terminal in cluster.terminals}
     for near, far in pairs:
-        ours, theirs = sets[frame[near]], sets[first.setdefault(home[far], frame[near])]
-        if ours is not theirs:
-            theirs |= ours
-            sets.update(dict.fromkeys(ours, theirs))
-    return [tuple(sorted(one)) for block, one in sets.items() if block == min(one)]
+        reach[frame[near]].add(home[far])
+    return [tuple(sorted(frames)) for frames in meeting(reach, reach.__getitem__)]
 
 
 def _orders(frames: Sequence[int], alike: Mapping[int, int]) -> Iterator[_Frames]:

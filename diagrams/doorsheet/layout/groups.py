@@ -7,13 +7,17 @@ A group is a connected component; components that the frames' fixed order forces
 into one another are one group.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias, TypeVar
 
-from doorsheet.layout.numbered import Network, Side, Standing
+from doorsheet.layout.numbered import Network, Standing
 
-__all__ = ["Group", "Members", "along_the_spine", "find_groups"]
+__all__ = ["Group", "Members", "along_the_spine", "find_groups", "reached"]
+
+_Key = TypeVar("_Key")
+_Node: TypeAlias = tuple[int, int]
+"""A cluster: its side, 0 the left, and its number there."""
 
 
 class Members(NamedTuple):
@@ -29,9 +33,8 @@ class Members(NamedTuple):
 
 
 class Group(NamedTuple):
-    """A group in order."""
+    """A group in order; or all groups together."""
 
-    members: Members
     left: tuple[Standing, ...]
     right: tuple[Standing, ...]
     crossings: int
@@ -43,7 +46,14 @@ class Group(NamedTuple):
 
 def find_groups(network: Network) -> list[Members]:
     """Return the groups from top to bottom, in file order where that is free."""
-    groups = [_members(network, left, right) for left, right in _components(network)]
+    near = _neighbours(network)
+    groups: list[Members] = []
+    met: set[_Node] = set()
+    for root in near:
+        if near[root] and root not in met:
+            own = reached(root, near)
+            met |= own.keys()
+            groups.append(_members(network, *([n for at, n in own if at == side] for side in (0, 1))))
     while True:
         groups.sort(key=lambda group: (group.span, group.left[0]))
         merged = _merge_one_run(network, groups)
@@ -72,40 +82,40 @@ def _members(network: Network, left: Sequence[int], right: Sequence[int]) -> Mem
     return Members(tuple(sorted(left)), tuple(sorted(right)), (near, far))
 
 
-def _components(network: Network) -> Iterator[tuple[list[int], list[int]]]:
-    left, right = network.left, network.right
-    seen = [[False] * len(left.terminals), [False] * len(right.terminals)]
-    sides = (left, right)
-    for root in range(len(left.terminals)):
-        if seen[0][root] or not left.wires(root):
-            continue
-        found: tuple[list[int], list[int]] = ([root], [])
-        seen[0][root] = True
-        queue = [(0, root)]
-        for which, cluster in queue:
-            for terminal in sides[which].terminals[cluster]:
-                for target in sides[which].to[terminal]:
-                    other = sides[1 - which].home[target]
-                    if not seen[1 - which][other]:
-                        seen[1 - which][other] = True
-                        found[1 - which].append(other)
-                        queue.append((1 - which, other))
-        yield found
+def _neighbours(network: Network) -> dict[_Node, list[_Node]]:
+    """Return the clusters that each cluster is wired to, once each."""
+    out: dict[_Node, list[_Node]] = {}
+    for which, own, other in ((0, network.left, network.right), (1, network.right, network.left)):
+        for cluster, terminals in enumerate(own.terminals):
+            homes = (other.home[target] for terminal in terminals for target in own.to[terminal])
+            out[which, cluster] = [(1 - which, home) for home in dict.fromkeys(homes)]
+    return out
+
+
+def reached(start: _Key, near: Mapping[_Key, Iterable[_Key]]) -> dict[_Key, _Key | None]:
+    """Return all that can be reached, the nearest first, each with that from which it was."""
+    came: dict[_Key, _Key | None] = {start: None}
+    queue = [start]
+    for here in queue:
+        for other in near[here]:
+            if other not in came:
+                came[other] = here
+                queue.append(other)
+    return came
 
 
 # --- a start: along the longest path --------------------------------------------
 
 
-def along_the_spine(network: Network, members: Members) -> tuple[Standing, ...]:
-    """Return the right side's clusters in the order a walk along the group meets them.
+def along_the_spine(network: Network) -> tuple[Standing, ...]:
+    """Return the right side's clusters in the order a walk along a network of one group meets them.
 
     A caterpillar (a path with leaves) drawn along its path has no crossing at all.
     """
-    near = _neighbours(network, members)
-    first = (1, members.right[0])
-    spine = _farthest(_farthest(first, near)[-1], near)
+    near = _neighbours(network)
+    spine = _farthest(_farthest((1, 0), near)[-1], near)
     on_spine = set(spine)
-    met: dict[tuple[int, int], None] = {}
+    met: dict[_Node, None] = {}
     for here in spine:
         stack = [leaf for leaf in reversed(near[here]) if leaf not in on_spine]
         while stack:
@@ -115,36 +125,14 @@ def along_the_spine(network: Network, members: Members) -> tuple[Standing, ...]:
             met[node] = None
             stack.extend(other for other in reversed(near[node]) if other not in on_spine)
         met[here] = None
-    order = [n for side, n in met if side == 1]
-    order += [n for n in members.right if (1, n) not in met]  # of the group's other components
-    return tuple((n, network.right.terminals[n]) for n in order)
+    met |= dict.fromkeys(node for node in near if node not in met)  # of the group's other components
+    return tuple((n, network.right.terminals[n]) for side, n in met if side == 1)
 
 
-def _neighbours(network: Network, members: Members) -> dict[tuple[int, int], list[tuple[int, int]]]:
-    def of(which: int, own: Side, other: Side, cluster: int) -> list[tuple[int, int]]:
-        homes = (other.home[target] for terminal in own.terminals[cluster] for target in own.to[terminal])
-        return [(1 - which, home) for home in dict.fromkeys(homes)]
-
-    left, right = network.left, network.right
-    out = {(0, cluster): of(0, left, right, cluster) for cluster in members.left}
-    out |= {(1, cluster): of(1, right, left, cluster) for cluster in members.right}
-    return out
-
-
-def _farthest(
-    start: tuple[int, int], near: dict[tuple[int, int], list[tuple[int, int]]]
-) -> list[tuple[int, int]]:
+def _farthest(start: _Node, near: Mapping[_Node, Iterable[_Node]]) -> list[_Node]:
     """Return a path from `start` to a cluster as many wires away as any."""
-    came: dict[tuple[int, int], tuple[int, int] | None] = {start: None}
-    queue = [start]
-    for here in queue:
-        for other in near[here]:
-            if other not in came:
-                came[other] = here
-                queue.append(other)
-    path: list[tuple[int, int]] = []
-    step: tuple[int, int] | None = queue[-1]
-    while step is not None:
+    came = reached(start, near)
+    path = [*came][-1:]
+    while (step := came[path[-1]]) is not None:
         path.append(step)
-        step = came[step]
     return path[::-1]

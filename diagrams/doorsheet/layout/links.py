@@ -9,7 +9,7 @@ from bisect import bisect_left, bisect_right, insort
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 
-from doorsheet.layout.groups import Group
+from doorsheet.layout.groups import Group, Members, reached
 from doorsheet.layout.numbered import Network, Side, Standing, spread, turned
 
 __all__ = ["crossed_links", "place_linked", "stack_groups"]
@@ -33,12 +33,14 @@ def _cost(links: Sequence[tuple[int, int]], order: Sequence[Standing]) -> tuple[
     return crossed_links(links, at), sum(abs(at[a] - at[b]) for a, b in links)
 
 
-def stack_groups(network: Network, groups: Sequence[Group], links: Sequence[tuple[int, int]]) -> list[Group]:
+def stack_groups(
+    network: Network, members: Sequence[Members], groups: Sequence[Group], links: Sequence[tuple[int, int]]
+) -> list[Group]:
     """Stack groups so that linked ones are neighbours, where no frame forbids it."""
     as_they_are = _turn_over(network, list(groups), links)
     along: list[Group] = []
-    for _, run in groupby(groups, key=lambda group: group.members.span):
-        along.extend(_along_links(network.right, list(run), links))
+    for _, run in groupby(zip(members, groups, strict=True), key=lambda one: one[0].span):
+        along.extend(_along_links(network.right, [group for _, group in run], links))
     along = _turn_over(network, along, links)
     return min(as_they_are, along, key=lambda stack: _cost(links, _right(network, stack)))
 
@@ -54,8 +56,8 @@ def _right(network: Network, groups: Sequence[Group]) -> list[Standing]:
 
 def _along_links(side: Side, run: Sequence[Group], links: Sequence[tuple[int, int]]) -> list[Group]:
     """Walk from group to group along the links; each chain from the end that the file has first."""
-    home = {cluster: n for n, group in enumerate(run) for cluster in group.members.right}
-    near: list[list[int]] = [[] for _ in run]
+    home = {cluster: n for n, group in enumerate(run) for cluster, _ in group.right}
+    near: dict[int, list[int]] = {n: [] for n in range(len(run))}
     for a, b in links:
         one, other = home.get(side.home[a]), home.get(side.home[b])
         if one is not None and other is not None and one != other:
@@ -66,8 +68,7 @@ def _along_links(side: Side, run: Sequence[Group], links: Sequence[tuple[int, in
     for root in range(len(run)):
         if root in met:
             continue
-        chain = _reached(root, near)
-        ends = [n for n in chain if len(set(near[n])) == 1]
+        ends = [n for n in reached(root, near) if len(set(near[n])) == 1]
         stack = [min(ends, default=root)]
         while stack:
             here = stack.pop()
@@ -76,17 +77,6 @@ def _along_links(side: Side, run: Sequence[Group], links: Sequence[tuple[int, in
                 out.append(here)
                 stack.extend(sorted(set(near[here]) - met, reverse=True))
     return [run[n] for n in out]
-
-
-def _reached(root: int, near: Sequence[Sequence[int]]) -> list[int]:
-    queue = [root]
-    seen = {root}
-    for here in queue:
-        for other in near[here]:
-            if other not in seen:
-                seen.add(other)
-                queue.append(other)
-    return queue
 
 
 def _turn_over(network: Network, groups: list[Group], links: Sequence[tuple[int, int]]) -> list[Group]:
@@ -99,7 +89,7 @@ def _turn_over(network: Network, groups: list[Group], links: Sequence[tuple[int,
             touching.setdefault(network.right.home[terminal], []).append(link)
     for group in groups:
         left, right = turned(network.left, group.left), turned(network.right, group.right)
-        own = [link for cluster in group.members.right for link in touching.get(cluster, ())]
+        own = [link for cluster, _ in group.right for link in touching.get(cluster, ())]
         if own and left is not None and right is not None:
             places = [at[terminal] for _, terminals in group.right for terminal in terminals]
             after = dict(zip((t for _, terminals in right for t in terminals), places, strict=True))

@@ -19,7 +19,7 @@ from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.both_sides import solve_groups
 from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Cluster, places
-from doorsheet.layout.groups import find_groups
+from doorsheet.layout.groups import Group, find_groups
 from doorsheet.layout.links import place_linked, stack_groups
 from doorsheet.layout.numbered import Network, Side, Standing, settle_side
 
@@ -67,8 +67,9 @@ def put_in_order(
     network = Network.of(left, right, pairs)
     number = places(right)
     linked = [(number[a], number[b]) for a, b in links if a != b]
-    near, far, crossings, bound = _held(network) if as_fitted else _free(network, linked, quick)
-    return Ordering(_named(left, network.left, near), _named(right, network.right, far), crossings, bound)
+    found = _held(network) if as_fitted else _free(network, linked, quick)
+    near, far = _named(left, network.left, found.left), _named(right, network.right, found.right)
+    return Ordering(near, far, found.crossings, found.bound)
 
 
 def count_crossings(left: Iterable[Cluster], right: Iterable[Cluster], pairs: Sequence[Pair]) -> int:
@@ -78,30 +79,28 @@ def count_crossings(left: Iterable[Cluster], right: Iterable[Cluster], pairs: Se
     return inversions([far for _, far in ends])
 
 
-_Found: TypeAlias = tuple[tuple[Standing, ...], tuple[Standing, ...], int, int]
-
-
-def _held(network: Network) -> _Found:
+def _held(network: Network) -> Group:
     """Settle the left side under the strip as it is fitted."""
     left, right = network.left, network.right
     wired = [cluster for cluster in range(len(left.terminals)) if left.wires(cluster)]
     settled = settle_side(left, wired, range(len(right.home)))
     far = tuple(enumerate(right.terminals))
-    return _with_unwired(left, settled.order), far, settled.crossings, settled.bound
+    return Group(_with_unwired(left, settled.order), far, settled.crossings, settled.bound)
 
 
-def _free(network: Network, linked: Sequence[tuple[int, int]], quick: bool) -> _Found:
+def _free(network: Network, linked: Sequence[tuple[int, int]], quick: bool) -> Group:
     """Solve each group, stack them, and put back what has no wires."""
-    groups = solve_groups(network, find_groups(network), quick)
+    members = find_groups(network)
+    groups = solve_groups(network, members, quick)
     if linked:
-        groups = stack_groups(network, groups, linked)
+        groups = stack_groups(network, members, groups, linked)
     lefts, rights = [group.left for group in groups], [group.right for group in groups]
     left = _by_block(network.left, [standing for own in lefts for standing in own])
     right = _by_block(network.right, [standing for own in rights for standing in own])
     far = place_linked(network.right, _with_unwired(network.right, right, rights), linked)
     crossings = sum(group.crossings for group in groups)
     bound = sum(group.bound for group in groups)
-    return _with_unwired(network.left, left, lefts), far, crossings, bound
+    return Group(_with_unwired(network.left, left, lefts), far, crossings, bound)
 
 
 def _by_block(side: Side, order: Sequence[Standing]) -> tuple[Standing, ...]:
@@ -121,25 +120,19 @@ def _with_unwired(
         last = {side.block[cluster]: cluster for cluster, _ in own}
         ends.update({cluster: last[side.block[cluster]] for cluster, _ in own})
     here = {cluster for cluster, _ in order}
-    behind: dict[int, list[Standing]] = {}  # -1: before everything of its block
-    last_of_block: dict[int, int] = {}
-    first: dict[int, list[Standing]] = {}
+    behind: dict[int, list[Standing]] = {}  # by the cluster above, or ~block at the top of one
+    before = {block: ~block for block in side.block}
     for cluster, terminals in enumerate(side.terminals):
-        block = side.block[cluster]
         if cluster in here:
-            last_of_block[block] = cluster
-        elif block in last_of_block:
-            before = last_of_block[block]
-            behind.setdefault(ends.get(before, before), []).append((cluster, terminals))
+            before[side.block[cluster]] = ends.get(cluster, cluster)
         else:
-            first.setdefault(block, []).append((cluster, terminals))
+            behind.setdefault(before[side.block[cluster]], []).append((cluster, terminals))
     out: list[Standing] = []
-    for block in sorted(set(side.block)):
-        out.extend(first.get(block, ()))
+    for block in sorted(before):
+        out += behind.get(~block, ())
         for standing in order:
             if side.block[standing[0]] == block:
-                out.append(standing)
-                out.extend(behind.get(standing[0], ()))
+                out += [standing, *behind.get(standing[0], ())]
     return tuple(out)
 
 

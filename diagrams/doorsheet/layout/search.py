@@ -24,57 +24,56 @@ __all__ = ["Searched", "effort", "search"]
 
 
 class Searched(NamedTuple):
-    """The best order of both sides, if better than what was known, and what is proved."""
+    """The best order of both sides, the one with the hubs first, if better than what was known; its crossings
+    or those known; and what is proved.
+    """
 
-    own: tuple[Standing, ...] | None
-    other: tuple[Standing, ...] | None
+    order: tuple[tuple[Standing, ...], tuple[Standing, ...]] | None
     crossings: int
     bound: int
 
 
-def effort(side: Side, members: Sequence[int], other: Side, others: Sequence[int]) -> int:
+def effort(side: Side, other: Side) -> int:
     """Return how many orders of hubs there are, times the ways to have filled in part of the other side."""
-    hubs = [cluster for cluster in members if not is_private(side, cluster)]
+    hubs = _hubs(side)
     orders = prod(len(turns(side, cluster)) for cluster in hubs)
     by_block = Counter(side.block[cluster] for cluster in hubs)
     alike = Counter(kind_key(side, cluster, other) for cluster in hubs)
     orders *= prod(map(factorial, by_block.values()))
     orders //= prod(map(factorial, alike.values()))
-    return orders * states(kinds(other, others, side))
+    return orders * states(kinds(other, side))
 
 
-def search(
-    side: Side, members: Sequence[int], other: Side, others: Sequence[int], known: int, steps: int
-) -> Searched:
-    """Place the hubs among `members` of `side` in every order; look for fewer crossings than `known`."""
-    walk = _Walk(side, members, other, others, known, steps)
+def search(side: Side, other: Side, known: int, steps: int) -> Searched:
+    """Place the hubs of `side` in every order; look for fewer crossings than `known`."""
+    walk = _Walk(side, other, known, steps)
     if walk.least < known:
         walk.down(walk.least)
-    return Searched(walk.own, walk.other_order, walk.best, min(walk.best, walk.open))
+    return Searched(walk.order, walk.best, min(walk.best, walk.open))
+
+
+def _hubs(side: Side) -> list[int]:
+    return [cluster for cluster in range(len(side.terminals)) if not is_private(side, cluster)]
 
 
 class _Walk:
     """The state of the walk over all orders; what a step changes, it changes back."""
 
-    def __init__(
-        self, side: Side, members: Sequence[int], other: Side, others: Sequence[int], known: int, steps: int
-    ) -> None:
-        self.side, self.members, self.other = side, tuple(members), other
+    def __init__(self, side: Side, other: Side, known: int, steps: int) -> None:
+        self.side, self.other = side, other
         self.best, self.steps = known, steps
         self.open = known  # the least bound of what was left unseen
-        self.own: tuple[Standing, ...] | None = None
-        self.other_order: tuple[Standing, ...] | None = None
-        self.kinds = kinds(other, others, side)
+        self.order: tuple[tuple[Standing, ...], tuple[Standing, ...]] | None = None
+        self.kinds = kinds(other, side)
         self.filler = Filler(side, self.kinds, steps // 8)
         self.least = self.filler.least
-        hubs = [cluster for cluster in members if not is_private(side, cluster)]
+        hubs = _hubs(side)
         self.key = {cluster: kind_key(side, cluster, other) for cluster in hubs}
         self.turns = {cluster: turns(side, cluster) for cluster in hubs}
         self.waiting = sorted(hubs, key=lambda cluster: (side.block[cluster], cluster))
         self.placed: list[tuple[int, Turn]] = []
         self.same_upside_down = all(
-            turned(own, [(cluster, own.terminals[cluster]) for cluster in clusters]) is not None
-            for own, clusters in ((side, members), (other, others))
+            turned(own, tuple(enumerate(own.terminals))) is not None for own in (side, other)
         )
         # wires of each hub's terminal by kind
         self.ends: dict[int, dict[int, int]] = {}
@@ -170,8 +169,7 @@ class _Walk:
         if crossings > filled.bound:  # the inside of a cluster was left to what follows
             self.open = min(self.open, filled.bound)
         if crossings < self.best:
-            self.best = crossings
-            self.own, self.other_order = own, other
+            self.best, self.order = crossings, (own, other)
 
     def _standing(self, sequence: Sequence[int]) -> tuple[tuple[Standing, ...], tuple[Standing, ...]]:
         """Return both sides: private terminals in their gaps, every cluster turned as its wires come."""
