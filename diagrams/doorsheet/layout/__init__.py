@@ -146,9 +146,9 @@ def _ways(
     Which ones those are is known when they have their tracks; then those that overlap are put apart.
     """
     apart: set[Ends] = set()
-    sharing = spacing.extra_tracks is None and len(ordered.pairs) < _MANY
-    for _ in range(_TRIES if sharing else 0):
-        rows = set_rows(ordered.ends, ordered.ordering, spacing, rooms, apart)
+    tries = _TRIES if spacing.extra_tracks is None and len(ordered.pairs) < _MANY else 0
+    while True:
+        rows = set_rows(ordered.ends, ordered.ordering, spacing, rooms, apart if tries else None)
         vertical = legs(rows)
         tracks = assign_tracks(vertical, spacing)
         at = {row: end.wire for end, row in zip(rows.left, rows.left_rows, strict=True)}
@@ -162,9 +162,7 @@ def _ways(
         if not overlapping:
             return rows, vertical, tracks
         apart |= overlapping
-    rows = set_rows(ordered.ends, ordered.ordering, spacing, rooms)
-    vertical = legs(rows)
-    return rows, vertical, assign_tracks(vertical, spacing)
+        tries -= 1
 
 
 def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom, size: Size) -> tuple[Room, Room]:

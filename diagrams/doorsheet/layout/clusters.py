@@ -104,8 +104,8 @@ def _cluster(rank: int, parts: list[Part], behind: Collection[Terminal] = ()) ->
     return Cluster(rank, tuple(terminals), freedom, tuple(parts))
 
 
-def meeting(items: Iterable[_Item], ends: Callable[[_Item], Collection[Terminal]]) -> list[list[_Item]]:
-    """Return items in groups, all that share a terminal in one, in the order of the first of each."""
+def meeting(items: Iterable[_Item], ends: Callable[[_Item], Collection[object]]) -> list[list[_Item]]:
+    """Return items in groups, all that share an end in one, in the order of the first of each."""
     groups: list[list[_Item]] = []
     for item in items:
         own = set(ends(item))

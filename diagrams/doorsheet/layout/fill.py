@@ -16,7 +16,7 @@ above it and fewer below it, so its best gap never lies higher.
 
 from collections.abc import Iterator, Mapping, Sequence
 from heapq import heappop, heappush
-from itertools import product
+from itertools import accumulate, product
 from math import prod
 from operator import mul
 from typing import NamedTuple
@@ -113,12 +113,8 @@ class Filler:
         self.side = side
         self.kinds = tuple(kinds)
         self.sizes = [len(kind.members) for kind in kinds]
-        self.strides: list[int] = []
-        stride = 1
-        for size in self.sizes:
-            self.strides.append(stride)
-            stride *= size + 1
-        self.full = stride - 1
+        *self.strides, every = accumulate((size + 1 for size in self.sizes), mul, initial=1)
+        self.full = every - 1
         ends = [kind.block for kind in kinds]
         self.run = [(ends.index(b), len(ends) - ends[::-1].index(b)) for b in dict.fromkeys(ends)]
         self.private_blocks = sorted({block for kind in kinds for _, block in kind.private})

@@ -7,14 +7,15 @@ keep the file's order.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import chain, islice
 from typing import Final, TypeAlias
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.clusters import Cluster, Freedom, meeting
-from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
+from doorsheet.layout.order import Ordering, Pair, put_in_order
 
-__all__ = ["best_frames", "in_frames"]
+__all__ = ["best_frames"]
 
 _Frames: TypeAlias = tuple[int, ...]
 _Sides: TypeAlias = tuple[Sequence[Cluster], Sequence[Cluster]]
@@ -36,8 +37,9 @@ def best_frames(
     Orders of frames are compared by quick looks; the bound holds for all of them.
     """
     if not _several(left) and not _several(right):
-        return in_frames(left, right, pairs, links, as_fitted, quick)
-    best, stand = in_frames(left, right, pairs, links, as_fitted, quick=True), (left, right)
+        return put_in_order(left, right, pairs, links=links, as_fitted=as_fitted, quick=quick)
+    look = partial(put_in_order, pairs=pairs, links=links, as_fitted=as_fitted, quick=True)
+    best, stand = look(left, right), (left, right)
     # clusters without frames never cross more
     bound = put_in_order(_framed(left), _framed(right), pairs, quick=True).lower_bound
     ways, lowest = _Ways(left, right, pairs, as_fitted), list[int]()
@@ -47,7 +49,7 @@ def best_frames(
             seen: list[Ordering] = []
             for order in orders:
                 sides = ways.sides(outer, [*chosen[:place], order, *chosen[place + 1 :]])
-                seen.append(in_frames(*sides, pairs, links, as_fitted, quick=True))
+                seen.append(look(*sides))
                 if seen[-1].crossings < best.crossings:
                     best, stand = seen[-1], sides
             chosen[place] = min(zip(seen, orders, strict=True), key=lambda tried: tried[0].crossings)[1]
@@ -57,7 +59,7 @@ def best_frames(
     if ways.complete and lowest:
         bound = max(bound, min(lowest))
     if not quick and best.crossings > bound:
-        best = min(best, in_frames(*stand, pairs, links, as_fitted), key=lambda one: one.crossings)
+        best = min(best, look(*stand, quick=False), key=lambda one: one.crossings)
     return replace(best, lower_bound=min(bound, best.crossings))
 
 
@@ -166,30 +168,3 @@ def _alike(own: Sequence[Cluster], other: Sequence[Cluster], pairs: Sequence[Pai
         )
         out[block] = kinds.setdefault(kind, block)
     return out
-
-
-def in_frames(
-    left: Sequence[Cluster],
-    right: Sequence[Cluster],
-    pairs: Sequence[Pair],
-    links: Sequence[Pair],
-    as_fitted: bool,
-    quick: bool = False,
-) -> Ordering:
-    """Put clusters in order under frames as they come, and count what that crosses."""
-    ordering = put_in_order(
-        _ranked(left), _ranked(right), pairs, links=links, as_fitted=as_fitted, quick=quick
-    )
-    frame_of = {terminal: c.block for c in (*left, *right) for terminal in c.terminals}
-
-    def named(side: Sequence[Cluster]) -> tuple[Cluster, ...]:
-        return tuple(cluster._replace(block=frame_of[cluster.terminals[0]]) for cluster in side)
-
-    crossings = count_crossings(ordering.left, ordering.right, pairs)
-    return replace(ordering, left=named(ordering.left), right=named(ordering.right), crossings=crossings)
-
-
-def _ranked(side: Sequence[Cluster]) -> list[Cluster]:
-    """Number the frames as they come."""
-    rank = {block: index for index, block in enumerate(dict.fromkeys(cluster.block for cluster in side))}
-    return [cluster._replace(block=rank[cluster.block]) for cluster in side]

@@ -24,7 +24,7 @@ class Side(NamedTuple):
 
     terminals: tuple[tuple[int, ...], ...]  # of each cluster
     freedom: tuple[Freedom, ...]
-    block: tuple[int, ...]
+    block: tuple[int, ...]  # of each cluster: its frame, numbered as they come
     home: tuple[int, ...]  # of each terminal: its cluster
     to: tuple[tuple[int, ...], ...]
 
@@ -58,10 +58,11 @@ def _side(side: Sequence[Cluster], count: int, ends: Iterable[tuple[int, int]]) 
     to: list[list[int]] = [[] for _ in range(count)]
     for own, other in ends:
         to[own].append(other)
+    rank = {block: n for n, block in enumerate(dict.fromkeys(cluster.block for cluster in side))}
     return Side(
         tuple(terminals),
         tuple(cluster.freedom for cluster in side),
-        tuple(cluster.block for cluster in side),
+        tuple(rank[cluster.block] for cluster in side),
         tuple(home),
         tuple(tuple(targets) for targets in to),
     )
@@ -99,13 +100,12 @@ def _inside(side: Side, cluster: int, held: Mapping[int, int] | Sequence[int]) -
         return Settled(terminals, 0, 0)
     bundles = [sorted([held[target] for target in side.to[terminal]]) for terminal in terminals]
     if freedom is not Freedom.FREE:
-        as_given = inversions(list(chain.from_iterable(bundles)))
-        if freedom is Freedom.FIXED or not as_given:
-            return Settled(terminals, as_given, as_given)
-        upside_down = inversions(list(chain.from_iterable(bundles[::-1])))
-        if upside_down < as_given:
-            return Settled(terminals[::-1], upside_down, upside_down)
-        return Settled(terminals, as_given, as_given)
+        crossed = inversions(list(chain.from_iterable(bundles)))
+        if crossed and freedom is Freedom.MIRROR:
+            upside_down = inversions(list(chain.from_iterable(bundles[::-1])))
+            if upside_down < crossed:
+                terminals, crossed = terminals[::-1], upside_down
+        return Settled(terminals, crossed, crossed)
     wired = [index for index, bundle in enumerate(bundles) if bundle]
     settled = settle([bundles[index] for index in wired])
     order = [wired[index] for index in settled.order]

@@ -60,7 +60,7 @@ def put_in_order(
     """Return the ordering with the fewest crossings found, and what is proved about it.
 
     Needs: clusters in file order, every pair's and link's terminals among them.  Clusters of
-    different blocks never mix, and blocks stand in rising order.  `as_fitted` holds the right side
+    different blocks never mix, and blocks stand as they come.  `as_fitted` holds the right side
     as it is given.  `quick` leaves out what takes long and seldom saves a crossing.
     Leaves: the same clusters, with only their order and that of their terminals changed.
     """

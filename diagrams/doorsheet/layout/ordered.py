@@ -5,9 +5,9 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Rail, ScreenRound, Terminal, Use
-from doorsheet.layout.clusters import clusters, in_order
-from doorsheet.layout.frame_order import best_frames, in_frames
-from doorsheet.layout.order import Ordering, Pair, count_crossings
+from doorsheet.layout.clusters import clusters, in_order, places
+from doorsheet.layout.frame_order import best_frames
+from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
 from doorsheet.layout.plan import End
 from doorsheet.layout.rows import end_sequences
 from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
@@ -61,11 +61,10 @@ class Ordered:
 
     def neighbours(self, one: Terminal, other: Terminal) -> bool:
         """Whether two terminals stand directly above each other in one frame."""
-        for side in (self.ordering.left, self.ordering.right):
-            order = [terminal for cluster in side for terminal in cluster.terminals]
-            if one in order and other in order:
-                return one.home == other.home and abs(order.index(one) - order.index(other)) == 1
-        return False
+        sides = (places(self.ordering.left), places(self.ordering.right))
+        return one.home == other.home and any(
+            {one, other} <= at.keys() and abs(at[one] - at[other]) == 1 for at in sides
+        )
 
 
 def order_circuit(circuit: Circuit, quick: bool = False) -> Ordered:
@@ -94,17 +93,17 @@ def order_circuit(circuit: Circuit, quick: bool = False) -> Ordered:
 
 def _along_rail(circuit: Circuit, rail: Rail, ordering: Ordering, pairs: Sequence[Pair]) -> Ordering:
     """Return the order with the left side as the rail stands; the bound is that of any order."""
-    places = dict(rail.terminals)
+    stands = dict(rail.terminals)
     at: dict[Terminal, int] = {}
     for wire in (*circuit.wires, *circuit.stubs):
-        if wire.number in places:
-            at[wire.near] = min(places[wire.number], at.get(wire.near, len(places) + rail.terminals[0][1]))
+        if wire.number in stands:
+            at[wire.near] = min(stands[wire.number], at.get(wire.near, stands[wire.number]))
     left = in_order(ordering.left, at)
     if left == ordering.left:
         return ordering
     right = ordering.right
     if not circuit.as_fitted:
-        turned = in_frames(right, left, [(far, near) for near, far in pairs], (), as_fitted=True)
+        turned = put_in_order(right, left, [(far, near) for near, far in pairs], as_fitted=True)
         right = min(right, turned.left, key=lambda side: count_crossings(left, side, pairs))
     crossings = count_crossings(left, right, pairs)
     bound = min(ordering.lower_bound, crossings)

@@ -16,9 +16,9 @@ from doorsheet.layout.clusters import Cluster, places
 from doorsheet.layout.order import Ordering, Pair
 from doorsheet.layout.plan import End, Spacing
 
-__all__ = ["BETWEEN_FRAMES", "Ends", "Room", "Rows", "end_sequences", "least_height", "set_rows"]
+__all__ = ["Ends", "Room", "Rows", "end_sequences", "least_height", "set_rows"]
 
-BETWEEN_FRAMES = 1.5
+_BETWEEN_FRAMES = 1.5
 """Air between two frames, steps."""
 _DRAIN_TO_RING = 5
 """From a wire with an earth under it to one with a ring over it: the bars would touch another screen."""
@@ -195,7 +195,7 @@ def _gaps(ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, room: 
         if above.terminal == below.terminal:
             gap = spacing.clamp
         elif upper.block != lower.block:
-            frames = room.foot.get(upper.block, 0.0) + BETWEEN_FRAMES + room.head.get(lower.block, 0.0)
+            frames = room.foot.get(upper.block, 0.0) + _BETWEEN_FRAMES + room.head.get(lower.block, 0.0)
             gap = math.ceil(between + frames)
         else:
             parted = upper is not lower and (upper.parts or lower.parts)

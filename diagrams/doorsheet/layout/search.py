@@ -76,11 +76,10 @@ class _Walk:
             turned(own, tuple(enumerate(own.terminals))) is not None for own in (side, other)
         )
         # wires of each hub's terminal by kind
-        self.ends: dict[int, dict[int, int]] = {}
+        self.ends: dict[int, Counter[int]] = {}
         for number, kind in enumerate(self.kinds):
             for _, target in kind.wires:
-                own = self.ends.setdefault(target, {})
-                own[number] = own.get(number, 0) + 1
+                self.ends.setdefault(target, Counter())[number] += 1
         self.to_come = [len(kind.wires) for kind in self.kinds]
         size = len(self.kinds)
         self.block = [kind.block for kind in self.kinds]

@@ -5,6 +5,7 @@ terminal ("back"); one that has such a wire too has a row of its own and goes th
 ("through").  So joints cross no wire, and rows are spared.
 """
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -47,17 +48,17 @@ def joins_of(circuit: Circuit) -> tuple[Join, ...]:
         Join(wire.near, wire.far, wire) for wire in circuit.wires if wire.far.block is BlockKind.CONTROLLER
     ]
     asked += [Join(link.a, link.b) for link in circuit.links if link.a.block is not BlockKind.DRIVE]
-    count: dict[Terminal, int] = {}
+    count = Counter[Terminal]()
     ended = {wire.near for wire in circuit.stubs}  # a row of their own, without an end at the drive
     out: list[Join] = []
     for join in asked:
         both = (join.a, join.b)
         joined = {*count, *both}
-        if join.a.home != join.b.home or ended & {*both} or any(count.get(end, 0) >= _MOST for end in both):
+        if join.a.home != join.b.home or ended & {*both} or any(count[end] >= _MOST for end in both):
             continue
         if all(_may_join(circuit.parts, end, joined) for end in both):
             out.append(join)
-            count |= {end: count.get(end, 0) + 1 for end in both}
+            count.update(both)
     return tuple(out)
 
 
@@ -186,6 +187,4 @@ def landings(terminal: Terminal, joins: Sequence[Join], rows: Mapping[Terminal, 
     def reach(join: Join) -> float:
         return rows[join.b if join.a == terminal else join.a] - rows[terminal]
 
-    up = sorted((join for join in own if reach(join) < 0), key=reach, reverse=True)
-    down = sorted((join for join in own if reach(join) >= 0), key=reach, reverse=True)
-    return (*up, *down)
+    return tuple(sorted(own, key=lambda join: (reach(join) >= 0, -reach(join))))
