@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.clusters import Cluster, Freedom
-from doorsheet.layout.links import crossed_links
+from doorsheet.layout.groups import crossed_links
 from doorsheet.layout.order import Ordering, Pair, count_crossings, put_in_order
 from tests.layout.brute import fewest_fixed, fewest_free, naive_crossings
 from tests.layout.how_many import cases

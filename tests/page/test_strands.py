@@ -9,8 +9,7 @@ import pytest
 
 from doorsheet import draw_text
 from doorsheet.electrics import solve
-from doorsheet.layout.arrange import arrange
-from doorsheet.layout.strands import named, strands
+from doorsheet.layout.arrange import arrange, named, strands
 from doorsheet.mapping import parse_mapping
 from doorsheet.output.svg import to_svg
 from doorsheet.page.compose import compose

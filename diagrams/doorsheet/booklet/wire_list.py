@@ -8,7 +8,7 @@ from doorsheet.booklet.chapters import columns_of
 from doorsheet.booklet.grid import TICK, Band, Cell, Grid, Row, say_or_write
 from doorsheet.booklet.leaf import Chapter, Piece
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Wire, of_drive
-from doorsheet.layout.strands import part_words
+from doorsheet.layout.arrange import part_words
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later
 

@@ -4,14 +4,14 @@ A terminal is private when one wire goes to it and it is a cluster by itself: it
 anywhere in its frame, so it tells no two clusters apart.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import permutations
 from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.numbered import Side, Standing
 
-__all__ = ["Kind", "Turn", "in_file_order", "is_private", "kind_key", "kind_of", "kinds", "turns"]
+__all__ = ["Kind", "Turn", "in_file_order", "is_private", "kind_key", "kind_of", "kinds", "loosely", "turns"]
 
 _TURNS_MOST: Final = 4
 """Free clusters of so many terminals are tried in every order, larger ones left to what follows."""
@@ -149,3 +149,13 @@ def turns(side: Side, cluster: int) -> tuple[Turn, ...]:
     if most == 1 or len(terminals) > _TURNS_MOST:
         return (None,)
     return tuple(permutations(terminals))
+
+
+def loosely(side: Side, order: Iterable[tuple[int, Turn]]) -> dict[int, int]:
+    """Return the places of terminals, all of a cluster in one where they can be put as their wires come."""
+    held: dict[int, int] = {}
+    for cluster, turn in order:
+        place = len(held)
+        for n, terminal in enumerate(turn or side.terminals[cluster]):
+            held[terminal] = place + n if turn else place
+    return held

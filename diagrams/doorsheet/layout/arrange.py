@@ -1,4 +1,9 @@
-"""Who stands where, before any paper is chosen: the ways in which a circuit may be drawn, each in order.
+"""The ways in which a circuit may be drawn, before any paper is chosen: what is drawn, and who stands where.
+
+Between a frame and the drive stand contacts on the machine, resistors, converters, in the wire.  A layout
+knows wires that go from a frame to the drive.  So the conductors on the way to one drive's terminal become
+one strand, with each conductor and each part in their order: drawn in line, or where a paper has no room for
+that named on its plate.  Conductors that go elsewhere (a converter's supply) are said in words.
 
 The terminal rail is numbered as it is drawn in the final stage, and drawn so at every stage: a strip is made
 once, in an order that nobody changes from stage to stage.
@@ -6,17 +11,23 @@ once, in an order that nobody changes from stage to stage.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
+from typing import Final
 
 from doorsheet.circuit import join
-from doorsheet.circuit.parts import Circuit, Rail
+from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Rail, Terminal, Wire
+from doorsheet.circuit.reading_words import normally
 from doorsheet.layout import Ordered, order_circuit
-from doorsheet.layout.spines import without
-from doorsheet.layout.strands import named, strands
+from doorsheet.layout.spines import joins_of, without
 from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.trade.language import tr
 
-__all__ = ["arrange", "numbered"]
+__all__ = ["arrange", "named", "numbered", "on_ways", "part_words", "strands"]
+
+_INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
+"""Which pin of a part on the way a conductor goes on from, and which it comes in by."""
 
 
 def arrange(circuit: Circuit, mapping: Mapping) -> tuple[Ordered, ...]:
@@ -75,3 +86,89 @@ def _with_free(order: list[str], final: Circuit) -> list[str]:
             at = order.index(near) + (common not in order or order.index(common) < order.index(near))
         order.insert(at, free.number)
     return order
+
+
+# --- what stands in the wires ---------------------------------------------
+
+
+def strands(circuit: Circuit) -> Circuit:
+    """Return the circuit with one wire for each way to the drive, and words for what that leaves out.
+
+    Parts on the way are drawn in line; `named` says them in words instead.  Returns that are
+    joined on the rail end there.
+    """
+    rail = circuit.rail
+    if rail is not None and rail.bridges and not circuit.stubs:
+        stubs = tuple(wire for wire in circuit.wires if rail.onward(wire.number))
+        circuit = replace(circuit, stubs=stubs, wires=tuple(w for w in circuit.wires if w not in stubs))
+    parts = [part for part in circuit.parts if part.block is BlockKind.FIELD]
+    elsewhere = [wire for wire in circuit.wires if wire.far.block is not BlockKind.DRIVE]
+    joins = joins_of(circuit)
+    if not parts and not elsewhere:
+        return replace(circuit, joins=joins)
+    ways = [_way(circuit, parts, wire) for wire in circuit.wires if wire.far.block is BlockKind.DRIVE]
+    at = {pin.terminal: part for part in parts for pin in part.pins}
+    # of each way what stands on it before the last conductor
+    on = [tuple(OnWay(wire, at[wire.far], after.near) for wire, after in pairwise(way)) for way in ways]
+    drawn = [join.wire for join in joins] + [wire for way in ways for wire in way]
+    elsewhere = [wire for wire in elsewhere if wire not in drawn]
+    return replace(
+        circuit,
+        blocks=tuple(block for block in circuit.blocks if block.kind is not BlockKind.FIELD),
+        parts=tuple(part for part in circuit.parts if part not in parts),
+        wires=tuple(way[-1]._replace(near=way[0].near, way=own) for way, own in zip(ways, on, strict=True)),
+        joins=joins,
+        aside=tuple(elsewhere),
+    )
+
+
+def _way(circuit: Circuit, parts: list[Part], last: Wire) -> tuple[Wire, ...]:
+    """Return the conductors from a frame to the drive that end in one, in their order."""
+    way = [last]
+    while way[0].near.block is BlockKind.FIELD:
+        into = _into(parts, way[0].near)
+        before = next((wire for wire in circuit.wires if wire.far == into), None)
+        if before is None or before in way:
+            break
+        way.insert(0, before)
+    return tuple(way)
+
+
+def _into(parts: list[Part], terminal: Terminal) -> Terminal | None:
+    """Return where a conductor comes into the part that another leaves at a terminal."""
+    for part in parts:
+        # a terminal can be two pins of a part, as the common of both sides of a converter is
+        role = next((pin.role for pin in part.pins if pin.terminal == terminal and pin.role in _INTO), None)
+        if role is not None:
+            return next((pin.terminal for pin in part.pins if pin.role == _INTO[role]), None)
+    return None
+
+
+def named(circuit: Circuit) -> Circuit:
+    """Return a circuit of strands with what is on the way in words, where a drawing has no room for it."""
+    ways = [wire for wire in circuit.wires if wire.way]
+    moved = {way.number for way in ways if any(wire.number in circuit.moved for wire in way.conductors)}
+    told = tuple(wire for way in ways for wire in way.conductors)
+    return replace(circuit, in_line=False, moved=circuit.moved | moved, aside=(*circuit.aside, *told))
+
+
+def on_ways(circuit: Circuit) -> Iterator[str]:
+    """Yield in words what each part is that stands in the way of the wires shown."""
+    for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
+        what = ", ".join(filter(None, (part_words(part), _unfed(circuit, part))))
+        yield f"{part.name}: {what}." if what else f"{part.name}."
+
+
+def _unfed(circuit: Circuit, part: Part) -> str:
+    """Leave a blank for what feeds a converter, where nobody wrote it down."""
+    supply = next((pin.terminal for pin in part.pins if pin.role == "supply"), None)
+    wires = (*circuit.wires, *circuit.aside)
+    if part.kind is not PartKind.CONVERTER or any(wire.far == supply for wire in wires):
+        return ""
+    return tr("{terminal} fed from ____________ (write it down)", terminal=supply or part.name)
+
+
+def part_words(part: Part) -> str:
+    """Say what a part on the way is; of a contact too how it stands while nothing acts on it."""
+    rest = normally(part) if part.kind is PartKind.FIELD_CONTACT else ""
+    return ", ".join(filter(None, (part.caption, part.rating, rest)))

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 from typing import Final
 
-from doorsheet.layout.alike import in_file_order
+from doorsheet.layout.alike import in_file_order, loosely
 from doorsheet.layout.bound import centre_bound, inversions
 from doorsheet.layout.clusters import Freedom
 from doorsheet.layout.groups import Group, Members, along_the_spine
@@ -226,12 +226,7 @@ def _draws() -> Iterator[int]:
 
 def _loose(side: Side, order: Sequence[Standing]) -> dict[int, int]:
     """Return the places of an order in which clusters that may be turned are not yet turned either way."""
-    held: dict[int, int] = {}
-    for cluster, own in order:
-        place = len(held)
-        fixed = side.freedom[cluster] is Freedom.FIXED
-        held.update((terminal, place + n if fixed else place) for n, terminal in enumerate(own))
-    return held
+    return loosely(side, [(c, own if side.freedom[c] is Freedom.FIXED else None) for c, own in order])
 
 
 def _look_at_all(network: Network, known: Group, steps: int) -> Group:

@@ -118,7 +118,7 @@ class Filler:
         ends = [kind.block for kind in kinds]
         self.run = [(ends.index(b), len(ends) - ends[::-1].index(b)) for b in dict.fromkeys(ends)]
         self.private_blocks = sorted({block for kind in kinds for _, block in kind.private})
-        self.rest = self._private_rest() if states(kinds) <= most else {}
+        self.rest = self._private_rest() if self.private_blocks and states(kinds) <= most else {}
         self.least = self.rest.get(0, 0)
 
     # --- what private terminals cost at least -------------------------------

@@ -19,8 +19,7 @@ from doorsheet.circuit.parts import Terminal
 from doorsheet.layout.both_sides import solve_groups
 from doorsheet.layout.bound import inversions
 from doorsheet.layout.clusters import Cluster, places
-from doorsheet.layout.groups import Group, find_groups
-from doorsheet.layout.links import place_linked, stack_groups
+from doorsheet.layout.groups import Group, find_groups, place_linked, stack_groups
 from doorsheet.layout.numbered import Network, Side, Standing, settle_side
 
 __all__ = ["Ordering", "Pair", "count_crossings", "put_in_order"]

@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from math import factorial, prod
 from typing import NamedTuple
 
-from doorsheet.layout.alike import Turn, is_private, kind_key, kind_of, kinds, turns
+from doorsheet.layout.alike import Turn, is_private, kind_key, kind_of, kinds, loosely, turns
 from doorsheet.layout.fill import Filler, states
 from doorsheet.layout.numbered import Side, Standing, count, settle_side, spread, turned
 
@@ -194,11 +194,7 @@ class _Walk:
             order += [(cluster, None) for cluster in alone_here]
             order += self.placed[n : n + 1]
         order.sort(key=lambda placed: side.block[placed[0]])
-        held: dict[int, int] = {}
-        for cluster, turn in order:
-            place = len(held)
-            for n, terminal in enumerate(turn or side.terminals[cluster]):
-                held[terminal] = place + n if turn is not None else place
+        held = loosely(side, order)
         their = tuple(settle_side(other, (member,), held).order[0] for _, member in filled)
         at = spread(their)
         own = tuple(

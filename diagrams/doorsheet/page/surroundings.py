@@ -12,8 +12,8 @@ from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
 from doorsheet.layout import Ordered
+from doorsheet.layout.arrange import on_ways
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
-from doorsheet.layout.strands import on_ways
 from doorsheet.mapping.model import Drive, Mapping
 from doorsheet.page.boxes import LINE_MM, Block, Stack, column, line, paragraph, rectangle
 from doorsheet.page.display import Group, Item, Role
