@@ -5,12 +5,15 @@ The tables themselves are in `doorsheet.mapping.model`,
 """
 
 import datetime
+from collections.abc import Callable
 from contextlib import suppress
 from typing import Annotated, ClassVar, Final, Literal, TypeAlias
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, model_validator
 from pydantic_core import CoreSchema, PydanticCustomError
 from pydantic_core.core_schema import no_info_after_validator_function, str_schema
+
+from doorsheet.mapping.quantities import QuantityError, read_conductor, read_within
 
 __all__ = [
     "READING_LIMIT_V", "Amperes", "Celsius", "Colour", "Conductor", "Date", "Discharge", "Drop", "Entry",
@@ -48,61 +51,37 @@ class Figure:
     """A figure with its unit, kept as the text that was written; facts of the circuit read it again.
 
     `bounds` are ranges, one for each unit that it can have: from the least to the most that is taken.
+    `read` is handed the text and these, and raises QuantityError where the text isn't such a figure.
     """
 
-    __slots__ = ("bounds",)
+    __slots__ = ("bounds", "read")
 
-    def __init__(self, *bounds: str) -> None:
-        self.bounds = bounds
+    def __init__(self, *bounds: str, read: Callable[..., object] = read_within) -> None:
+        self.bounds, self.read = bounds, read
 
     def __get_pydantic_core_schema__(self, source: type[str], handler: GetCoreSchemaHandler) -> CoreSchema:
         text = str_schema(strip_whitespace=True, min_length=1, max_length=40)
         return no_info_after_validator_function(self._check, text)
 
     def _check(self, text: str) -> str:
-        from doorsheet.mapping.quantities import QuantityError
-
         try:
-            self._refuse(text)
+            self.read(text, *self.bounds)
         except QuantityError as error:
             raise PydanticCustomError("figure", "{said}", {"said": str(error)}) from None
         return text
 
-    def _refuse(self, text: str) -> None:
-        """Raise QuantityError where `text` isn't such a figure."""
-        from doorsheet.mapping.quantities import read_within
 
-        read_within(text, *self.bounds)
-
-
-class _Conductor(Figure):
-    """A conductor's size, in mm2 or as a gauge."""
-
-    __slots__ = ()
-
-    def _refuse(self, text: str) -> None:
-        from doorsheet.mapping.quantities import read_conductor
-
-        read_conductor(text)
-
-
-class _Wait(Figure):
-    """A time that a drive has printed on it: one figure, never a range; or "unknown"."""
-
-    __slots__ = ()
-
-    def _refuse(self, text: str) -> None:
-        from doorsheet.mapping.quantities import QuantityError, read_within
-
-        if text == "unknown":
-            return
-        try:
-            reason = "" if read_within(text, *self.bounds).is_point else "is more than one time"
-        except QuantityError as error:
-            reason = str(error).partition(": ")[0]
-        if reason:
-            advice = "if it isn't there, take the line away for a blank"
-            raise QuantityError(f'{reason}: copy it from the drive, like "10 min"; {advice}')
+def _read_wait(text: str, bound: str) -> None:
+    """Read a time that a drive has printed on it: one figure, never a range; or "unknown"."""
+    if text == "unknown":
+        return
+    try:
+        reason = "" if read_within(text, bound).is_point else "is more than one time"
+    except QuantityError as error:
+        reason = str(error).partition(": ")[0]
+    if reason:
+        advice = "if it isn't there, take the line away for a blank"
+        raise QuantityError(f'{reason}: copy it from the drive, like "10 min"; {advice}')
 
 
 def _read_volts(value: object) -> object:
@@ -185,8 +164,8 @@ LowHertz = Annotated[str, Figure("0 Hz..10 kHz")]
 PulseHertz = Annotated[str, Figure("0.1 Hz..10000 kHz")]
 Seconds = Annotated[str, Figure("0 s..24 h")]
 Filter = Annotated[str, Figure("0 s..60 s")]
-Discharge = Annotated[str, _Wait("1 s..24 h")]
-Conductor = Annotated[str, _Conductor()]
+Discharge = Annotated[str, Figure("1 s..24 h", read=_read_wait)]
+Conductor = Annotated[str, Figure(read=read_conductor)]
 
 YesNo: TypeAlias = Literal["yes", "no", "unknown"]
 
