@@ -35,7 +35,13 @@ def explain(error: ErrorDetails, data: object) -> Flaw:
     kind = error["type"]
     if kind in ("missing", "extra_forbidden"):
         path, value = error["loc"], ""
-    reason, do = _said(error, path) if kind in _SAID else _WORDED.get(kind, _as_pydantic_says)(error, path)
+    noun, example = _words_for(path)
+    if kind in _SAID:
+        given, length = in_toml(error["input"]), len(str(error["input"]).strip())
+        named = {"noun": noun, "example": example, "key": key_of(path), "given": given, "length": length}
+        reason, do = (words.format(**named | error.get("ctx", {})) for words in _SAID[kind])
+    else:
+        reason, do = _WORDED.get(kind, _as_pydantic_says)(error, path, noun, example)
     shown = kind not in ("missing", "extra_forbidden", "string_too_long", "volts_range")
     return Flaw(path, reason, do, in_toml(value) if shown else "")
 
@@ -95,24 +101,27 @@ def _fields(table: type[BaseModel] | None) -> dict[str, object]:
     return {field.alias or name: field.annotation for name, field in table.model_fields.items()}
 
 
+def _parts(annotation: object) -> Iterator[object]:
+    """Yield an annotation such as ``Annotated[Screen, ...] | None``, and all that stand in it."""
+    yield annotation
+    for part in get_args(annotation):
+        yield from _parts(part)
+
+
 def _model_in(annotation: object) -> type[BaseModel] | None:
-    """Return the table's class inside an annotation such as ``Annotated[Screen, ...] | None``."""
-    if isinstance(annotation, type) and not get_origin(annotation) and issubclass(annotation, BaseModel):
-        return annotation
-    return next((found for part in get_args(annotation) if (found := _model_in(part))), None)
+    """Return the table's class inside an annotation."""
+    classes = (part for part in _parts(annotation) if isinstance(part, type) and not get_origin(part))
+    return next((part for part in classes if issubclass(part, BaseModel)), None)
 
 
 def _named_in(annotation: object) -> type[BaseModel] | None:
     """Return the class of the tables that stand in a table under names of their own."""
-    if get_origin(annotation) is dict:
-        return _model_in(get_args(annotation)[1])
-    return next((found for part in get_args(annotation) if (found := _named_in(part))), None)
+    values = (get_args(part)[1] for part in _parts(annotation) if get_origin(part) is dict)
+    return next((table for table in map(_model_in, values) if table), None)
 
 
 def _choices(annotation: object) -> tuple[str | int, ...]:
-    if get_origin(annotation) is Literal:
-        return get_args(annotation)
-    return next((found for part in get_args(annotation) if (found := _choices(part))), ())
+    return next((get_args(part) for part in _parts(annotation) if get_origin(part) is Literal), ())
 
 
 def key_of(path: KeyPath) -> str:
@@ -191,24 +200,13 @@ def _tables_with(key: str) -> Iterator[str]:
 # ---- Words for each type of error ----
 
 
-def _said(error: ErrorDetails, path: KeyPath) -> _Words:
-    """Fill in what to call the value, its key, an example of the line, what was given, and its bounds."""
-    noun, example = _words_for(path)
-    given, length = in_toml(error["input"]), len(str(error["input"]).strip())
-    named = {"noun": noun, "example": example, "key": key_of(path), "given": given, "length": length}
-    named |= error.get("ctx", {})
-    reason, do = _SAID[error["type"]]
-    return reason.format(**named), do.format(**named)
-
-
-def _missing(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
+def _missing(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
     if path and isinstance(path[-1], int):
-        return "an entry is missing from the list", f"give the {meaning}: {example}"
-    return f"the {meaning} is missing", f"add a line such as {example}"
+        return "an entry is missing from the list", f"give the {noun}: {example}"
+    return f"the {noun} is missing", f"add a line such as {example}"
 
 
-def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
+def _unknown_key(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
     """Say that a key is unknown, and where it belongs or what may have been meant."""
     key, within = shorten(key_of(path)), path[:-1]
     thing = "table" if isinstance(error["input"], dict | list) and not within else "key"
@@ -225,9 +223,8 @@ def _unknown_key(error: ErrorDetails, path: KeyPath) -> _Words:
     return f"no such {thing}", f"take it away; what can stand here: {', '.join(names)}"
 
 
-def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
-    value, reason = error["input"], f"the {meaning} must be text"
+def _not_text(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
+    value, reason = error["input"], f"the {noun} must be text"
     if isinstance(value, int | float) and re.search(r'"[\d.]+ \S', example):
         return reason, f'put it in quotes, its unit after it: "{in_toml(value)} ___"'
     if isinstance(value, bool | int | float):
@@ -235,7 +232,7 @@ def _not_text(error: ErrorDetails, path: KeyPath) -> _Words:
     return reason, f"write it like {example}"
 
 
-def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
+def _not_a_choice(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
     wrote, table = error["input"], table_at(error["loc"][:-1])
     choices = _choices(_fields(table).get(key_of(error["loc"])))
     texts = [choice for choice in choices if isinstance(choice, str)]
@@ -244,38 +241,37 @@ def _not_a_choice(error: ErrorDetails, path: KeyPath) -> _Words:
     return f"{key_of(path)} must be one of {', '.join(map(in_toml, choices))}", do
 
 
-def _not_a_table(error: ErrorDetails, path: KeyPath) -> _Words:
-    (meaning, example), table = _words_for(path), table_at(path)
+def _not_a_table(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
+    table = table_at(path)
     if table is not None and issubclass(table, ShortEntry):
-        return _not_text(error, path)
-    return f"the {meaning} has keys of its own", f"write it like {example}"
+        return _not_text(error, path, noun, example)
+    return f"the {noun} has keys of its own", f"write it like {example}"
 
 
-def _list_too_long(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
+def _list_too_long(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
     limit, length = error["ctx"]["max_length"], len(error["input"])
     if path and isinstance(path[-1], str) and limit > 3:
         return f"{length} entries are too many", f"keep {limit} at most: {example}"
-    return f"the list has {length} entries where {limit} belong", f"give the {meaning}: {example}"
+    return f"the list has {length} entries where {limit} belong", f"give the {noun}: {example}"
 
 
-def _not_a_figure(error: ErrorDetails, path: KeyPath) -> _Words:
-    meaning, example = _words_for(path)
+def _not_a_figure(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
     reason, _, advice = error["msg"].rpartition(": ")
-    return f"the {meaning} {reason or advice}", advice if reason else f"write it like {example}"
+    return f"the {noun} {reason or advice}", advice if reason else f"write it like {example}"
 
 
-def _as_pydantic_says(error: ErrorDetails, path: KeyPath) -> _Words:
-    _, example = _words_for(path)
+def _as_pydantic_says(error: ErrorDetails, path: KeyPath, noun: str, example: str) -> _Words:
     return error["msg"], f"write it like {example}" if example else "compare it with an example"
 
 
-_WORDED: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath], _Words]]] = {
+_WORDED: Final[AbstractMapping[str, Callable[[ErrorDetails, KeyPath, str, str], _Words]]] = {
     "missing": _missing, "extra_forbidden": _unknown_key, "string_type": _not_text,
     "literal_error": _not_a_choice, "model_type": _not_a_table, "model_attributes_type": _not_a_table,
     "dict_type": _not_a_table, "too_long": _list_too_long, "figure": _not_a_figure,
 }  # fmt: skip
-"""Types of errors of the library that checks the model, and the function that words each."""
+"""Types of errors of the library that checks the model, and the function that words each: given the error,
+its path, what to call the value there, and an example of the whole line.
+"""
 
 _LIKE: Final = "write it like {example}"
 _INTEGER: Final = ("the {noun} must be a whole number, without quotes", _LIKE)
@@ -302,4 +298,4 @@ _SAID: Final[AbstractMapping[str, _Words]] = {
     "finite_number": _FLOAT, "date_type": _DATE, "date_parsing": _DATE, "date_from_datetime_parsing": _DATE,
     "date_from_datetime_inexact": _DATE, "datetime_type": _DATETIME, "datetime_parsing": _DATETIME,
 }  # fmt: skip
-"""Types of errors of the library that checks the model, and the function that words each."""
+"""Types of errors of that library whose words have only to be filled in."""
