@@ -1,11 +1,10 @@
 """The readings of a mapping, and which of them is a control's `meter`.
 
-How a line is taken apart is in `meter`; imported only for a mapping that has some.
+How a line is taken apart is in `meter`.
 """
 
 from collections.abc import Collection, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
-from dataclasses import replace
 from datetime import datetime
 from typing import Final, NamedTuple
 
@@ -127,14 +126,26 @@ _METERS: Final = (("meter", "open"), ("meter-closed", "closed"))
 
 def _own_meters(table: dict[str, object], labels: Collection[str]) -> Iterator[Taken]:
     """Yield the readings that a control gives itself, of no index; its `meter` in words becomes a figure."""
-    in_words, ends = _read_meter(table, labels), _ends(table)
-    if in_words is not None:
-        yield replace(in_words, index=OWN)
-    for key, state in _METERS[in_words is not None :]:
-        written = _own(table, key)
-        value = volts_in(written)
+    written, ends = table.get("meter"), _ends(table)
+    in_words = isinstance(written, str) and LEAD.search(written) is not None
+    if isinstance(written, str) and in_words:
+        one = parse_reading(written, OWN, labels)
+        value = one.volts_from(*ends) if ends is not None else None
+        if value is None:
+            where = " and ".join(ends) if ends else "an input and a common, which this control lacks"
+            reason = f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}"
+            raise ReadingError(reason, _LIST)
+        if one.state != "open":
+            raise ReadingError(f"meter is the reading with the contact open, not {one.state}", _LIST)
+        table["meter"] = value
+        yield one
+    for key, state in _METERS[in_words:]:
+        value = volts_in(_own(table, key))
         if ends is not None and value is not None:
             yield Taken(*ends, value, state, OWN)
+
+
+_LIST: Final = "write it into the list readings = [...] of its drive"
 
 
 def signals_of(data: AbstractMapping[str, object]) -> Signals:
@@ -143,26 +154,6 @@ def signals_of(data: AbstractMapping[str, object]) -> Signals:
     ends = {path[-1]: label for path, label in found_at(data, "speed", "source", ("signal", "common"))}
     named = tuple(label.strip() for key in ("signal", "common") if isinstance(label := ends.get(key), str))
     return Signals(inputs[0] if inputs else None, named)
-
-
-_LIST: Final = "write it into the list readings = [...] of its drive"
-
-
-def _read_meter(table: dict[str, object], labels: Collection[str]) -> Taken | None:
-    """Put a figure in place of a `meter` in words, and return it; of leads on other points it is none."""
-    written = table.get("meter")
-    if not isinstance(written, str) or not LEAD.search(written):
-        return None
-    one, ends = parse_reading(written, 0, labels), _ends(table)
-    value = one.volts_from(*ends) if ends is not None else None
-    if value is None:
-        where = " and ".join(ends) if ends else "an input and a common, which this control lacks"
-        reason = f"the leads stand on {one.red} and {one.black}; a control's meter is of {where}"
-        raise ReadingError(reason, _LIST)
-    if one.state != "open":
-        raise ReadingError(f"meter is the reading with the contact open, not {one.state}", _LIST)
-    table["meter"] = value
-    return one
 
 
 def _own(table: AbstractMapping[str, object], key: str) -> object:
