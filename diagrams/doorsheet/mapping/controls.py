@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from doorsheet.mapping.metered import Metered
 
 __all__ = [
-    "CONTACT_NAMES", "CONTROL_NAMES", "OUTPUT_KEYS", "PULSE_KEYS", "RATING_KEYS", "SWITCHED_NAMES",
+    "CONTACT_NAMES", "CONTROL_NAMES", "OUTPUT_KEYS", "PULSE_KEYS", "SWITCHED_NAMES",
     "AnalogSource", "ControllerInput", "Controls", "DriveContact", "Output", "OutputRatings", "Potentiometer",
     "Screen", "SignalWires", "SpeedControl", "SpeedWires", "Switch", "SwitchedControl", "SwitchedWires",
     "WireSpec", "drive_ends", "has_readings",
@@ -58,10 +58,6 @@ class OutputRatings(entry.Entry):
     minimum: entry.SmallAmperes | None = None  # the least current that keeps a contact clean
     rest: Literal["off", "floats", "pulses", "unknown"] | None = None  # while the controller starts
     switches: Literal["dc", "ac"] | None = None
-
-
-RATING_KEYS: Final = tuple(OutputRatings.model_fields)
-"""Names of what is known of an output, of any kind."""
 
 
 class SwitchedWires(entry.Entry):
@@ -117,7 +113,7 @@ class Output(OutputRatings):
     def _keys_fit_kind(self) -> Self:
         """Refuse keys of another kind; reading a file says the same with lines and advice."""
         given = {key for key in self.model_fields_set if getattr(self, key) is not None}
-        given -= {"kind", *RATING_KEYS}
+        given -= {"kind", *OutputRatings.model_fields}
         if misfits := given.difference(OUTPUT_KEYS[self.kind]):
             raise ValueError(f"{', '.join(sorted(misfits))} can't belong to an output of kind {self.kind}")
         if self.kind == "isolated" and not given:
@@ -308,13 +304,17 @@ class Controls(entry.Entry):
     def _keep_order_and_readings(cls, data: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
         if not isinstance(data, AbstractMapping):
             return handler(data)
-        metered = _metered(data)
-        table = handler(data if metered is None else metered.data)
+        metered = None
+        if has_readings(data):
+            from doorsheet.mapping.metered import with_meters
+
+            metered = with_meters(data)
+        table = handler(metered.data if metered else data)
         table._order = tuple(key for raw in data if (key := entry.kebab(str(raw))) in CONTROL_NAMES)
-        if metered is not None and metered.flaws:  # reading a file says the same with lines and advice
+        if metered and metered.flaws:  # reading a file says the same with lines and advice
             raise ValueError(metered.flaws[0].reason)
         # without a list, a `meter` in words is but its figure
-        if metered is not None and (metered.taken or metered.replaced):
+        if metered and (metered.taken or metered.replaced):
             table._read = metered._replace(data={})
         return table
 
@@ -354,12 +354,3 @@ def has_readings(table: AbstractMapping[str, object]) -> bool:
     tables = (control for control in table.values() if isinstance(control, AbstractMapping))
     in_words = (isinstance(one.get("meter"), str) and "red" in one["meter"].casefold() for one in tables)
     return bool(table.get("readings")) or any(in_words)
-
-
-def _metered(data: AbstractMapping[str, object]) -> "Metered | None":
-    """Return the data with meters from readings; None when there are none."""
-    if not has_readings(data):
-        return None
-    from doorsheet.mapping.metered import with_meters
-
-    return with_meters(data)

@@ -96,15 +96,10 @@ class Taken:
         return figure.replace("-", "−")
 
     @property
-    def dated(self) -> str:
-        """The state with the day and time: "open, 2026-11-25 14:05"."""
-        return f"{self.at}, {self.when:%Y-%m-%d %H:%M}" if self.when else self.at
-
-    @property
     def line(self) -> str:
         """The reading as a mapping has it; reading that again gives the same."""
-        figure = self.shown.replace("−", "-")
-        said = f"red on {self.red}, black on {self.black}: {figure}, {self.dated}"
+        figure, day = self.shown.replace("−", "-"), f", {self.when:%Y-%m-%d %H:%M}" if self.when else ""
+        said = f"red on {self.red}, black on {self.black}: {figure}, {self.at}{day}"
         return f"{said} ({self.remark})" if self.remark else said
 
     @property
