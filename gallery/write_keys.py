@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final, cast, get_args
 
+from doorsheet.mapping.checks import OLD_KEYS
 from doorsheet.mapping.entry import Entry, Figure
-from doorsheet.mapping.old_words import OLD_KEYS
 from doorsheet.mapping.refusals import in_toml
 from doorsheet.mapping.schema import SHORT_FORMS, mapping_schema
 from doorsheet.mapping.words import KEYS
@@ -120,7 +120,7 @@ def keys_page() -> str:
     """Return the page."""
     schema = mapping_schema()
     tables = {"Mapping": schema, **cast(dict[str, _Node], schema["$defs"])}
-    old = ", ".join(f"`{'.'.join(map(str, path))}` is `{new}`" for path, new in OLD_KEYS.items())
+    old = ", ".join(f"`{'.'.join(path)}` is `{new}`" for path, new in OLD_KEYS.items())
     page = _FRAME.replace("{old}", old)
     for name in headings():
         page = page.replace(f"{{{name}}}\n", "".join(_table(name, tables[name])))

@@ -120,8 +120,8 @@ def print_old_words(read: "ReadMapping", file: Path) -> None:
     """Say which keys of a mapping have another name now."""
     import tomllib
 
+    from doorsheet.mapping.checks import old_keys
     from doorsheet.mapping.locate import locate
-    from doorsheet.mapping.old_words import old_keys
 
     text = read.source.text
     for line, old, new in old_keys(tomllib.loads(text), locate(text)):

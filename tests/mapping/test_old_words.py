@@ -7,8 +7,8 @@ import tomllib
 import pytest
 
 from doorsheet.mapping import MappingError, parse_mapping
+from doorsheet.mapping.checks import OLD_KEYS, old_keys
 from doorsheet.mapping.locate import locate
-from doorsheet.mapping.old_words import OLD_KEYS, old_keys
 
 NEW = """machine = "M"
 [controller]

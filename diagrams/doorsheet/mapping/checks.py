@@ -1,7 +1,7 @@
-"""Checks of a mapping's text that the model can't see: letters, colours, keys of an output's kind.
+"""What is done with a mapping's data as parsed, before the model sees them.
 
-They run on the data as parsed, before the model, so that each
-problem keeps its place and one mistake never hides another.
+Old words become new ones, so that every message says the new.  Then the checks of what the model can't see:
+letters, colours, keys of an output's kind.  So each problem keeps its place, and no mistake hides another.
 """
 
 import re
@@ -13,8 +13,12 @@ from typing import Final, NamedTuple, TypeAlias
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.problems import as_key
+from doorsheet.trade.colours import ColourError, parse_colour
 
-__all__ = ["CHECKS", "Flaw", "composed", "drive_tables", "found_at", "is_too_long"]
+__all__ = [
+    "CHECKS", "OLD_KEYS", "Flaw", "composed", "drive_tables", "found_at", "in_new_words", "is_too_long",
+    "old_keys",
+]  # fmt: skip
 
 _BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
 
@@ -70,6 +74,62 @@ def found_at(data: object, *steps: Step, at: KeyPath = ()) -> Iterator[tuple[Key
         step = steps[0]
         if step is ... or key == step or (isinstance(step, tuple) and key in step):
             yield from found_at(value, *steps[1:], at=(*at, key))
+
+
+# ---- Old words ----
+
+OLD_KEYS: Final[AbstractMapping[tuple[str, ...], str]] = {
+    ("controller", "supply"): "supply-voltage",
+    ("speed", "supply"): "reference",
+    ("speed", "wires", "supply"): "reference",
+    ("speed", "source", "range"): "gives",
+    ("speed", "source", "converter", "supply"): "supply-terminal",
+    ("drive", "inputs", "supply"): "fed-from",
+}
+"""Where an old key stands, and what it is called now: one word for one thing."""
+
+
+def in_new_words(data: dict[str, object], lines: AbstractMapping[KeyPath, int]) -> dict[KeyPath, int]:
+    """Give old keys their new names in parsed `data`; return the lines by those.
+
+    An old key beside the new one stays as it is, and is refused like any unknown one.
+    """
+    found = dict(lines)
+    for table, at, path, new in _old_words(data):
+        if new not in table:
+            items = [(new if key == path[-1] else key, value) for key, value in table.items()]
+            table.clear()
+            table.update(items)
+            old = (*at, path[-1])
+            inside = [place for place in found if place[: len(old)] == old]
+            found |= {(*at, new, *place[len(old) :]): found.pop(place) for place in inside}
+    return found
+
+
+def old_keys(
+    data: AbstractMapping[str, object], lines: AbstractMapping[KeyPath, int]
+) -> tuple[tuple[int | None, str, str], ...]:
+    """Return the line of each old key that a file as written has, itself and its new name, by line."""
+    found = [(lines.get((*at, path[-1])), ".".join(path), new) for _, at, path, new in _old_words(data)]
+    return tuple(sorted(found, key=lambda one: one[0] or 0))
+
+
+def _old_words(
+    data: AbstractMapping[str, object],
+) -> Iterator[tuple[dict[str, object], KeyPath, tuple[str, ...], str]]:
+    """Yield each table with an old key, its place, the key's path in its drive, and what it is called now."""
+    drives = data.get("drives")
+    for path, new in OLD_KEYS.items():
+        own = path[1:] if path[0] == "drive" else path
+        places = [(path, place) for place in found_at(data, *path[:-1])]
+        if isinstance(drives, dict) and path[0] != "controller":
+            places += [(own, place) for place in found_at(drives, ..., *own[:-1], at=("drives",))]
+        for way, (at, table) in places:
+            if isinstance(table, dict) and way[-1] in table:
+                yield table, at, way, new
+
+
+# ---- Checks ----
 
 
 def is_too_long(value: object) -> bool:
@@ -157,26 +217,18 @@ def _check_letters(text: str, path: KeyPath) -> Iterator[Flaw]:
 
 def check_colours(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
     """Yield a flaw for every wire colour that is neither a name nor letters of IEC 60757."""
-    from doorsheet.trade.colours import ColourError, parse_colour
-
-    for path, colour in _colours(data):
-        try:
-            parse_colour(colour)
-        except ColourError as error:
-            reason, _, advice = str(error).rpartition(": ")
-            yield Flaw(path, reason or advice, advice)
-
-
-def _colours(data: AbstractMapping[str, object]) -> Iterator[tuple[KeyPath, str]]:
-    """Yield every wire colour given, long form or short; blank ones are the model's business."""
     wires = [*found_at(data, "controller", "loop-wires", ...)]
     for within, table in drive_tables(data):
         wires += found_at(table, CONTROL_NAMES, "wires", ..., at=within)
         wires += found_at(table, CONTROL_NAMES, "chain", ..., "wire", at=within)
     for path, given in wires:
         at, colour = ((*path, "colour"), given.get("colour")) if isinstance(given, dict) else (path, given)
-        if isinstance(colour, str) and colour.strip():
-            yield at, colour
+        if isinstance(colour, str) and colour.strip():  # blank ones are the model's business
+            try:
+                parse_colour(colour)
+            except ColourError as error:
+                reason, _, advice = str(error).rpartition(": ")
+                yield Flaw(at, reason or advice, advice)
 
 
 def check_returns(data: AbstractMapping[str, object]) -> Iterator[Flaw]:

@@ -11,7 +11,7 @@ for each class rather than one for each use, and annotations that are objects,
 not strings to compile (no ``from __future__ import annotations``).
 """
 
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Final, Literal, TypeAlias
 
 from pydantic import Field, PrivateAttr
 
@@ -113,6 +113,9 @@ class DriveUnit(Drive, Controls):
     """One of several drives on a controller: all that a drive has, and its controls."""
 
 
+_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail", "done")
+"""What all drives of a machine have together."""
+
 Drives = Annotated[dict[Annotated[str, Text(16)], DriveUnit], Field(max_length=16)]
 
 
@@ -137,10 +140,14 @@ class Mapping(Controls):
         if not self.drives:
             return (("", self),)
         if self._units is None:
-            from doorsheet.mapping.reading import mapping_of
-
-            self._units = tuple((name, mapping_of(self, unit)) for name, unit in self.drives.items())
+            self._units = tuple((name, self._of_one(unit)) for name, unit in self.drives.items())
         return self._units
+
+    def _of_one(self, unit: DriveUnit) -> "Mapping":
+        """Return one of several drives as a mapping of its own, with what it shares with the others."""
+        own = {name: getattr(unit, name) for name in Controls.model_fields}
+        shared = {name: getattr(self, name) for name in _SHARED}
+        return Mapping.model_construct(**shared, drive=unit, **own).like(unit)
 
     def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
         """Return the control whose table is called `name`; KeyError when the file has none."""

@@ -19,16 +19,16 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from doorsheet.choice import nearest
-from doorsheet.mapping.checks import CHECKS, Flaw, composed, drive_tables, is_too_long
-from doorsheet.mapping.controls import Controls, has_readings
+from doorsheet.mapping.checks import CHECKS, Flaw, composed, in_new_words, is_too_long
+from doorsheet.mapping.controls import Controls
 from doorsheet.mapping.locate import KeyPath, locate
-from doorsheet.mapping.model import DriveUnit, Mapping
-from doorsheet.mapping.old_words import in_new_words
+from doorsheet.mapping.metered import check_readings
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem, shorten
 
 __all__ = [
-    "LARGEST_BYTES", "PIPED", "DriveUnit", "ReadMapping", "Source", "mapping_of", "name_of", "parse_mapping",
-    "read_mapping", "units_read",
+    "LARGEST_BYTES", "PIPED", "ReadMapping", "Source", "name_of", "parse_mapping", "read_mapping",
+    "units_read",
 ]  # fmt: skip
 
 LARGEST_BYTES: Final = 1_000_000
@@ -96,11 +96,7 @@ def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
     data, source = _parsed(text.removeprefix(_MARK), name)
     source = source._replace(text=text)  # a sheet gives it back to the byte
-    flaws = [flaw for check in CHECKS for flaw in islice(check(data), _MOST_FLAWS)]
-    if any(has_readings(table) for _, table in drive_tables(data)):
-        from doorsheet.mapping.metered import check_readings
-
-        flaws += islice(check_readings(data), _MOST_FLAWS)
+    flaws = [flaw for check in (*CHECKS, check_readings) for flaw in islice(check(data), _MOST_FLAWS)]
     mapping, refused = None, list[ErrorDetails]()
     try:
         mapping = Mapping.model_validate(data, by_alias=True, by_name=False)
@@ -244,18 +240,8 @@ def _decoded(content: bytes, name: str) -> str:
         raise _file_error(name, reason, "save it as UTF-8", line) from None
 
 
-_SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail", "done")
-"""What all drives of a machine have together."""
-
 _OWN: Final = frozenset(Controls.model_fields)
 """What stands beside `[drive]` in a mapping of one drive."""
-
-
-def mapping_of(mapping: Mapping, unit: DriveUnit) -> Mapping:
-    """Return one drive as a mapping of its own, with what it shares with the others."""
-    own = {name: getattr(unit, name) for name in Controls.model_fields}
-    shared = {name: getattr(mapping, name) for name in _SHARED}
-    return Mapping.model_construct(**shared, drive=unit, **own).like(unit)
 
 
 def units_read(read: ReadMapping) -> tuple[tuple[str, ReadMapping], ...]:

@@ -7,10 +7,10 @@ schema can: near misses, colours and letters that can't be drawn are for the rea
 from types import NoneType
 from typing import Final, TypeAlias, cast
 
+from doorsheet.mapping.checks import OLD_KEYS
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS
 from doorsheet.mapping.entry import READING_LIMIT_V, ShortEntry
 from doorsheet.mapping.model import Mapping
-from doorsheet.mapping.old_words import OLD_KEYS
 from doorsheet.mapping.refusals import table_at
 from doorsheet.mapping.words import KEYS
 
@@ -47,33 +47,30 @@ def mapping_schema() -> dict[str, object]:
     made = cast(_Node, Mapping.model_json_schema(by_alias=True))
     tables = cast(dict[str, _Node], made.pop("$defs"))
     tables["Mapping"] = made
-
-    def keys_of(table: str) -> dict[str, _Node]:
-        return cast(dict[str, _Node], tables[table]["properties"])
-
+    keys_of = {name: cast(dict[str, _Node], table["properties"]) for name, table in tables.items()}
     for name, table in tables.items():
         words = "".join(f" {char.lower()}" if char.isupper() else char for char in name)
         table["title"] = words.strip().capitalize()
         table["description"] = " ".join(str(table["description"]).partition("\n\n")[0].split())
-        for key, field in keys_of(name).items():
+        for key, field in keys_of[name].items():
             _plain(field)
             meaning = KEYS[name][key].meaning
             field["description"], field["title"] = f"{meaning[0].upper()}{meaning[1:]}.", key
-    keys_of("SwitchedControl")["meter"] |= {"anyOf": _volts()}
-    when = keys_of("Done")["when"]
+    keys_of["SwitchedControl"]["meter"] |= {"anyOf": _volts()}
+    when = keys_of["Done"]["when"]
     when["pattern"] = _MOMENT
     del when["format"]  # the one called date-time asks for an offset, and a clock on the wall has none
     for name in ("Mapping", "DriveUnit"):
-        cast(_Node, keys_of(name)["readings"]["items"])["pattern"] = _READING_TEXT
-    _old_words(tables)
-    _shorten(tables)
+        cast(_Node, keys_of[name]["readings"]["items"])["pattern"] = _READING_TEXT
+    _old_words(keys_of)
+    _shorten(keys_of)
     tables["Output"]["allOf"] = _keys_by_kind()
     pulses = dict.fromkeys(PULSE_KEYS, False)
     tables["AnalogSource"] |= {"if": _has("kind", {"const": "pulse"}), "else": {"properties": pulses}}
     looped = _has("returns", {"const": "looped"})
     tables["Controller"] |= {"if": _has("loop-wires", {"minItems": 1}), "then": looped}
     root = tables.pop("Mapping")
-    cast(dict[str, _Node], root["properties"])["drives"]["minProperties"] = 1
+    keys_of["Mapping"]["drives"]["minProperties"] = 1
     # several drives hold their tables themselves; returns joined on the rail need one
     own = dict.fromkeys(("drive", *CONTROL_NAMES, "readings", "motor", "speeds"), False)
     on_rail = _has("controller", _has("returns", {"const": "rail"}))
@@ -132,22 +129,21 @@ def _volts() -> list[_Node]:
     ]
 
 
-def _old_words(tables: dict[str, _Node]) -> None:
+def _old_words(keys_of: dict[str, dict[str, _Node]]) -> None:
     """Let the old name of a key stand for it, marked as old."""
     for path, new in OLD_KEYS.items():
         table, said = table_at(path[:-1]), f"Old name of {new}."
         assert table is not None
-        properties = cast(dict[str, _Node], tables[table.__name__]["properties"])
-        marked = {"title": path[-1], "description": said, "deprecated": True}
-        properties[str(path[-1])] = {**properties[new], **marked}
+        keys = keys_of[table.__name__]
+        keys[path[-1]] = {**keys[new], "title": path[-1], "description": said, "deprecated": True}
 
 
-def _shorten(tables: dict[str, _Node]) -> None:
-    for table in tables.values():
-        for field in _nodes_within(table["properties"]):
+def _shorten(keys_of: dict[str, dict[str, _Node]]) -> None:
+    for keys in keys_of.values():
+        for field in _nodes_within(keys):
             name = str(field.get("$ref", "")).rpartition("/")[2]
             if name in SHORT_FORMS:
-                own = cast(dict[str, _Node], tables[name]["properties"])[SHORT_FORMS[name]]
+                own = keys_of[name][SHORT_FORMS[name]]
                 text = {key: entry for key, entry in own.items() if key not in ("title", "description")}
                 field["anyOf"] = [text, {"$ref": field.pop("$ref")}]
 
