@@ -15,8 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 __all__ = [
-    "Language", "capital", "counted", "in_full", "language_from", "on_paper", "speaking", "spoken", "tr",
-    "tr_later",
+    "Language", "capital", "counted", "in_full", "language_from", "on_paper", "speaking", "tr", "tr_later",
 ]  # fmt: skip
 
 
@@ -58,11 +57,6 @@ def counted(one: str, many: str, count: int, /, **figures: object) -> str:
     language = _SPOKEN.get()
     own = (one if count == 1 else many) if language is None else language.ngettext(one, many, count)
     return own.format(count=count, **figures)
-
-
-def spoken() -> Language | None:
-    """Return the language spoken, for what keeps words that it has made."""
-    return _SPOKEN.get()
 
 
 @contextmanager

@@ -146,7 +146,12 @@ def text_width(content: str, cap_mm: float, bold: bool = False) -> float:
     >>> round(text_width("DI1", 3.5), 3)
     8.167
     """
-    return _units(_composed(content), bold) * cap_mm / CAP_HEIGHT
+    table = _ADVANCES[bold]
+    try:
+        return sum([table[char] for char in _composed(content)]) * cap_mm / CAP_HEIGHT
+    except KeyError as unknown:
+        char = str(unknown.args[0])
+        raise ValueError(f"can't measure {describe(char)}: it is {why_undrawable(char)}") from None
 
 
 def undrawable(content: str) -> tuple[str, ...]:
@@ -225,15 +230,6 @@ def _composed(content: str) -> str:
     import unicodedata  # only for text beyond ASCII
 
     return unicodedata.normalize("NFC", content)
-
-
-def _units(content: str, bold: bool) -> int:
-    table = _ADVANCES[bold]
-    try:
-        return sum([table[char] for char in content])
-    except KeyError as unknown:
-        char = str(unknown.args[0])
-        raise ValueError(f"can't measure {describe(char)}: it is {why_undrawable(char)}") from None
 
 
 class _Advances(dict[str, int]):
