@@ -5,7 +5,7 @@ asked in `noting`.
 """
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Final
@@ -18,14 +18,7 @@ from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, 
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, value_at, why_not
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
-from doorsheet.logbook.said import (
-    NotUnderstood,
-    Said,
-    Wish,
-    complaint,
-    data_of,
-    one_drive,
-)
+from doorsheet.logbook.said import NotUnderstood, Said, Wish
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
@@ -73,12 +66,11 @@ def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") 
     own = dict(units_of(read)).get(drive, read)
     said = Said(bare, read, own, drive, when, remark.strip())
     if "__" in bare:
-        raise NotUnderstood(complaint(said, "___ is a blank that is still to be filled in"))
-    wishes = (reader(said) for reader in _READERS)
-    wish = next((wish for wish in wishes if wish is not None), None)
-    if wish is None:
-        raise NotUnderstood(complaint(said))
-    return wish
+        raise said.refused("___ is a blank that is still to be filled in")
+    for reader in (_remark, _put_off, _reading, _setting, _speed, _done, _key):
+        if (wish := reader(said)) is not None:
+            return wish
+    raise said.refused("it is no reading, nothing done, no setting, speed or key of this file")
 
 
 def danger_in(words: str) -> str:
@@ -100,12 +92,12 @@ def _reading(said: Said) -> Wish | None:
         words = f"{turned['rest'].rstrip(' :')}: {turned['figure']}"
     if not LEAD.match(words):
         return None
-    one_drive(said)
-    data = data_of(said)
+    said.need_one_drive()
+    data = said.data
     try:
         taken = parse_reading(words, 0, drive_labels(data), signals_of(data))
     except ReadingError as error:
-        raise NotUnderstood(complaint(said, f"{error.reason}; {error.do}")) from None
+        raise said.refused(f"{error.reason}; {error.do}") from None
     remark = "; ".join(filter(None, (taken.remark, said.remark)))
     taken = replace(taken, when=taken.when or said.when, remark=remark.translate(str.maketrans("()", "[]")))
     dated = replace(said, when=taken.when or said.when, remark=taken.remark)
@@ -170,7 +162,7 @@ def _done(said: Said) -> Wish | None:
     ahead = outlook(said.read)
     action, rest = _named(said, words, ahead)
     if action is None and found:
-        raise NotUnderstood(complaint(said, _no_action(words, ahead.actions)))
+        raise said.refused(_no_action(words, ahead.actions))
     if action is None:
         return None
     said = replace(said, drive=action.drive)
@@ -200,7 +192,7 @@ def _named(said: Said, words: str, ahead: Outlook) -> tuple[Action | None, str]:
     if at and (of_stage := [action for action in named if action.stage == at[1]]):
         named, rest = of_stage, rest[at.end() :]
     if len({action.drive for action in named}) > 1:
-        one_drive(said)
+        said.need_one_drive()
     return _meant(said.read, named, ahead), rest
 
 
@@ -213,18 +205,18 @@ def _put_off(said: Said) -> Wish | None:
     kind = _ALL_OF.match(words)
     action, words = (ahead.next, words[kind.end() :]) if kind else _named(said, words, ahead)
     if action is None:
-        raise NotUnderstood(complaint(said, "it says not which action can't be done"))
+        raise said.refused("it says not which action can't be done")
     why = re.sub(r"^[\s:,]*(?:now\b)?[\s:,–-]*", "", words, flags=re.IGNORECASE).strip()
     what = kind[1].casefold() if kind and kind[1].casefold() not in ("this", "it") else action.id
     if not action.id.startswith(what):
-        raise NotUnderstood(complaint(said, f"the next action is {action.id}"))
+        raise said.refused(f"the next action is {action.id}")
     if refused := why_not(action, judge(said.read, action)) or ("" if not danger_in(said.words) else why):
         raise NotUnderstood(
             f'"{action.title}" can\'t be put off: {refused}. Lock off, leave it so, and go on when it can be '
             "done. Nothing was written."
         )
     if not why:
-        raise NotUnderstood(complaint(said, f'say why, like "can\'t do {what} now: no meter"'))
+        raise said.refused(f'say why, like "can\'t do {what} now: no meter"')
     said = replace(said, drive=action.drive)
     later = ahead.actions[[one.place for one in ahead.actions].index(action.place) + 1 :]
     before = next(one for one in later if needs(one, action))
@@ -263,11 +255,11 @@ def _setting(said: Said) -> Wish | None:
             return _set_again(said, settings[at], (*path, at), names[at], key, value)
     if not found["said"]:
         return None
-    one_drive(said)
+    said.need_one_drive()
     if found["meaning"] is None:
         example = f'"setting {which} (who says run) {found["verb"]} {value}"'
         why = f"{which} is not in the list of settings yet; say in brackets what it means: {example}"
-        raise NotUnderstood(complaint(said, why))
+        raise said.refused(why)
     entry: dict[str, Value] = {"number": which, "meaning": found["meaning"].strip(), key: value}
     listed = Change(said.path("drive", "settings"), {**entry, "date": said.when.date()}, to_list=True)
     logged = (said.logged(f"was:{which}", ""),) if said.remark else ()
@@ -292,7 +284,7 @@ def _speed(said: Said) -> Wish | None:
     found = _SPEED.fullmatch(said.words)
     if found is None or not re.search(r"speed|rpm", said.words, re.IGNORECASE):
         return None
-    one_drive(said)
+    said.need_one_drive()
     figures = (number_in(found[part]) for part in ("command", "real", "signal") if found[part])
     pair = [int(figure) if figure.is_integer() else figure for figure in figures]
     line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
@@ -347,14 +339,3 @@ def _remark(said: Said) -> Wish | None:
         return None
     words = "; ".join(filter(None, (found["words"].strip(), said.remark)))
     return Wish((replace(said, remark=words).logged("remark", ""),), f"remark: {words}", said.drive)
-
-
-_READERS: Final[tuple[Callable[[Said], Wish | None], ...]] = (
-    _remark,
-    _put_off,
-    _reading,
-    _setting,
-    _speed,
-    _done,
-    _key,
-)

@@ -1,6 +1,8 @@
 """Writing down what a person says, and saying at once what it settles."""
 
+import tomllib
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -88,8 +90,7 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     )
     redrawn = (*(f"drawn anew: {sheet}" for sheet in sheets), *unsure)
     return Noted(
-        wish.said, danger, tuple(filter(None, told)), tuple(filter(None, redrawn)), contradicted,
-        sheets, next_action(after), new, name_of(path),
+        wish.said, danger, told, redrawn, contradicted, sheets, next_action(after), new, name_of(path),
     )  # fmt: skip
 
 
@@ -116,15 +117,11 @@ def _changed(text: str, wish: Wish, name: str) -> tuple[ReadMapping, str]:
 
 def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:
     """Yield changes with their value as text, and as the number or list that the text may be."""
-    import tomllib
-
     yield changes
-    (first, *_) = changes
+    first, *rest = changes
     if isinstance(first.value, str) and not first.to_list:
-        try:
-            yield (first._replace(value=tomllib.loads(f"v = {first.value}")["v"]), *changes[1:])
-        except tomllib.TOMLDecodeError:
-            return
+        with suppress(tomllib.TOMLDecodeError):
+            yield (first._replace(value=tomllib.loads(f"v = {first.value}")["v"]), *rest)
 
 
 # ---- What follows ----

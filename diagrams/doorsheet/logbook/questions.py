@@ -15,6 +15,7 @@ from doorsheet.logbook.edit import Change
 from doorsheet.logbook.pasted import Listed, left_out, propose
 from doorsheet.logbook.said import path_of
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
+from doorsheet.mapping.metered import drive_labels
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.colours import Purpose
 
@@ -94,12 +95,12 @@ def _of(drive: str, data: _Data, question: Question) -> Question:
 
 
 def _how_many(data: _Data) -> Question:
-    single = "drive" in data or any(True for _ in _controls(data)) or "speed" in data
     return Question(
         "drives",
         "Does the controller run one drive, or several? Of several write their names, like pump-1, pump-2",
         "Each has its own label, terminals and wires. An empty line: one drive.", answers.drives,
-        blank="taken as one drive", is_answered="drives" in data or single,
+        blank="taken as one drive",
+        is_answered=any(key in data for key in ("drives", "drive", "speed", *SWITCHED_NAMES)),
     )  # fmt: skip
 
 
@@ -153,13 +154,10 @@ def _plain(
 
 
 def _list_question(data: _Data, like: str) -> Question:
-    ask = (
-        "Paste the manual's list of control terminals, label and words: lines, commas or a table. "
-        "An empty line ends it."
-    )
-    ask += f" Nothing: the list of {like} holds for it too." if like else ""
+    ask = "Paste the manual's list of control terminals, label and words: lines, commas or a table. "
+    ask += f"An empty line ends it.{f' Nothing: the list of {like} holds for it too.' if like else ''}"
     why = "A manual draws some thirty, and about six are needed: which ones is proposed from their words."
-    return Question("terminals", ask, why, lambda _: (), many=True, is_answered=any(_controls(data)))
+    return Question("terminals", ask, why, lambda _: (), many=True, is_answered=bool(_controls(data)))
 
 
 _ROLES: Final = (
@@ -246,13 +244,11 @@ def _common(data: _Data, listed: Sequence[Listed], ask: str) -> Question:
     return Question("inputs.common", ask, why, take, *proposal, is_answered=not missing)
 
 
-def _controls(data: _Data) -> Iterator[str]:
-    yield from (name for name in SWITCHED_NAMES if name in data)
+def _controls(data: _Data) -> list[str]:
+    return [name for name in SWITCHED_NAMES if name in data]
 
 
 def _used(data: _Data) -> frozenset[str]:
-    from doorsheet.mapping.metered import drive_labels
-
     return drive_labels({name: table for name, table in data.items() if name != "drive"})
 
 
@@ -295,26 +291,19 @@ def _switch_and_output(data: _Data, name: str) -> Iterator[Question]:
 
 
 def _speed(data: _Data) -> Iterator[Question]:
-    first = (
-        "speed.range", f"What is {value_at(data, 'speed', 'signal')} set to: {', '.join(RANGES)}?",
-        "A switch on the board or a setting decides it; the controller must give the same.",
-    )  # fmt: skip
-    yield from _plain(data, (first, _POTENTIOMETER))
-    yield Question(
+    span, potentiometer, top_speed = _plain(data, (
+        ("speed.range", f"What is {value_at(data, 'speed', 'signal')} set to: {', '.join(RANGES)}?",
+         "A switch on the board or a setting decides it; the controller must give the same."),
+        ("speed.potentiometer", "Which potentiometer have you for the bench? Like: 10 kohm",
+         "It loads the drive's supply."),
+        ("speed.top-speed", "Which speed belongs to the top of the range? Like: 3000 rpm",
+         "Commanded and real speed are held against it."),
+    ))  # fmt: skip
+    source = Question(
         "speed.source", "Which output of the controller gives the speed: terminal, its common, its range?",
         "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", answers.source,
     )  # fmt: skip
-    yield from _plain(data, (_TOP_SPEED,))
-
-
-_POTENTIOMETER: Final = (
-    "speed.potentiometer", "Which potentiometer have you for the bench? Like: 10 kohm",
-    "It loads the drive's supply.",
-)  # fmt: skip
-_TOP_SPEED: Final = (
-    "speed.top-speed", "Which speed belongs to the top of the range? Like: 3000 rpm",
-    "Commanded and real speed are held against it.",
-)  # fmt: skip
+    yield from (span, potentiometer, source, top_speed)
 
 
 # ---- Colours ----

@@ -17,9 +17,7 @@ from doorsheet.mapping.metered import drive_labels
 from doorsheet.mapping.problems import shorten
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = [
-    "NotUnderstood", "Said", "Wish", "complaint", "data_of", "examples", "one_drive", "path_of",
-]  # fmt: skip
+__all__ = ["NotUnderstood", "Said", "Wish", "examples", "path_of"]
 
 
 class NotUnderstood(ValueError):  # noqa: N818 - said as it is
@@ -61,6 +59,30 @@ class Said:
         """Return the place of a drive's own key."""
         return path_of(self.drive, *keys)
 
+    @property
+    def data(self) -> AbstractMapping[str, object]:
+        """The data in which a drive's labels stand."""
+        data = tomllib.loads(self.read.source.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
+        found: AbstractMapping[str, object] = data["drives"][self.drive] if self.drive else data
+        return found
+
+    def need_one_drive(self) -> None:
+        """Refuse words that don't say which of several drives is meant."""
+        if self.read.mapping.drives and not self.drive:
+            names = [*self.read.mapping.drives]
+            begin = f"begin with the name of one: {', '.join(names)}"
+            raise self.refused(f"there are {len(names)} drives; {begin}")
+
+    def refused(self, reason: str) -> NotUnderstood:
+        """Return what says what was understood and what not, with two examples."""
+        one, other = examples(self.read)
+        return NotUnderstood(
+            f'"{shorten(self.words)}" was not written down.\n'
+            f"  understood: {', '.join(_recognised(self)) or 'nothing'}\n"
+            f"  not understood: {reason}\n"
+            f'  do: write it like "{one}", or "{other}"'
+        )
+
 
 def path_of(drive: str, *keys: str | int) -> tuple[str | int, ...]:
     """Return the place of a drive's own key, of a single drive ("") or of one of several."""
@@ -69,39 +91,11 @@ def path_of(drive: str, *keys: str | int) -> tuple[str | int, ...]:
     return ("drives", drive, *(keys[1:] if keys[0] == "drive" else keys))
 
 
-def data_of(said: Said) -> AbstractMapping[str, object]:
-    """Return the data in which a drive's labels stand."""
-    data = tomllib.loads(said.read.source.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
-    found: AbstractMapping[str, object] = data["drives"][said.drive] if said.drive else data
-    return found
-
-
-def one_drive(said: Said) -> None:
-    """Refuse words that don't say which of several drives is meant."""
-    if said.read.mapping.drives and not said.drive:
-        names = [*said.read.mapping.drives]
-        reason = f"there are {len(names)} drives; begin with the name of one: {', '.join(names)}"
-        raise NotUnderstood(complaint(said, reason))
-
-
-def complaint(said: Said, reason: str = "") -> str:
-    """Say what was understood and what not, with two examples."""
-    parts = [*_recognised(said)]
-    reason = reason or "it is no reading, nothing done, no setting, speed or key of this file"
-    one, other = examples(said.read)
-    return (
-        f'"{shorten(said.words)}" was not written down.\n'
-        f"  understood: {', '.join(parts) if parts else 'nothing'}\n"
-        f"  not understood: {reason}\n"
-        f'  do: write it like "{one}", or "{other}"'
-    )
-
-
 def _recognised(said: Said) -> Iterator[str]:
     if said.drive:
         yield f"the drive {said.drive}"
     yield from (f"the {lead.casefold()} lead" for lead in dict.fromkeys(LEAD.findall(said.words)))
-    data = data_of(said) if said.drive or not said.read.mapping.drives else {}
+    data = said.data if said.drive or not said.read.mapping.drives else {}
     words = re.split(r"[\s,;:=]+", said.words)
     yield from (f"the terminal {label}" for label in sorted(drive_labels(data)) if label in words)
     if figure := VOLTS.search(said.words):
