@@ -35,26 +35,23 @@ DANGER: Final = (
 _FIGURE_FIRST: Final = re.compile(
     r"(?P<figure>[-+−]?[0-9.,]+\s*m?[VA]\b[^,;:]*?)[\s,;:]+(?P<rest>(?:red|black)\b.*)", re.I
 )
-_DONE: Final = re.compile(r"done\b[\s:]*(?P<what>.*)", re.IGNORECASE | re.DOTALL)
+_DONE: Final = re.compile(r"done\b[\s:]*(?P<what>.*)", re.I | re.S)
 _PUT_OFF: Final = re.compile(
-    r"(?:can['’]?t|cannot|can not|put off|postpone)\b(?:\s+do)?\b[\s:]*(?P<what>.*)",
-    re.IGNORECASE | re.DOTALL,
+    r"(?:can['’]?t|cannot|can not|put off|postpone)\b(?:\s+do)?\b[\s:]*(?P<what>.*)", re.I | re.S
 )
-_ALL_OF: Final = re.compile(
-    r"(this|it|read|test|speed|identify)(?=\s*(?:now\b|:\s|[,–-]\s|$))", re.IGNORECASE
-)
-_REMARK: Final = re.compile(r"remark\b[\s:]*(?P<words>.*)", re.IGNORECASE | re.DOTALL)
+_ALL_OF: Final = re.compile(r"(this|it|read|test|speed|identify)(?=\s*(?:now\b|:\s|[,–-]\s|$))", re.I)
+_REMARK: Final = re.compile(r"remark\b[\s:]*(?P<words>.*)", re.I | re.S)
 _SETTING: Final = re.compile(
     r"(?P<said>setting\s+)?(?P<which>.+?)\s*(?:\((?P<meaning>[^()]*)\))?"
     r"\s+(?P<verb>reads|read back as|is set to|set to|was)\s+(?P<value>.+)",
-    re.IGNORECASE,
+    re.I,
 )
 _SPEED: Final = re.compile(
     rf"(?:speed\s+)?(?P<command>{NUMBER})\s*(?:rpm)?\s*(?:commanded|command)?\s*(?:gives|is|measured|[:=,])+\s*"
     rf"(?P<real>{NUMBER})\s*(?:rpm)?\s*(?:measured|real)?(?:[\s,]*\bat\s+(?P<signal>{NUMBER})\s*(?:V|mA))?\.?",
-    re.IGNORECASE,
+    re.I,
 )
-_KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)", re.IGNORECASE)
+_KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)", re.I)
 
 
 def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") -> Wish:
@@ -206,7 +203,7 @@ def _put_off(said: Said) -> Wish | None:
     action, words = (ahead.next, words[kind.end() :]) if kind else _named(said, words, ahead)
     if action is None:
         raise said.refused("it says not which action can't be done")
-    why = re.sub(r"^[\s:,]*(?:now\b)?[\s:,–-]*", "", words, flags=re.IGNORECASE).strip()
+    why = re.sub(r"^[\s:,]*(?:now\b)?[\s:,–-]*", "", words, flags=re.I).strip()
     what = kind[1].casefold() if kind and kind[1].casefold() not in ("this", "it") else action.id
     if not action.id.startswith(what):
         raise said.refused(f"the next action is {action.id}")
@@ -282,7 +279,7 @@ def _set_again(
 def _speed(said: Said) -> Wish | None:
     """Read "speed 6000 gives 5920 rpm"."""
     found = _SPEED.fullmatch(said.words)
-    if found is None or not re.search(r"speed|rpm", said.words, re.IGNORECASE):
+    if found is None or not re.search(r"speed|rpm", said.words, re.I):
         return None
     said.need_one_drive()
     figures = (number_in(found[part]) for part in ("command", "real", "signal") if found[part])
