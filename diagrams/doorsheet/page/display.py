@@ -1,18 +1,18 @@
 """The display list: a finished page in millimetres, origin top left, y down.
 
-Exporters walk it and place nothing.  Items carry roles, not colours; the one
-table that turns roles into pens is `doorsheet.page.style`.  Coordinates are
-rounded to 0.001 mm when an item is built, so equal drawings compare equal.
+Exporters walk it and place nothing.  Items carry roles, not colours; how a role
+looks, `doorsheet.page.style` says.  Coordinates are rounded to 0.001 mm when an
+item is built, so equal drawings compare equal.
 """
 
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import ClassVar, Literal, NamedTuple, TypeAlias
 
 from doorsheet.layout.plan import NO_CROSSINGS, Crossings
 from doorsheet.mapping.code import Label
+from doorsheet.page.style import Role
 
 __all__ = [
     "Anchor", "Area", "Group", "Item", "Oval", "Page", "Pattern", "Point", "Role", "Stroke", "Text", "leaves",
@@ -26,48 +26,6 @@ class Point(NamedTuple):
 
     x: float
     y: float
-
-
-class Role(StrEnum):
-    """What an item is for; the style table says how that looks."""
-
-    SHEET_FRAME = "sheet-frame"  # thick frame round the page
-    BOX = "box"  # thin frame of a table, title block or box, white inside
-    RULE = "rule"  # thin line inside a table
-    DEVICE = "device"  # frame of the controller, the drive, the bench parts: tinted inside
-    CELL = "cell"  # a terminal's cell with its label
-    HOLE = "hole"  # the clamp a wire enters: a circle
-    LINK = "link"  # a jumper on the strip
-    LINK_BAR = "link-bar"  # one between neighbours
-    UNUSED = "unused"  # a line of the strip for terminals that are not used
-    SIGN_FILLED = "sign-filled"  # the square behind a plus
-    DISC = "disc"  # behind the number of a finding
-    SYMBOL = "symbol"  # outlines of circuit symbols, unfilled
-    SYMBOL_THICK = "symbol-thick"  # transistor bases, contact blades
-    SYMBOL_BODY = "symbol-body"  # outlined and white inside
-    SYMBOL_SOLID = "symbol-solid"  # arrow heads, junction dots
-    SCREEN = "screen"  # dashed outline round screened wires
-    WIRE_EDGE = "wire-edge"  # dark edge of a wire
-    WIRE_CORE = "wire-core"  # its colour (ink)
-    WIRE_TRACER = "wire-tracer"  # second colour of a two-colour wire, dashed (ink)
-    WIRE_LABEL = "wire-label"  # plate behind a wire's number
-    WIRE_FREE = "wire-free"  # a wire that is disconnected at this stage
-    SWATCH = "swatch"  # colour sample in a table (ink)
-    WARNING_BOX = "warning-box"
-    SIGN_YELLOW = "sign-yellow"  # triangle of the warning sign
-    SIGN_BLACK = "sign-black"  # its flash
-    STOP_MARK = "stop-mark"  # outlines and strokes on a sheet that must not be used
-    STOP_FILL = "stop-fill"  # its bar, flags and hatched border
-    STOP_BOX = "stop-box"  # frame of the words about a stop
-    BLANK = "blank"  # line to write on
-    SCALE = "scale"  # bar to check the print's scale
-    GRID = "grid"  # lines to read a plot by
-    BAND = "band"  # what is usual, or to be expected, in a plot
-    CODE = "code"  # dark modules of a symbol that a telephone reads
-    TEXT = "text"
-    TEXT_SOFT = "text-soft"  # secondary text
-    TEXT_ALERT = "text-alert"  # words about a stop
-    TEXT_INVERSE = "text-inverse"  # on a filled ground
 
 
 def _mm(value: float) -> float:
