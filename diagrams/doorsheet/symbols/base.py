@@ -45,16 +45,13 @@ SCREEN: Final = "screen"
 WIRE_EDGE: Final = "wire-edge"
 WIRE_CORE: Final = "wire-core"
 WIRE_TRACER: Final = "wire-tracer"
-ROLES: Final = frozenset(
-    {CELL, HOLE, LINK, LINK_BAR, SYMBOL, SYMBOL_THICK, SYMBOL_BODY, SYMBOL_SOLID, SCREEN}
-    | {WIRE_EDGE, WIRE_CORE, WIRE_TRACER}
-)
 
 DOT_RADIUS: Final = 0.7
 """Junction dot, mm: at least five thin lines across (IEC 61082-1 practice, from memory)."""
 
 _THIN_PT, _THICK_PT = 0.25 / 25.4 * 72, 0.5 / 25.4 * 72
 _LOOK: Final[dict[str, dict[str, Any]]] = {  # how schemdraw's own canvases show a role; our sheets don't ask
+    SYMBOL: {},
     LINK: {"lw": _THICK_PT},
     LINK_BAR: {"fill": "black"},
     SYMBOL_THICK: {"lw": _THICK_PT},
@@ -68,7 +65,8 @@ _LOOK: Final[dict[str, dict[str, Any]]] = {  # how schemdraw's own canvases show
     WIRE_TRACER: {"lw": 0.8 / 25.4 * 72, "color": "white", "ls": "--"},
 }
 _PLAIN: Final[dict[str, Any]] = {"lw": _THIN_PT, "zorder": 2}  # one z-order: drawn as listed
-_STYLE: Final = {role: {**_PLAIN, **_LOOK.get(role, {})} for role in ROLES}
+_STYLE: Final = {role: {**_PLAIN, **look} for role, look in _LOOK.items()}
+ROLES: Final = frozenset(_STYLE)
 
 _HEAD_LENGTH, _HEAD_WIDTH = 1.5, 1.2
 

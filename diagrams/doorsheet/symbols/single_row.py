@@ -5,21 +5,14 @@ from collections.abc import Sequence
 from typing import Final, Literal
 
 from doorsheet.symbols.base import SYMBOL_THICK, XY, Symbol
-from doorsheet.symbols.glyphs import Limb, light, plus_sign, pulse, rail, ramp, transistor
+from doorsheet.symbols.glyphs import light, plus_sign, pulse, rail, ramp, transistor
 
 __all__ = ["Bus", "SingleRow", "SingleRowKind"]
 
 SingleRowKind = Literal[
-    "isolated",
-    "contact",
-    "switch",
-    "stop",
-    "open-collector",
-    "open-collector-plus",
-    "logic-level",
-    "analog",
-    "input",
-]
+    "isolated", "contact", "switch", "stop", "open-collector", "open-collector-plus", "logic-level",
+    "analog", "input",
+]  # fmt: skip
 
 
 class SingleRow(Symbol):
@@ -40,9 +33,11 @@ class SingleRow(Symbol):
         self.frame(self.LEFT, -self.HALF, self.RIGHT, self.HALF)
         match kind:
             case "isolated":
-                self._phototransistor(plus_terminal)
+                light(self, (-15.6, 1.3), (2.9, -0.7), apart=1.5, size=0.7)
+                self._npn(plus_terminal)
             case "open-collector":
-                self._sink()
+                self.lead((-15.6, 0.0), (-11.6, 0.0))
+                self._npn()
             case "open-collector-plus":
                 self._source()
             case "contact" | "switch" | "stop":
@@ -62,25 +57,16 @@ class SingleRow(Symbol):
         else:
             self.arrow((middle[0] + 3.0, 0.0), (middle[0] - 3.0, 0.0), 1.2)
 
-    def _phototransistor(self, plus_terminal: bool) -> None:
+    def _npn(self, collector_up: bool = True) -> None:
         """Draw the transistor upright: upper limb to the terminal, lower one round to the bus."""
-        light(self, (-15.6, 1.3), (2.9, -0.7), apart=1.5, size=0.7)
-        upward = 1.0 if plus_terminal else -1.0
-        limbs = transistor(self, (-11.6, 0.0), (0.0, upward), (1.0, 0.0), size=0.75)
-        upper, lower = limbs if plus_terminal else (limbs.emitter, limbs.collector)
-        self._round(upper, lower)
-
-    def _round(self, upper: Limb, lower: Limb) -> None:
+        along = (0.0, 1.0 if collector_up else -1.0)
+        limbs = transistor(self, (-11.6, 0.0), along, (1.0, 0.0), size=0.75)
+        upper, lower = limbs if collector_up else limbs[::-1]
         x, y = upper.end
         self.lead((x, y), (x + 2.2, y), (x + 2.2, 0.0), (0.0, 0.0), inner=(upper.start,))
         x, y = lower.end
         down, back = -2.3, self.LEFT + 1.6
         self.lead((x, y), (x, down), (back, down), (back, 0.0), (self.BUS, 0.0), inner=(lower.start,))
-
-    def _sink(self) -> None:
-        self.lead((-15.6, 0.0), (-11.6, 0.0))
-        limbs = transistor(self, (-11.6, 0.0), (0.0, 1.0), (1.0, 0.0), size=0.75)
-        self._round(limbs.collector, limbs.emitter)
 
     def _source(self) -> None:
         limbs = transistor(self, (-10.2, -1.9), (1.0, 0.0), (0.0, 1.0), pnp=True, size=1.9 / 2.4)
