@@ -35,7 +35,7 @@ from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.svg import group_id, to_inline_svgs
 from doorsheet.page.compose import PaperError
-from doorsheet.page.schematic import terminal_group
+from doorsheet.page.places import terminal_group
 from doorsheet.sheet import Sheet, draw_text
 from doorsheet.trade.language import capital
 

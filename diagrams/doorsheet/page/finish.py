@@ -5,14 +5,12 @@ from typing import Final
 
 from doorsheet.circuit.parts import Circuit
 from doorsheet.layout.plan import Crossings, WireRoute
-from doorsheet.layout.plate_words import plate_text
+from doorsheet.layout.plate_words import plate_text, way_mm
 from doorsheet.page.boxes import line, rectangle, shifted
 from doorsheet.page.display import Area, Group, Item, Page, Point, Role, Stroke
 from doorsheet.page.findings import Told, flag_mm, flags
 from doorsheet.page.fit import BORDER_MM, MARGIN_MM, Asked, Fitted
-from doorsheet.page.in_line import way_end
 from doorsheet.page.places import Places
-from doorsheet.page.schematic import draw_schematic
 from doorsheet.page.surroundings import extra_words, stage_words
 from doorsheet.page.title_block import label_on
 from doorsheet.trade.language import tr
@@ -53,6 +51,8 @@ def finished_page(asked: Asked, fitted: Fitted) -> Page:
 
 def _schematics(fitted: Fitted) -> Iterator[Item]:
     """Yield the schematic, or those that stand side by side, the air shared evenly."""
+    from doorsheet.page.schematic import draw_schematic  # the one way in for schemdraw
+
     left, _, width, _ = fitted.box
     first, last = fitted.area
     stops = [one for one in fitted.told if one.stops]
@@ -141,7 +141,9 @@ def _struck(at: Places, route: WireRoute) -> Iterator[Item]:
     columns, size = at.plan.columns, at.plan.size
     wire = at.circuit.wire(route.wire)
     half = text_width(plate_text(wire, at.circuit, size), size.text, True) / 2 + 1.2
-    begins = way_end(at, wire) if wire.way and at.circuit.in_line else at.x(columns.label) + half
+    begins = at.x(columns.label) + half
+    if wire.way and at.circuit.in_line:  # behind what is drawn in its way
+        begins = at.x(columns.way) + way_mm(wire, at.circuit, size)
     first, last, to = route.corners[0], route.corners[-1], at.x(route.corners[-1].col) - 2.9
     near = [at.x(col) for col in (columns.near_ring, columns.rail) if col is not None]
     free = [(begins, min([at.x(route.corners[1].col) - 2.9, *(x - 9.0 for x in near)]), first)]

@@ -1,33 +1,38 @@
-"""The symbols left of the channel: outputs, switches, potentiometer, sources."""
+"""What stands left of the channel: the symbols of outputs, switches, potentiometer and sources.
+
+At the outer edge of the frames also bridges and looped returns.
+"""
 
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final
 
-from doorsheet.circuit.parts import Part, PartKind, Pin, Sign, Terminal, of_drive
-from doorsheet.layout.plan import GRID_MM, PlacedCluster
-from doorsheet.layout.spines import Spine
+from doorsheet import symbols as s
+from doorsheet.circuit.parts import Join, Part, PartKind, Pin, Sign, Terminal, Wire, of_drive
+from doorsheet.layout.place import loop_pitch
+from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal
+from doorsheet.layout.spines import Spine, landings, loop_tracks
+from doorsheet.page.places import Places, Way
+from doorsheet.symbols.single_row import SingleRowKind
 from doorsheet.trade.lettering import text_width
 
-if TYPE_CHECKING:
-    from doorsheet.symbols import Bus, Symbol
-    from doorsheet.symbols.single_row import SingleRowKind
-
 __all__ = [
-    "SOURCE_CAP_MM",
-    "SOURCE_RISE_MM",
-    "Edge",
-    "left_symbols",
-    "name_row",
-    "source_centre",
-    "source_lines",
-]
+    "SOURCE_CAP_MM", "SOURCE_RISE_MM", "back_cell", "back_mm", "bars", "left_symbols", "loops", "name_row",
+    "slot", "source_centre", "source_lines",
+]  # fmt: skip
 
 SOURCE_CAP_MM: Final = 2.5
 """Height of the capitals in an analog source's circle, on paper."""
 SOURCE_RISE_MM: Final = 0.1
 """How far over the circle's middle its first line stands."""
 
-_SINGLE: "Final[dict[PartKind, SingleRowKind]]" = {
+_BUS_MM: Final = -22.0
+"""Where the left leads of parts one row high end, from the right edge of their frame."""
+_BACK_MM: Final = _BUS_MM - 2.5
+"""Where cells at the outer edge end."""
+_APART_MM: Final = 3.5
+"""From one looped wire to the next in a terminal's slot, on paper."""
+
+_SINGLE: Final[dict[PartKind, SingleRowKind]] = {
     PartKind.ISOLATED: "isolated",
     PartKind.CONTACT: "contact",
     PartKind.SWITCH: "switch",
@@ -40,25 +45,26 @@ _SINGLE: "Final[dict[PartKind, SingleRowKind]]" = {
 }
 
 
-def left_symbols(placed: PlacedCluster, x: float, top: float, edge: "Edge") -> "Iterator[Symbol]":
-    """Yield the symbols of a cluster; their leads end at `x`, row 0 lies at `top` (mm, y down)."""
-    rows = {terminal.terminal: top + terminal.middle * GRID_MM for terminal in placed.terminals}
+def left_symbols(at: Places, placed: PlacedCluster) -> Iterator[s.Symbol]:
+    """Yield the symbols of a cluster; their leads end at the cells of its terminals."""
+    rows = {terminal.terminal: at.y(terminal.middle) for terminal in placed.terminals}
     first, *others = placed.cluster.parts
     alone = not others and 1 < len(first.pins) == len(_ends(first))
-    if alone and (first.kind is PartKind.POTENTIOMETER or not edge.spine.all & _ends(first)):
-        yield _upright(first, rows, x, edge)
+    if alone and (first.kind is PartKind.POTENTIOMETER or not at.ordered.spine.all & _ends(first)):
+        yield _upright(at, first, rows)
     else:
-        yield from _single_rows(placed.cluster.parts, rows, x, edge)
+        yield from _single_rows(at, placed.cluster.parts, rows)
 
 
-class Edge(NamedTuple):
-    """What stands at the frames' outer edge: where its cells end, mm, and how high they are about a row."""
+def back_mm(at: Places) -> float:
+    """Return where cells at the outer edge end, mm."""
+    return at.x(at.plan.columns.left_cell) + _BACK_MM
 
-    spine: Spine
-    back_mm: float
-    half_mm: float
-    roomy: bool = False  # letters are so large beside symbols that those which hold words are larger
-    cap: float = SOURCE_CAP_MM  # of those words, mm before the drawing is enlarged
+
+def _half_mm(at: Places) -> float:
+    """Return how high cells that go through the frame are about their row."""
+    rows = [t for placed in at.plan.left for t in placed.terminals if t.terminal in at.ordered.spine.through]
+    return max(((t.bottom - t.rows[-1]) * GRID_MM for t in rows), default=0.0)
 
 
 def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
@@ -86,9 +92,8 @@ def _ends(part: Part) -> set[Terminal]:
     return {pin.terminal for pin in part.pins}
 
 
-def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> "Symbol":
-    from doorsheet import symbols as s
-
+def _upright(at: Places, part: Part, rows: dict[Terminal, float]) -> s.Symbol:
+    x, through = at.x(at.plan.columns.left_cell), at.ordered.spine.through
     pins = sorted(part.pins, key=lambda pin: rows[pin.terminal])
     first, last = rows[pins[0].terminal], rows[pins[-1].terminal]
     span = round(last - first, 3)  # rows are whole or half steps from a start that need not be
@@ -96,20 +101,22 @@ def _upright(part: Part, rows: dict[Terminal, float], x: float, edge: Edge) -> "
     origin = f"part {of_drive(part.drive, part.control)}"
     if part.kind is PartKind.POTENTIOMETER:
         wiper = rows[pins[1].terminal]
-        through = (pins[0].terminal in edge.spine.through, pins[-1].terminal in edge.spine.through)
-        first, last = first + edge.half_mm * through[0], last - edge.half_mm * through[1]
+        upright, half = (pins[0].terminal in through, pins[-1].terminal in through), _half_mm(at)
+        first, last = first + half * upright[0], last - half * upright[1]
         up, down = round(wiper - first, 3), round(last - wiper, 3)
-        return s.Potentiometer(up, down, through, origin=origin).at((x, -first))
+        return s.Potentiometer(up, down, upright, origin=origin).at((x, -first))
     by_hand = s.StopButton if part.is_stop else s.HandSwitch
-    word = text_width(source_lines(part)[0], edge.cap), SOURCE_RISE_MM + edge.cap
-    symbols: dict[PartKind, Callable[[], Symbol]] = {
+    # where letters are so large beside symbols, those that hold words are larger
+    roomy, cap = at.plan.size.close, SOURCE_CAP_MM * at.plan.size.small
+    word = text_width(source_lines(part)[0], cap), SOURCE_RISE_MM + cap
+    symbols: dict[PartKind, Callable[[], s.Symbol]] = {
         PartKind.ISOLATED: lambda: s.IsolatedOutput(span, pins[0].sign is Sign.PLUS, origin=origin),
         PartKind.CONTACT: lambda: s.Contact(span, origin=origin),
         PartKind.SWITCH: lambda: by_hand(span, origin=origin),
         PartKind.OPEN_COLLECTOR: lambda: s.OpenCollector(span, "minus", signal_first, origin=origin),
         PartKind.HIGH_SIDE: lambda: s.OpenCollector(span, "plus", signal_first, origin=origin),
         PartKind.LOGIC: lambda: s.LogicOutput(span, signal_first, origin=origin),
-        PartKind.ANALOG_SOURCE: lambda: s.AnalogSource(span, signal_first, edge.roomy, word, origin=origin),
+        PartKind.ANALOG_SOURCE: lambda: s.AnalogSource(span, signal_first, roomy, word, origin=origin),
         PartKind.CONTROLLER_INPUT: lambda: s.ControllerInput(span, signal_first, origin=origin),
     }
     return symbols[part.kind]().at((x, -first))
@@ -134,12 +141,9 @@ def own_pin(part: Part, parts: tuple[Part, ...], spine: Spine) -> Pin | None:
     return None
 
 
-def _single_rows(
-    parts: tuple[Part, ...], rows: dict[Terminal, float], x: float, edge: Edge
-) -> "Iterator[Symbol]":
-    from doorsheet import symbols as s
-
-    own = {id(part): own_pin(part, parts, edge.spine) for part in parts}
+def _single_rows(at: Places, parts: tuple[Part, ...], rows: dict[Terminal, float]) -> Iterator[s.Symbol]:
+    x, spine = at.x(at.plan.columns.left_cell), at.ordered.spine
+    own = {id(part): own_pin(part, parts, spine) for part in parts}
     boxed = {pin.terminal for pin in own.values() if pin is not None}
     feeds: dict[Terminal, list[float]] = {}  # bus terminal: rows of the boxes it serves
     for part in parts:
@@ -151,52 +155,103 @@ def _single_rows(
         kind = "stop" if part.is_stop else _SINGLE[part.kind]
         yield s.SingleRow(kind, pin.sign is not Sign.MINUS, origin=origin).at((x, -row))
         for other in part.pins:
-            if other.terminal in edge.spine.backs:
-                reach = edge.back_mm - x
-                yield s.Bus(((-22.0, -row), (reach, -row)), origin=origin).at((x, 0.0))
+            if other.terminal in spine.backs:
+                yield s.Bus(((_BUS_MM, -row), (_BACK_MM, -row)), origin=origin).at((x, 0.0))
             elif other.terminal != pin.terminal:
                 feeds.setdefault(other.terminal, []).append(row)
     for index, (terminal, served) in enumerate(feeds.items()):
-        if terminal in edge.spine.through:
-            yield _down(x, rows[terminal], served, -22.0 - 2.5 * index, edge.half_mm)
+        column = _BUS_MM - 2.5 * index
+        if terminal in spine.through:
+            bus = _down(rows[terminal], served, column, _half_mm(at))
         else:
-            yield _bus(x, rows[terminal], served, -22.0 - 2.5 * index, terminal in boxed)
+            bus = _bus(rows[terminal], served, column, terminal in boxed)
+        yield bus.at((x, 0.0))
 
 
-def _down(x: float, own_row: float, served: list[float], column: float, half_mm: float) -> "Symbol":
+def _down(own_row: float, served: list[float], column: float, half_mm: float) -> s.Bus:
     """Return the line from the boxes' left leads to the cell that goes through below or above them."""
-    from doorsheet import symbols as s
-
     ends = [own_row + (half_mm if row > own_row else -half_mm) for row in served]
     stops = sorted({*served, *ends})
     bus = s.Bus(((column, -stops[0]), (column, -stops[-1])), origin="bus")
     _serve(bus, served, stops, column)
-    return bus.at((x, 0.0))
+    return bus
 
 
-def _serve(bus: "Bus", served: list[float], stops: list[float], column: float) -> None:
-    """Lead the boxes to their line, a dot where one meets it between its ends."""
-    for row in served:
-        if column < -22.0:
-            bus.lead((-22.0, -row), (column, -row))
-        if stops[0] < row < stops[-1]:
-            bus.dot((column, -row))
-
-
-def _bus(x: float, own_row: float, served: list[float], column: float, boxed: bool) -> "Symbol":
+def _bus(own_row: float, served: list[float], column: float, boxed: bool) -> s.Bus:
     """Return the line from the boxes' left leads to the row of the terminal that they share."""
-    from doorsheet import symbols as s
-
     # the terminal's own row may hold a box: then the line passes under it and meets its lead in front
     under = own_row + 3.75
     landing = [(0.0, -own_row)] if not boxed else [(-2.5, -under), (-2.5, -own_row)]
     level = under if boxed else own_row
     stops = sorted({*served, level})
-    points = [(column, -level), *landing]
-    bus = s.Bus(points, [] if not boxed else [(-2.5, -own_row)], origin="bus")
+    bus = s.Bus([(column, -level), *landing], landing[1:], origin="bus")
     if len(stops) > 1:
         bus.lead((column, -stops[0]), (column, -stops[-1]))
     _serve(bus, served, stops, column)
     if stops[0] < level < stops[-1]:
         bus.dot((column, -level))
-    return bus.at((x, 0.0))
+    return bus
+
+
+def _serve(bus: s.Bus, served: list[float], stops: list[float], column: float) -> None:
+    """Lead the boxes to their line, a dot where one meets it between its ends."""
+    for row in served:
+        if column < _BUS_MM:
+            bus.lead((_BUS_MM, -row), (column, -row))
+        if stops[0] < row < stops[-1]:
+            bus.dot((column, -row))
+
+
+# --- at the outer edge ---------------------------------------------------
+
+
+def _rows(at: Places) -> dict[Terminal, float]:
+    return {terminal: at.y(at.edge_row(terminal)) for terminal in at.ordered.spine.all}
+
+
+def _span(at: Places, terminal: Terminal) -> float:
+    """Return how far apart the outer loops of a terminal land, mm."""
+    return max(0, len(landings(terminal, at.ordered.joins, _rows(at))) - 1) * _APART_MM * at.plan.size.small
+
+
+def _landing(at: Places, terminal: Terminal, join: Join) -> float:
+    own = landings(terminal, at.ordered.joins, _rows(at))
+    return _rows(at)[terminal] + (own.index(join) - (len(own) - 1) / 2) * _APART_MM * at.plan.size.small
+
+
+def slot(at: Places, terminal: Terminal, origin: str) -> s.Symbol:
+    """Return the second slot of a terminal whose cell goes through the frame."""
+    span = _span(at, terminal)
+    top = _rows(at)[terminal] - span / 2
+    return s.Slot(span, origin=origin).at((at.x(at.plan.columns.left_frame), -top))
+
+
+def back_cell(at: Places, terminal: Terminal, row: PlacedTerminal, width_mm: float, origin: str) -> s.Symbol:
+    """Return the cell of a terminal at the outer edge, as high as the row it stands in."""
+    span, y = _span(at, terminal), _rows(at)[terminal]
+    margins = (y - at.y(row.top) - span / 2, at.y(row.bottom) - y - span / 2)
+    cell = s.TerminalCell(width_mm, span, margins, "right", origin=origin)
+    return cell.at((at.x(at.plan.columns.left_frame), -(y - span / 2)))
+
+
+def bars(at: Places) -> Iterator[s.LinkBar]:
+    """Yield each bridge: a solid bar from slot to slot."""
+    rows = _rows(at)
+    for join in at.ordered.joins:
+        if join.wire is None:
+            upper, lower = sorted((join.a, join.b), key=rows.__getitem__)
+            top, bottom = rows[upper] + _span(at, upper) / 2, rows[lower] - _span(at, lower) / 2
+            bar = s.LinkBar(round(bottom - top, 3), origin=f"link {join.a.full} {join.b.full}")
+            yield bar.at((at.x(at.plan.columns.left_frame), -top))
+
+
+def loops(at: Places) -> Iterator[tuple[Wire, Way]]:
+    """Yield each looped wire with the corners of its way down the frame's side, mm, y down."""
+    x = at.x(at.plan.columns.left_frame)
+    for join, track in loop_tracks(at.ordered.joins, _rows(at)).items():
+        if join.wire is None:
+            continue
+        pitch = loop_pitch(at.ordered, at.plan.size) * GRID_MM
+        column = x - GRID_MM - (track + 0.5) * pitch
+        first, last = _landing(at, join.a, join), _landing(at, join.b, join)
+        yield join.wire, ((x, first), (column, first), (column, last), (x, last))

@@ -11,7 +11,7 @@ from doorsheet.layout import Ordered
 from doorsheet.layout.plan import GRID_MM, Plan
 from doorsheet.layout.strip import Strip
 
-__all__ = ["FrameTexts", "Places", "Way"]
+__all__ = ["FrameTexts", "Places", "Way", "terminal_group"]
 
 Way: TypeAlias = tuple[tuple[float, float], ...]
 """Corners of a wire, mm."""
@@ -62,3 +62,8 @@ class Places(NamedTuple):
             return self.strip.rows[terminal].sign
         pins = (pin for part in self.circuit.parts for pin in part.pins)
         return next((pin.sign for pin in pins if pin.terminal == terminal), Sign.NONE)
+
+
+def terminal_group(terminal: Terminal) -> str:
+    """Return the name of the group of items that a terminal is."""
+    return "terminal-" + " ".join(filter(None, (terminal.block.value, terminal.drive, terminal.label)))

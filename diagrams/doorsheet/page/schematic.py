@@ -1,43 +1,38 @@
 """The laid-out schematic as one schemdraw drawing, flattened into display items.
 
-With `doorsheet.symbols` the only importer of schemdraw.  Decides nothing about where things stand; what is
-written beside the symbols is in `doorsheet.page.schematic_texts`.
+Whoever imports this imports schemdraw, so it is imported where a sheet is drawn.  Decides nothing about where
+things stand; what is written beside the symbols is in `doorsheet.page.schematic_texts`.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from doorsheet import symbols as s
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.layout.place import inner_pitch, lies_between
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.frame_boxes import frames
-from doorsheet.page.in_line import cells, cut, plates_at, words
-from doorsheet.page.joints import back_cell, bars, edge, loops, slot
-from doorsheet.page.left_parts import left_symbols
-from doorsheet.page.places import Places
-from doorsheet.page.rail_cells import rail_items, through_rail
+from doorsheet.page.in_line import cells, cut, plates_at, rail_items, through_rail, words
+from doorsheet.page.left_parts import back_cell, back_mm, bars, left_symbols, loops, slot
+from doorsheet.page.places import Places, terminal_group
 from doorsheet.page.schematic_texts import burden_name, controller_row, edge_row, names, plate, strip_row
+from doorsheet.trade.colours import display_name
 from doorsheet.trade.language import tr, tr_later
 
-if TYPE_CHECKING:
-    from doorsheet.symbols import LinkBar, Piece, Symbol
-
-__all__ = ["draw_schematic", "terminal_group"]
+__all__ = ["draw_schematic"]
 
 
 def draw_schematic(at: Places) -> tuple[Item, ...]:
     """Return the items of the schematic, before it is enlarged and put at its place."""
-    from doorsheet.symbols import assemble, flatten
-
     pieces: dict[str, list[Item]] = {}
-    for piece in flatten(assemble(_symbols(at))):
+    for piece in s.flatten(s.assemble(_symbols(at))):
         pieces.setdefault(piece.origin, []).append(_item(piece))
     for part, origin, shift, ends in _between(at):
         pieces[origin] += burden_name(at, part, shift, sum(ends) / 2)
     items: list[Item] = list(frames(at))
-    others = (key for key in pieces if key.split(" ", 1)[0] not in ("wire", "terminal", "on-way"))
+    others = (key for key in pieces if not key.startswith(("wire ", "terminal-", "on-way ")))
     items += [_other(origin, pieces[origin]) for origin in others]
     for placed in at.plan.left:
         items += names(at, placed)
@@ -46,27 +41,28 @@ def draw_schematic(at: Places) -> tuple[Item, ...]:
     for wire, way in loops(at):  # its plate in the middle of its upright leg
         middle = (way[2][0], (way[1][1] + way[2][1]) / 2)
         items.append(_wire_group(at, wire, wire.far.full, middle, pieces))
-    for wire, row in zip(at.circuit.stubs, stub_rows(at).values(), strict=True):
-        middle = (at.x(at.plan.columns.label), at.y(row))
+    rows = _stub_rows(at)
+    for wire in at.circuit.stubs:
+        middle = (at.x(at.plan.columns.label), at.y(rows[wire.number]))
         items.append(_wire_group(at, wire, _on_rail(at, wire), middle, pieces))
-    items += rail_items(at, stub_rows(at))
+    items += rail_items(at, rows)
     items += _terminal_groups(at, pieces)
-    for origin, bar in (*_neighbour_links(at), *bars(at)):
-        items.append(_other(origin, map(_item, flatten(assemble([bar])))))
+    for bar in (*_neighbour_links(at), *bars(at)):
+        items.append(_other(bar.origin, map(_item, s.flatten(s.assemble([bar])))))
     return tuple(items)
 
 
-def _symbols(at: Places) -> "Iterator[Symbol]":
+def _symbols(at: Places) -> Iterator[s.Symbol]:
     columns = at.plan.columns
     for placed in at.plan.left:
-        yield from left_symbols(placed, at.x(columns.left_cell), at.y(0), edge(at))
+        yield from left_symbols(at, placed)
     yield from _inside_drive(at)
     yield from _screens(at)
     for route in at.plan.routes:
         yield from _wire(at, route)
     for wire, way in loops(at):
         yield _path(wire, tuple((x, -y) for x, y in way))
-    rows = stub_rows(at)
+    rows = _stub_rows(at)
     for wire in at.circuit.stubs:
         y = -at.y(rows[wire.number])
         whole = ((at.x(columns.near), y), (at.x(columns.far), y))
@@ -75,15 +71,13 @@ def _symbols(at: Places) -> "Iterator[Symbol]":
         for terminal in placed.terminals:
             yield from _cell(at, terminal)
     placed_at = {terminal.terminal: terminal for placed in at.plan.left for terminal in placed.terminals}
-    width = edge(at).back_mm - at.x(columns.left_frame)
+    width = back_mm(at) - at.x(columns.left_frame)
     for back, row in at.ordered.spine.backs.items():
-        yield back_cell(at, back, placed_at[row], width, f"terminal {_key(back)}")
+        yield back_cell(at, back, placed_at[row], width, terminal_group(back))
 
 
-def _cell(at: Places, placed: PlacedTerminal) -> "Iterator[Symbol]":
-    from doorsheet.symbols import TerminalCell
-
-    columns, origin = at.plan.columns, f"terminal {_key(placed.terminal)}"
+def _cell(at: Places, placed: PlacedTerminal) -> Iterator[s.Symbol]:
+    columns, origin = at.plan.columns, terminal_group(placed.terminal)
     at_drive = placed.terminal.block is BlockKind.DRIVE
     col = columns.far if at_drive else columns.near
     width = (columns.right_cell - columns.far) if at_drive else (columns.near - columns.left_cell)
@@ -94,13 +88,13 @@ def _cell(at: Places, placed: PlacedTerminal) -> "Iterator[Symbol]":
             return
     above, below = placed.rows[0] - placed.top, placed.bottom - placed.rows[-1]
     span, margins = (placed.rows[-1] - placed.rows[0]) * GRID_MM, (above * GRID_MM, below * GRID_MM)
-    cell = TerminalCell(width * GRID_MM, span, margins, "right" if at_drive else "left", origin=origin)
+    cell = s.TerminalCell(width * GRID_MM, span, margins, "right" if at_drive else "left", origin=origin)
     yield cell.at((at.x(col), -at.y(placed.rows[0])))
     if placed.terminal in at.ordered.spine.through:
         yield slot(at, placed.terminal, origin)
 
 
-def _wire(at: Places, route: WireRoute) -> "Iterator[Symbol]":
+def _wire(at: Places, route: WireRoute) -> Iterator[s.Symbol]:
     points = tuple((at.x(corner.col), -at.y(corner.row)) for corner in route.corners)
     wire = at.circuit.wire(route.wire)
     first, *others = through_rail(at, points)
@@ -111,15 +105,11 @@ def _wire(at: Places, route: WireRoute) -> "Iterator[Symbol]":
     yield from cells(at, wire, at.y(route.corners[0].row))
 
 
-def _path(wire: Wire, points: Sequence[tuple[float, float]]) -> "Symbol":
-    from doorsheet.symbols import WirePath
-
-    parts = wire.colour.parts
-    tracer = parts[1] if len(parts) > 1 else ""
-    return WirePath(points, parts[0], tracer, origin=f"wire {wire.number}").at((0.0, 0.0))
+def _path(wire: Wire, points: Sequence[tuple[float, float]]) -> s.Symbol:
+    return s.WirePath(points, *wire.colour.parts, origin=f"wire {wire.number}").at((0.0, 0.0))
 
 
-def stub_rows(at: Places) -> dict[str, float]:
+def _stub_rows(at: Places) -> dict[str, float]:
     """Return the rows, in steps, of wires that end on the rail."""
     rows = {t.terminal: t.middle for placed in at.plan.left for t in placed.terminals}
     return {wire.number: rows[wire.near] for wire in at.circuit.stubs}
@@ -140,9 +130,7 @@ def _between(at: Places) -> Iterator[tuple[Part, str, float, tuple[float, float]
             yield part, origin, at.plan.inner_tracks[(a, b)] * pitch * GRID_MM, (first, last)
 
 
-def _inside_drive(at: Places) -> "Iterator[Symbol]":
-    from doorsheet.symbols import Burden, Bus, DriveContact, LinkBracket
-
+def _inside_drive(at: Places) -> Iterator[s.Symbol]:
     back, rows, pitch = at.x(at.plan.columns.right_cell), _rows(at), inner_pitch(at.circuit)
     for link in at.circuit.links:
         track = at.plan.inner_tracks.get((link.a, link.b))
@@ -150,20 +138,20 @@ def _inside_drive(at: Places) -> "Iterator[Symbol]":
             continue
         top, bottom = sorted((rows[link.a], rows[link.b]))
         depth = (1 + track * pitch) * GRID_MM
-        bracket = LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a.full} {link.b.full}")
+        bracket = s.LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a.full} {link.b.full}")
         yield bracket.at((back, -top))
     for part, origin, shift, ends in _between(at):
-        span, burden = round(ends[1] - ends[0], 3), part.kind is PartKind.RESISTOR
-        symbol = Burden(span, origin=origin) if burden else DriveContact(span, part.normally, origin=origin)
-        yield symbol.at((back + shift, -ends[0]))
+        span, at_first = round(ends[1] - ends[0], 3), (back + shift, -ends[0])
+        if part.kind is PartKind.RESISTOR:
+            yield s.Burden(span, origin=origin).at(at_first)
+        else:
+            yield s.DriveContact(span, part.normally, origin=origin).at(at_first)
         for row in ends if shift else ():
-            yield Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
+            yield s.Bus(((0.0, 0.0), (shift, 0.0)), origin=origin).at((back, -row))
 
 
-def _neighbour_links(at: Places) -> "Iterator[tuple[str, LinkBar]]":
+def _neighbour_links(at: Places) -> Iterator[s.LinkBar]:
     """Yield links between neighbours: a solid bar from clamp to clamp, over the cells' edges."""
-    from doorsheet.symbols import LinkBar
-
     ends = {t.terminal: t for placed in (*at.plan.left, *at.plan.right) for t in placed.terminals}
     for link in at.circuit.links:
         joined = (link.a, link.b) in at.plan.inner_tracks or at.ordered.joined(link.a, link.b)
@@ -172,12 +160,11 @@ def _neighbour_links(at: Places) -> "Iterator[tuple[str, LinkBar]]":
         upper, lower = sorted((ends[link.a], ends[link.b]), key=lambda placed: placed.rows)
         span = (lower.rows[0] - upper.rows[-1]) * GRID_MM
         col = at.plan.columns.far if link.a.block is BlockKind.DRIVE else at.plan.columns.near
-        yield f"link {link.a.full} {link.b.full}", LinkBar(span).at((at.x(col), -at.y(upper.rows[-1])))
+        bar = s.LinkBar(span, origin=f"link {link.a.full} {link.b.full}")
+        yield bar.at((at.x(col), -at.y(upper.rows[-1])))
 
 
-def _screens(at: Places) -> "Iterator[Symbol]":
-    from doorsheet.symbols import Earth, ScreenRing
-
+def _screens(at: Places) -> Iterator[s.Symbol]:
     for screen in at.circuit.screens:
         ringed = at.ordered.rings[screen.drive, screen.control]
         for col, at_drive in ((at.plan.columns.near_ring, False), (at.plan.columns.far_ring, True)):
@@ -187,19 +174,10 @@ def _screens(at: Places) -> "Iterator[Symbol]":
             rows = [at.y(corners[-1 if at_drive else 0].row) for corners in own]
             top, bottom = min(rows) - 2.5, max(rows) + 2.5
             origin = f"screen {screen.control}"
-            ring = ScreenRing(round(bottom - top, 3), origin=origin)
+            ring = s.ScreenRing(round(bottom - top, 3), origin=origin)
             yield ring.at((at.x(col), -(top + bottom) / 2))
             if screen.earthed in ("both", "drive" if at_drive else "controller"):
-                yield Earth(origin=origin).at((at.x(col), -bottom))
-
-
-def _key(terminal: Terminal) -> str:
-    return " ".join((terminal.block.value, *filter(None, (terminal.drive,)), terminal.label))
-
-
-def terminal_group(terminal: Terminal) -> str:
-    """Return the name of the group of items that a terminal is."""
-    return f"terminal-{_key(terminal)}"
+                yield s.Earth(origin=origin).at((at.x(col), -bottom))
 
 
 _OTHERS: Final = {
@@ -218,8 +196,6 @@ def _other(origin: str, items: Iterable[Item], ident: str = "") -> Group:
 
 
 def _titled(wire: Wire, one: str, other: str) -> str:
-    from doorsheet.trade.colours import display_name
-
     named = f"{wire.number} {display_name(wire.colour)}"
     return tr("wire {wire}: {one} to {other}, {job}", wire=named, one=one, other=other, job=wire.job)
 
@@ -259,20 +235,18 @@ def _on_rail(at: Places, wire: Wire) -> str:
 
 
 def _terminal_groups(at: Places, pieces: dict[str, list[Item]]) -> Iterator[Item]:
+    written: list[tuple[Terminal, Iterator[Item]]] = []
     for placed in (*at.plan.left, *at.plan.right):
-        for terminal in placed.terminals:
-            row = strip_row if terminal.terminal.block is BlockKind.DRIVE else controller_row
-            own = (*pieces[f"terminal {_key(terminal.terminal)}"], *row(at, terminal))
-            yield _terminal_group(terminal.terminal, own)
-    for back in at.ordered.spine.backs:
-        yield _terminal_group(back, (*pieces[f"terminal {_key(back)}"], *edge_row(at, back)))
+        for one in placed.terminals:
+            row = strip_row if one.terminal.block is BlockKind.DRIVE else controller_row
+            written.append((one.terminal, row(at, one)))
+    written += [(back, edge_row(at, back)) for back in at.ordered.spine.backs]
+    for terminal, texts in written:
+        ident = terminal_group(terminal)
+        yield Group(ident, (*pieces[ident], *texts), tr("terminal {label}", label=terminal.full))
 
 
-def _terminal_group(terminal: Terminal, items: tuple[Item, ...]) -> Group:
-    return Group(terminal_group(terminal), items, tr("terminal {label}", label=terminal.full))
-
-
-def _item(piece: "Piece") -> Item:
+def _item(piece: s.Piece) -> Item:
     role = Role(piece.role)
     points = tuple(Point(x, y) for x, y in piece.points)
     match piece.kind:

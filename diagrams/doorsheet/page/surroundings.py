@@ -20,6 +20,7 @@ from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, findings_box
 from doorsheet.page.title_block import title_row
 from doorsheet.page.warning import warning_box
+from doorsheet.trade.colours import display_name
 from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, CAP_TERMINAL, CAP_TITLE, text_width, wrap
 
@@ -235,8 +236,6 @@ def _stop_bar(stops: int, width: float) -> Block:
 
 def _legend(circuit: Circuit, width: float) -> Block | None:
     """Return the colour letters on this sheet with their words, a sample before each."""
-    from doorsheet.trade.colours import display_name
-
     colours = {wire.colour.letters: wire.colour for wire in circuit.shown}
     items: list[Item] = []
     x, y = 0.0, 0.0
