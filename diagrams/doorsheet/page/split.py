@@ -8,13 +8,14 @@ with the fewest such terminals is taken, of several drives one that cuts few of 
 and of those the one that fills the sheets most evenly.
 """
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, lru_cache
 from math import inf
 from typing import Final, Literal, NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, StripTerminal, Terminal, Use, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.clusters import meeting, places
 from doorsheet.layout.ordered import Elsewhere
@@ -103,12 +104,8 @@ def part_sequence(ordered: Ordered) -> tuple[Part, ...]:
     place = places(ordered.ordering.left)
     out: list[Part] = []
     for cluster in ordered.ordering.left:
-        shared = {
-            pin.terminal
-            for part in cluster.parts
-            for pin in part.pins
-            if sum(any(other.terminal == pin.terminal for other in p.pins) for p in cluster.parts) > 1
-        }
+        used = Counter(terminal for part in cluster.parts for terminal in _pins([part]))
+        shared = {terminal for terminal, count in used.items() if count > 1}
 
         def row(part: Part, shared: set[Terminal] = shared) -> int:
             rows = {pin.terminal: place[pin.terminal] for pin in part.pins if pin.terminal in place}
@@ -126,7 +123,7 @@ def _uses(parts: Sequence[Part], wires: Iterable[Wire]) -> set[Use]:
     return {(part.drive, part.control) for part in parts}.union(*(wire.uses for wire in wires))
 
 
-def _ends(parts: Iterable[Part], wires: Iterable[Wire]) -> set[Terminal]:
+def _pins(parts: Iterable[Part], wires: Iterable[Wire] = ()) -> set[Terminal]:
     """Return the terminals of parts, and of those on the ways of wires."""
     every = (*parts, *(on.part for wire in wires for on in wire.way))
     return {pin.terminal for part in every for pin in part.pins}
@@ -139,19 +136,12 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     stand on the sheets of their drives.
     """
     several = any(block.drive for block in circuit.blocks)
-    ends = [{pin.terminal for pin in part.pins} for part in parts]
-    home: dict[str, int] = {}
+    stand: list[list[Wire]] = [[] for _ in parts]
     for wire in circuit.wires:
-        own = [index for index, terminals in enumerate(ends) if wire.near in terminals]
-        of_control = (
-            [index for index in own if (parts[index].drive, parts[index].control) in wire.uses]
-            if several
-            else []
-        )
-        home[wire.number] = (of_control or own)[0]
-    return [
-        tuple(wire for wire in circuit.wires if home[wire.number] == index) for index in range(len(parts))
-    ]
+        own = [index for index, part in enumerate(parts) if wire.near in _pins([part])]
+        of_control = [index for index in own if several and _uses([parts[index]], ()) & wire.uses]
+        stand[(of_control or own)[0]].append(wire)
+    return [tuple(wires) for wires in stand]
 
 
 class _Whole(NamedTuple):
@@ -168,7 +158,7 @@ class _Whole(NamedTuple):
 
         def touched(run: slice) -> set[Terminal]:
             ends = {wire.far for group in self.wires[run] for wire in group}
-            return ends | {pin.terminal for part in self.parts[run] for pin in part.pins}
+            return ends | _pins(self.parts[run])
 
         above, below = ({wire.drive for wire in self.wires[index]} for index in (at - 1, at))
         return int(bool(above & below)), len(touched(slice(at)) & touched(slice(at, None)))
@@ -198,10 +188,9 @@ class _Whole(NamedTuple):
             return use in uses or (use not in everywhere and has_rest(wire.far.drive))
 
         free = tuple(wire for wire in circuit.free_wires if here(wire))
-        landed = {wire.far for wire in kept} | {wire.far for wire in free}
+        landed, pins = {wire.far for wire in kept} | {wire.far for wire in free}, _pins(own)
         anywhere = {wire.far for wire in circuit.wires} | {wire.far for wire in circuit.free_wires}
-        pins = {pin.terminal for part in own for pin in part.pins}
-        anywhere |= {pin.terminal for part in parts for pin in part.pins}
+        anywhere |= _pins(parts)
         links = tuple(
             link
             for link in circuit.links
@@ -209,19 +198,16 @@ class _Whole(NamedTuple):
             or (not {link.a, link.b} & anywhere and has_rest(link.a.drive))
         )
         landed |= {terminal for link in links for terminal in (link.a, link.b)}
-        contacts = tuple(
-            part
-            for part in circuit.parts
-            if part.block is BlockKind.DRIVE and landed & {pin.terminal for pin in part.pins}
-        )
-        landed |= {pin.terminal for part in contacts for pin in part.pins}
+        inside = (part for part in circuit.parts if part.block is BlockKind.DRIVE)
+        contacts = tuple(part for part in inside if landed & _pins([part]))
+        landed |= _pins(contacts)
         # loops of which one end stands on another sheet are said in words on both
         parted = (join.wire for join in circuit.joins if join.wire and len({join.a, join.b} & pins) == 1)
         # what a plate names, or feeds a part on a way, is said on the sheet of that way alone
         away = {each.number for each in circuit.conductors} - {
             e.number for wire in kept for e in wire.conductors
         }
-        ends_elsewhere = _ends(parts, circuit.wires) - _ends(own, kept)
+        ends_elsewhere = _pins(parts, circuit.wires) - _pins(own, kept)
         away |= {wire.number for wire in circuit.aside if {wire.near, wire.far} & ends_elsewhere}
         aside = (wire for wire in circuit.aside if wire.number not in away)
         present = {part.home for part in own} | {terminal.home for terminal in landed}
@@ -250,16 +236,11 @@ class _Whole(NamedTuple):
         for start, end in cuts:
             only = self.only(start, end, rest)
             # what several sheets could show without a wire of theirs stands on the first of them
-            landed = {wire.far for wire in only.wires}
             links = tuple(link for link in only.links if not {link.a, link.b} <= shown)
             free = tuple(wire for wire in only.free_wires if wire.far not in shown)
-            kept = landed | {wire.far for wire in free} | {t for link in links for t in (link.a, link.b)}
-            kept |= {
-                pin.terminal for part in only.parts if part.block is BlockKind.DRIVE for pin in part.pins
-            }
-            strip = tuple(entry for entry in only.strip if entry.terminal in kept)
-            shown |= {entry.terminal for entry in strip}
-            yield replace(only, links=links, free_wires=free, strip=strip)
+            sheet = _with_strip(replace(only, links=links, free_wires=free), only)
+            shown |= {entry.terminal for entry in sheet.strip}
+            yield sheet
 
 
 def _shared_out(rest: Circuit, fits: Callable[[Circuit], bool]) -> list[Circuit]:
@@ -270,28 +251,27 @@ def _shared_out(rest: Circuit, fits: Callable[[Circuit], bool]) -> list[Circuit]
     bare = replace(rest, links=(), free_wires=(), parts=())
     sheets = [replace(rest, links=())] if rest.free_wires or rest.parts else []
     for group in meeting(rest.links, lambda link: (link.a, link.b)):
-        more = _with_links(sheets[-1] if sheets else bare, group, rest.strip)
+        last = sheets[-1] if sheets else bare
+        more = _with_strip(replace(last, links=(*last.links, *group)), rest)
         if sheets and fits(more):
             sheets[-1] = more
         else:
-            sheets.append(_with_links(bare, group, rest.strip))
+            sheets.append(_with_strip(replace(bare, links=tuple(group)), rest))
     return sheets if all(map(fits, sheets)) else []
 
 
-def _with_links(sheet: Circuit, group: Sequence[Link], strip: Sequence[StripTerminal]) -> Circuit:
-    """Return a sheet with more of the links, and what of the strip it then lands on."""
-    links = (*sheet.links, *group)
-    landed = {terminal for link in links for terminal in (link.a, link.b)}
-    landed |= {wire.far for wire in sheet.free_wires}
-    landed |= {pin.terminal for part in sheet.parts for pin in part.pins}
-    return replace(sheet, links=links, strip=tuple(one for one in strip if one.terminal in landed))
+def _with_strip(sheet: Circuit, whole: Circuit) -> Circuit:
+    """Return a sheet with what of the strip its wires, links and contacts of drives land on."""
+    landed = {wire.far for wire in sheet.wires} | {wire.far for wire in sheet.free_wires}
+    landed |= {end for link in sheet.links for end in (link.a, link.b)}
+    landed |= _pins(part for part in sheet.parts if part.block is BlockKind.DRIVE)
+    return replace(sheet, strip=tuple(entry for entry in whole.strip if entry.terminal in landed))
 
 
 def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) -> Iterator[Ordered]:
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
-        terminals = {entry.terminal for entry in sheet.strip}
-        terminals |= {pin.terminal for part in sheet.parts for pin in part.pins}
+        terminals = {entry.terminal for entry in sheet.strip} | _pins(sheet.parts)
         references = []
         for terminal in sorted(terminals):
             for other_index, other in enumerate(sheets):
