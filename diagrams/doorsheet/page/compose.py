@@ -174,9 +174,11 @@ def _whole(
     for whole in wholes:
         bound = _bound(whole, asked[0].binding)
         for way, papers, own in product((_one_schematic, _side_by_side), choices, asked):
-            found = _better(partial(way, bound, own), papers)
-            if found is not None:
-                return own, found
+            best: Fitted | None = None
+            for paper in papers:  # more findings and larger letters; of two alike the one that lies across
+                best = way(bound, own, paper, best.level if best else len(LEVELS)) or best
+            if best is not None:
+                return own, best
     return None
 
 
@@ -218,14 +220,6 @@ def _twice(parts: Sequence[Ordered]) -> Iterator[str]:
     named = [*blocks, tr("rail {name}", name=rail.name)] if rail is not None else blocks
     if named:
         yield tr("One, drawn in two places: {what}.", what=listed(named))
-
-
-def _better(fits: Callable[[Paper, int], Fitted | None], papers: Sequence[Paper]) -> Fitted | None:
-    """Return the sheet with more findings and larger letters; of two alike the one that lies across."""
-    best: Fitted | None = None
-    for paper in papers:
-        best = fits(paper, best.level if best else len(LEVELS)) or best
-    return best
 
 
 def _larger(paper: Paper) -> Iterator[tuple[Paper, ...]]:

@@ -20,6 +20,9 @@ __all__ = ["frame_room", "frame_texts", "frames"]
 _TITLE_ROOM_MM: Final = 62.0
 _INSET_MM: Final = 2.5
 _AIR_MM: Final = 2.2
+_TITLE_LINE: Final = 1.45
+_JOB_LINE: Final = 1.55
+"""From baseline to baseline, in cap heights."""
 
 
 def frame_texts(
@@ -43,14 +46,6 @@ def frame_texts(
     return out
 
 
-def _title_line(size: Size) -> float:
-    return size.title * 1.45
-
-
-def _job_line(size: Size) -> float:
-    return size.job * 1.55
-
-
 def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     """Return the room that the frames ask for beyond their rows."""
     head: dict[BlockKey, float] = {}
@@ -58,9 +53,14 @@ def frame_room(texts: Mapping[BlockKey, FrameTexts], size: Size) -> FrameRoom:
     widest = [0.0, 0.0]
     for key, own in texts.items():
         drive = key[0] is BlockKind.DRIVE
-        over = 2 * _AIR_MM + len(own.title) * _title_line(size) + len(own.head) * _job_line(size) - 1.0
+        over = (
+            2 * _AIR_MM
+            + len(own.title) * size.title * _TITLE_LINE
+            + len(own.head) * size.job * _JOB_LINE
+            - 1.0
+        )
         head[key] = math.ceil(over / GRID_MM * 2) / 2
-        foot[key] = math.ceil((_AIR_MM + len(own.foot) * _job_line(size)) / GRID_MM * 2) / 2
+        foot[key] = math.ceil((_AIR_MM + len(own.foot) * size.job * _JOB_LINE) / GRID_MM * 2) / 2
         if not own.foot:  # a frame ends visibly below its last row, but where rows are closest
             foot[key] = 0.0 if drive and size.close else 0.5
         wide = [text_width(each, size.title, True) for each in own.title]
@@ -82,10 +82,10 @@ def frames(at: Places) -> Iterator[Item]:
         y = top + _AIR_MM + size.title
         for words in own.title:
             yield line(x0 + _INSET_MM, y, words, size.title, bold=True)
-            y += _title_line(size)
+            y += size.title * _TITLE_LINE
         y += size.job - size.title
         for words in own.head:
             yield line(x0 + _INSET_MM, y, words, size.job)
-            y += _job_line(size)
+            y += size.job * _JOB_LINE
         for index, words in enumerate(reversed(own.foot)):
-            yield line(x0 + _INSET_MM, bottom - 1.6 - index * _job_line(size), words, size.job)
+            yield line(x0 + _INSET_MM, bottom - 1.6 - index * size.job * _JOB_LINE, words, size.job)

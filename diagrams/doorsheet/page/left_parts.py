@@ -72,7 +72,7 @@ def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
     middles = {t.terminal: t.middle for t in placed.terminals if t.terminal not in spine.through}
     if len(placed.cluster.parts) == 1:
         return (min(middles.values()) + max(middles.values())) / 2
-    pin = own_pin(part, placed.cluster.parts, spine)
+    pin = next(pin for other, pin in _own_pins(placed.cluster.parts, spine) if other is part)
     return middles[pin.terminal] if pin is not None else min(middles.values())
 
 
@@ -122,34 +122,27 @@ def _upright(at: Places, part: Part, rows: dict[Terminal, float]) -> s.Symbol:
     return symbols[part.kind]().at((x, -first))
 
 
-def own_pin(part: Part, parts: tuple[Part, ...], spine: Spine) -> Pin | None:
-    """Return the pin in whose row a part of a sharing cluster is drawn.
+def _own_pins(parts: tuple[Part, ...], spine: Spine) -> Iterator[tuple[Part, Pin | None]]:
+    """Yield each part of a sharing cluster with the pin in whose row it is drawn.
 
     That is a terminal no other part uses, else the first one not given to a part before it.
     """
     taken: set[Terminal] = set()
-    for other in parts:
-        others = {pin.terminal for third in parts if third is not other for pin in third.pins}
-        pins = [pin for pin in other.pins if pin.terminal not in spine.all]
-        free = [pin for pin in pins if pin.terminal not in others]
-        free += [pin for pin in pins if pin.terminal not in taken and pin not in free]
-        chosen = next((pin for pin in free if pin.terminal not in taken), None)
-        if other is part:
-            return chosen
+    for part in parts:
+        others = {pin.terminal for other in parts if other is not part for pin in other.pins}
+        pins = [pin for pin in part.pins if pin.terminal not in {*spine.all, *taken}]
+        chosen = next((pin for pin in pins if pin.terminal not in others), next(iter(pins), None))
         if chosen is not None:
             taken.add(chosen.terminal)
-    return None
+        yield part, chosen
 
 
 def _single_rows(at: Places, parts: tuple[Part, ...], rows: dict[Terminal, float]) -> Iterator[s.Symbol]:
     x, spine = at.x(at.plan.columns.left_cell), at.ordered.spine
-    own = {id(part): own_pin(part, parts, spine) for part in parts}
-    boxed = {pin.terminal for pin in own.values() if pin is not None}
+    own = [(part, pin) for part, pin in _own_pins(parts, spine) if pin is not None]
+    boxed = {pin.terminal for _, pin in own}
     feeds: dict[Terminal, list[float]] = {}  # bus terminal: rows of the boxes it serves
-    for part in parts:
-        pin = own[id(part)]
-        if pin is None:
-            continue
+    for part, pin in own:
         row = rows[pin.terminal]
         origin = f"part {of_drive(part.drive, part.control)}"
         kind = "stop" if part.is_stop else _SINGLE[part.kind]

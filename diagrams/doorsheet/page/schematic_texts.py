@@ -14,9 +14,10 @@ from doorsheet.page.left_parts import SOURCE_CAP_MM, SOURCE_RISE_MM, name_row, s
 from doorsheet.page.places import Places
 from doorsheet.trade.lettering import text_width
 
-__all__ = ["PLATE_HEIGHT_MM", "burden_name", "controller_row", "edge_row", "names", "plate", "strip_row"]
+__all__ = ["burden_name", "controller_row", "edge_row", "names", "plate", "strip_row"]
 
-PLATE_HEIGHT_MM: Final = 4.6
+_PLATE_MM: Final = 4.6
+"""Height of a plate."""
 _BURDEN_MM: Final = 5.0
 """Where a burden's name begins: `Burden.COLUMN`, half the box, and air."""
 
@@ -27,7 +28,7 @@ def plate(at: Places, wire: Wire, x: float, y: float) -> Iterator[Item]:
     content = plate_text(wire, at.circuit, at.plan.size)
     width = text_width(content, cap, True) + PLATE_PAD_MM
     # as high as lets two wires of one terminal have theirs above each other
-    high = PLATE_HEIGHT_MM if cap == 2.5 else 2 * GRID_MM - 0.02
+    high = _PLATE_MM if cap == 2.5 else 2 * GRID_MM - 0.02
     yield rectangle(x - width / 2, y - high / 2, width, high, Role.WIRE_LABEL)
     yield line(x, y + cap / 2 - (0.0 if cap == 2.5 else 0.3), content, cap, True, anchor="middle")
 
