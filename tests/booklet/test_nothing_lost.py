@@ -107,7 +107,7 @@ def test_each_step_is_one_leaf_with_all_its_parts(name: str) -> None:
     }
     for number, step in enumerate(steps, 1):
         (leaf,) = [leaf for leaf in leaves(name) if leaf.startswith(f"STEP{number}/{len(steps)}")]
-        for phase in {action.phase for action in step.actions()} & heads.keys():
+        for phase in {action.phase for action in step.actions} & heads.keys():
             assert bare(heads[phase]) in leaf
         assert "Doneby" in leaf
 

@@ -99,8 +99,8 @@ def lines_of(step: Step) -> Iterator[str]:
     """Give what a leaf has to say in order, from the step's actions alone; " ... " where more may stand."""
     number = 1 + step.goes_on
     wires = step.of.moved if step.of.before is None else ()
-    reads = iter([action for action in step.actions() if action.phase is Phase.READ])
-    for phase, actions in groupby(step.actions(), lambda action: action.phase):
+    reads = iter([action for action in step.actions if action.phase is Phase.READ])
+    for phase, actions in groupby(step.actions, lambda action: action.phase):
         if phase is Phase.READ:
             for _, place in groupby(step.probes, clip_words):
                 own = list(place)
@@ -220,7 +220,7 @@ def test_each_action_of_the_job_has_its_step() -> None:
     for name in ("lathe", "pumps"):
         steps = steps_of(name)
         for at, step in enumerate(steps):
-            assert all(index_of(steps, step.of, action) == at for action in step.actions())
+            assert all(index_of(steps, step.of, action) == at for action in step.actions)
     assert index_of(steps, steps[-1].of, None) == len(steps) - 1
 
 

@@ -21,8 +21,8 @@ from doorsheet.trade.lettering import CAP_SMALL, drawn
 from doorsheet.trade.paper import A4
 
 __all__ = [
-    "COLUMN_MM", "FILING_MM", "INNER_MM", "LEFT_MM", "WIDTH_MM", "Bit", "Chapter", "InColumns", "Leaf",
-    "Piece", "Rest", "bound", "flow", "framed",
+    "COLUMN_MM", "FILING_MM", "INNER_MM", "LEFT_MM", "WIDTH_MM", "Chapter", "InColumns", "Leaf", "Piece",
+    "Rest", "bound", "flow", "framed",
 ]  # fmt: skip
 
 FILING_MM: Final = 20.0
@@ -51,21 +51,12 @@ class InColumns:
     grid: Grid
 
 
-class Bit(NamedTuple):
-    """A block that stays whole, whether it must stay with what follows, and the gap under it, mm."""
-
-    block: Block | Stack
-    keep: bool = False
-    gap: float = 0.0
-    starts: bool = False  # a section
-
-
 @dataclass(frozen=True, slots=True)
 class Rest:
     """A frame round what is left of a leaf, where that is worth framing."""
 
 
-Piece = str | Grid | InColumns | Block | Stack | Bit | Rest
+Piece = str | Grid | InColumns | Block | Rest
 """What flows down a leaf: a paragraph, a table, one in two columns, or a block that stays whole."""
 
 
@@ -123,30 +114,28 @@ class _Down:
 
     def __init__(self, top: float, bottom: float) -> None:
         self._top, self._bottom, self._y = top, bottom, top
-        self._waiting: list[Bit] = []
+        self._waiting: list[Block] = []
         self.done: list[Leaf] = []
         self.leaf = Leaf()
         self._title, self._begins = "", False
 
     def begin(self, chapter: Chapter) -> None:
         self._title, self._begins = chapter.title, True
-        self._waiting = [Bit(_heading(chapter.title), gap=_GAP_MM)] if chapter.headed else []
+        self._waiting = [_heading(chapter.title)] if chapter.headed else []
 
     def put(self, piece: Piece) -> None:
-        gap = piece.gap if isinstance(piece, Bit) else _GAP_MM
-        if isinstance(piece, str) or (isinstance(piece, Bit) and piece.keep):
-            block = paragraph(piece, WIDTH_MM) if isinstance(piece, str) else piece.block
-            self._waiting.append(Bit(block, True, gap))
+        if isinstance(piece, str):
+            self._waiting.append(paragraph(piece, WIDTH_MM))
             return
-        rest: Piece | None = piece.block if isinstance(piece, Bit) else piece
+        rest: Piece | None = piece
         while rest is not None:
             whole = rest
-            block_, rest = _cut(whole, self._bottom - self._y - self._wanted())
+            block, rest = _cut(whole, self._bottom - self._y - self._wanted())
             cut = isinstance(whole, Grid) and isinstance(rest, Grid) and len(whole.rows) - len(rest.rows)
             if self._y > self._top and cut is not False and cut < _LEAST_ROWS:
-                block_, rest = None, whole  # so few rows at a leaf's foot had better begin overleaf
-            if block_ is not None:
-                self._place(block_, gap)
+                block, rest = None, whole  # so few rows at a leaf's foot had better begin overleaf
+            if block is not None:
+                self._place(block)
             elif self._y == self._top:
                 raise AssertionError(f"{self._title}: a row is higher than a leaf")
             if rest is not None:
@@ -157,17 +146,17 @@ class _Down:
         if self._waiting:
             if self._y + self._wanted() > self._bottom:
                 self._turn()
-            self._place(Block((), WIDTH_MM, 0.0), 0.0)
+            self._place()
         self._y += _GAP_MM / 2
 
     def _wanted(self) -> float:
-        return sum(bit.block.height + bit.gap for bit in self._waiting)
+        return sum(block.height + _GAP_MM for block in self._waiting)
 
-    def _place(self, block: Block | Stack, gap: float) -> None:
+    def _place(self, *blocks: Block | Stack) -> None:
         items = list(self.leaf.items)
-        for bit in (*self._waiting, Bit(block, gap=gap)):
-            items += shifted(bit.block.items, LEFT_MM, self._y)
-            self._y += bit.block.height + bit.gap
+        for block in (*self._waiting, *blocks):
+            items += shifted(block.items, LEFT_MM, self._y)
+            self._y += block.height + _GAP_MM
         self._waiting = []
         _, begun, titles = self.leaf
         if self._begins:
@@ -181,8 +170,7 @@ class _Down:
         self.done.append(self.leaf)
         self.leaf, self._y = Leaf(), self._top
         if not self._begins:
-            again = _heading(tr("{chapter} (continued)", chapter=self._title))
-            self._waiting.insert(0, Bit(again, gap=_GAP_MM))
+            self._waiting.insert(0, _heading(tr("{chapter} (continued)", chapter=self._title)))
 
 
 def _cut(piece: Piece, room: float) -> Cut[Piece]:
@@ -199,7 +187,7 @@ def _cut(piece: Piece, room: float) -> Cut[Piece]:
             worth = room >= _WORTH_MM
             frame = rectangle(0.0, 0.0, WIDTH_MM, room, Role.BOX)
             return Block((frame,), WIDTH_MM, room) if worth else Block((), WIDTH_MM, 0.0), None
-        case Block() | Stack():
+        case Block():
             return (piece, None) if piece.height <= room else (None, piece)
         case _:
             raise TypeError(piece)

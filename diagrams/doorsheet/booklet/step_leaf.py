@@ -11,8 +11,9 @@ from itertools import groupby
 from typing import Final
 
 from doorsheet.booklet import step_rows
-from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, Bit, framed
+from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, framed
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
+from doorsheet.booklet.step_rows import Bit
 from doorsheet.booklet.steps import WIRED, Step, steps_of
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Action, Phase, Trial
@@ -167,7 +168,7 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     if step.goes_on:
         yield Bit(step_rows.line_row(next(numbers), _still_on(on), high), gap=0.4)
-    for phase, own in groupby(step.actions(), lambda action: action.phase):
+    for phase, own in groupby(step.actions, lambda action: action.phase):
         title, note = _SECTIONS[phase]
         title = _move_words(step.of) if phase is Phase.MOVE else tr(title)
         yield Bit(_section(next(letters), title, tr(note)), keep=True, gap=0.3)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Final, NamedTuple
 
-from doorsheet.booklet.leaf import WIDTH_MM, Bit
+from doorsheet.booklet.leaf import WIDTH_MM
 from doorsheet.circuit.reading_words import figure_text, range_text
 from doorsheet.job.action import DEAD, Action, Power, Trial
 from doorsheet.job.context import Trials
@@ -22,8 +22,8 @@ from doorsheet.trade.language import capital, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
 __all__ = [
-    "Read", "band", "leads", "leads_mm", "line_row", "meanings", "reading_row", "reading_rows", "sentence",
-    "signed_row", "star",
+    "Bit", "Read", "band", "leads", "leads_mm", "line_row", "meanings", "reading_row", "reading_rows",
+    "sentence", "signed_row", "star",
 ]  # fmt: skip
 
 _NUMBER_MM: Final = 8.0
@@ -49,6 +49,14 @@ _KEYS: Final = (
     tr_later("supply"),
 )  # fmt: skip
 """States of a reading over a narrow column."""
+
+
+class Bit(NamedTuple):
+    """A block that stays whole, whether it must stay with what follows, and the gap under it, mm."""
+
+    block: Block
+    keep: bool = False
+    gap: float = 0.0
 
 
 # ---- Lines ----

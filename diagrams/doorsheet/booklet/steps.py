@@ -5,11 +5,11 @@ emergency stop proved, then what is read, in as many steps as that takes, and tr
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cache
 from itertools import chain, groupby
 
-from doorsheet.booklet.leaf import Bit
-from doorsheet.booklet.step_rows import meanings
+from doorsheet.booklet.step_rows import Bit, meanings
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Action, Phase
@@ -33,6 +33,7 @@ class Step:
 
     of: Trials
     phases: frozenset[Phase]
+    actions: tuple[Action, ...]
     probes: tuple[Probe, ...] = ()
     known: tuple[Bit, ...] = ()
 
@@ -41,20 +42,13 @@ class Step:
         """Whether the power may still be on from the step before."""
         return Phase.DEAD not in self.phases
 
-    def actions(self) -> tuple[Action, ...]:
-        """Return what is done at the step, in order."""
-        found = [action for action in stage_actions(self.of) if action.phase in self.phases]
-        reads = zip(self.of.probes, (one for one in found if one.phase is Phase.READ), strict=False)
-        left = {action.id for probe, action in reads if probe not in self.probes}
-        return tuple(action for action in found if action.id not in left)
-
     def title(self) -> str:
         """Name the step, of several drives with the drive's: "Run forward: from S1 to the controller"."""
         of = self.of
         if of.before is None or self.goes_on:
             words = self._words() if self.goes_on else tr("wire the bench")
             return of_drive(of.drive, words) if of.drive else capital(words)
-        moves = (action.title for action in self.actions() if action.phase is Phase.MOVE)
+        moves = (action.title for action in self.actions if action.phase is Phase.MOVE)
         return of_drive(of.drive, next(moves, tr("Nothing moves: the last tests")))
 
     def short(self) -> str:
@@ -86,7 +80,7 @@ def steps_of(works: Sequence[Trials], fits: Callable[[Step], bool]) -> tuple[Ste
 def _steps(of: Trials, fits: Callable[[Step], bool]) -> tuple[Step, ...]:
     steps: tuple[Step, ...] = ()
     for shared in _shared(of):
-        steps = tuple(step for step in shared if step.actions())
+        steps = tuple(step for step in shared if step.actions)
         if all(map(fits, steps)):
             break
     return steps
@@ -94,19 +88,21 @@ def _steps(of: Trials, fits: Callable[[Step], bool]) -> tuple[Step, ...]:
 
 def _shared(of: Trials) -> Iterator[tuple[Step, ...]]:
     """Share the work of a stage out: all in one, then ever more steps to read in."""
-    whole = _reading(of, WIRED | _READ | _TRIED, of.probes)
-    yield (whole,)
-    wired, tried = Step(of, WIRED), Step(of, _TRIED)
-    yield wired, replace(whole, phases=_READ | _TRIED)
+    every, known = tuple(stage_actions(of)), cache(lambda probes: tuple(meanings(of, probes)))
+    reads = tuple(zip(of.probes, (one for one in every if one.phase is Phase.READ), strict=True))
+
+    def step(phases: frozenset[Phase], probes: tuple[Probe, ...] = ()) -> Step:
+        left = {action.id for probe, action in reads if probe not in probes}
+        own = tuple(one for one in every if one.phase in phases and one.id not in left)
+        return Step(of, phases, own, probes, known(probes))
+
+    yield (step(WIRED | _READ | _TRIED, of.probes),)
+    yield step(WIRED), step(_READ | _TRIED, of.probes)
     places = [tuple(own) for _, own in groupby(of.probes, clip_words)]
     for count in range(1, len(places) + 1):
         share = -(-len(places) // count)
-        parts = (chain(*places[at : at + share]) for at in range(0, len(places), share))
-        yield wired, *(_reading(of, _READ, tuple(part)) for part in parts), tried
-
-
-def _reading(of: Trials, phases: frozenset[Phase], probes: tuple[Probe, ...]) -> Step:
-    return Step(of, phases, probes, tuple(meanings(of, probes)))
+        parts = (tuple(chain(*places[at : at + share])) for at in range(0, len(places), share))
+        yield step(WIRED), *(step(_READ, part) for part in parts), step(_TRIED)
 
 
 def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
@@ -114,5 +110,5 @@ def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
     own = [at for at, step in enumerate(steps) if step.of is of]
     if action is None:
         return own[-1]
-    with_it = (at for at in own if any(one.id == action.id for one in steps[at].actions()))
+    with_it = (at for at in own if any(one.id == action.id for one in steps[at].actions))
     return next(with_it, next((at for at in own if action.phase in steps[at].phases), own[0]))
