@@ -16,7 +16,8 @@ from doorsheet.electrics import failures as electric_failures
 from doorsheet.electrics.figures import Figures
 from doorsheet.electrics.installation import Installation
 from doorsheet.electrics.report_contacts import ReportContacts
-from doorsheet.job import dead_work, runs, sequence
+from doorsheet.job import dead_work, sequence
+from doorsheet.job import live_work as runs
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Trials, each_stage
 from doorsheet.network import Figure

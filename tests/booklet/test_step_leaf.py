@@ -16,9 +16,9 @@ from doorsheet.booklet.steps import Step, index_of
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Phase
 from doorsheet.job.dead_work import clip_words
+from doorsheet.job.live_work import landing_words
 from doorsheet.job.outcomes import believed, rows, tables
 from doorsheet.job.probes import Probe, unplugged
-from doorsheet.job.reads import landing_words
 from doorsheet.job.sequence import stage_trials
 from doorsheet.mapping.reading import ReadMapping, parse_mapping, read_mapping
 from doorsheet.output.svg import to_svg
@@ -249,7 +249,7 @@ def test_what_each_reading_means_stands_under_what_may_kill(name: str, index: in
     for place in dict.fromkeys((probe.red, probe.black) for probe in step.probes):
         own = tuple(probe for probe in step.probes if (probe.red, probe.black) == place)
         table = next(one for one in known if own in one.places)
-        found = rows(step.of, own)
+        found = tuple(rows(step.of, own))
         assert len(found) == len(table.rows)
         for row, shown in zip(found, table.rows, strict=True):
             assert (shown.right, shown.stop) == (row.right, row.stop)

@@ -12,9 +12,9 @@ from doorsheet.circuit.reading_words import figure_text, range_text
 from doorsheet.job.action import DEAD, Action, Power, Trial
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import clip_words
+from doorsheet.job.live_work import landing_words
 from doorsheet.job.outcomes import STOP_FIRST, Span, Table, believed, tables
 from doorsheet.job.probes import Probe
-from doorsheet.job.reads import landing_words
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role

@@ -1,8 +1,9 @@
 """One thing to do on a machine: its lines, what to expect and what else it may mean, how it is noted."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 from typing import Final, TypeAlias, assert_never
 
 from doorsheet.circuit.reading_words import range_text
@@ -140,7 +141,7 @@ class Outcome:
         return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Action:
     """One action: what is done line by line, at one stage, of one drive ("" for a single one).
 
@@ -165,8 +166,7 @@ class Action:
     put_off: str = ""  # why it could not be done when it was its turn
     holds_up: Phase | None = None  # of what is looked up: what waits until somebody has even looked
     mends: bool = False  # what a finding stops, before anything else
-    weigh: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
-    weigh_right: Callable[[], tuple[Outcome, ...]] = field(default=tuple, compare=False, repr=False)
+    weigh: Callable[[], Iterable[Outcome]] = field(default=tuple, compare=False, repr=False)
 
     @property
     def place(self) -> tuple[str, str, str]:
@@ -183,15 +183,10 @@ class Action:
         """What to expect in the end; each line has its own."""
         return self.trials[-1].expect
 
-    @property
+    @cached_property
     def outcomes(self) -> tuple[Outcome, ...]:
         """What each result would mean: what may kill first, then what is right, then what is wrong."""
-        return self.weigh()
-
-    @property
-    def right(self) -> tuple[Outcome, ...]:
-        """Of the outcomes those that are right, which takes no mistakes to be tried."""
-        return self.weigh_right()
+        return tuple(self.weigh())
 
 
 BLANK_NOTE: Final = "___"

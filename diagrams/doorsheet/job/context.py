@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cached_property
 from typing import NamedTuple
 
 from doorsheet.circuit import steps
@@ -109,17 +109,9 @@ class Trials:
         return self.solved.at_drive(label, self.drive)
 
     def action(
-        self,
-        ident: str,
-        phase: Phase,
-        title: str,
-        trials: Iterable[Trial],
-        *,
-        asked: Asked | None = None,
-        controls: tuple[str, ...] = (),
-        weigh: Callable[[], tuple[Outcome, ...]] = tuple,
-        weigh_right: Callable[[], tuple[Outcome, ...]] = tuple,
-    ) -> Action:
+        self, ident: str, phase: Phase, title: str, trials: Iterable[Trial], *, asked: Asked | None = None,
+        controls: tuple[str, ...] = (), weigh: Callable[[], Iterable[Outcome]] = tuple,
+    ) -> Action:  # fmt: skip
         """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
         lines = tuple(trials)
         unit = next((line.unit for line in reversed(lines) if line.unit), "")
@@ -128,7 +120,7 @@ class Trials:
             warned = (*warned[:1], tr(NOT_ISOLATED), *warned[1:])
         return Action(
             ident, phase, self.solved.circuit.step.called, self.drive, title, lines, asked or DoneAsked(unit),
-            warned, controls=controls, moves=self.moving, weigh=cache(weigh), weigh_right=cache(weigh_right),
+            warned, controls=controls, moves=self.moving, weigh=weigh,
         )  # fmt: skip
 
     @property

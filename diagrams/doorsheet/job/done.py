@@ -28,24 +28,14 @@ from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "Judged",
-    "came_of",
-    "is_about",
-    "is_logged",
-    "is_of",
-    "judge",
-    "may_wait",
-    "needs",
-    "value_at",
+    "Judged", "came_of", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "value_at",
     "why_not",
-]
+]  # fmt: skip
 
 _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
 """Phases whose actions come once in a job, so that their log needs no stage."""
 
 _FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V|volts?|mA)\b", re.IGNORECASE)
-
-
 _UNKNOWN: Final = re.compile(r"\s*(?:not known|unknown)[.\s]*", re.IGNORECASE)
 
 _NEAR: Final = 0.05
@@ -171,10 +161,14 @@ def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Ju
     except QuantityError:  # another unit
         return Judged(False, figure)
     value = -value if turned else value
-    if any(one.holds(value) for one in action.right):
-        return Judged(True, figure)
-    outcome = next((one for one in action.outcomes if one.holds(value)), None)
-    return Judged(outcome is None and not action.right, figure, outcome)
+    found, is_known = None, False
+    for outcome in action.weigh():  # as far as it has to go: to what is right no mistake is tried
+        is_known |= outcome.right
+        if outcome.holds(value):
+            if outcome.right:
+                return Judged(True, figure)
+            found = found or outcome
+    return Judged(found is None and not is_known, figure, found)
 
 
 def value_at(of: object, *path: str) -> object:

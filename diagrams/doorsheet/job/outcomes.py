@@ -4,7 +4,7 @@ Every figure is solved from the same network as the one to expect.  Mistakes tha
 stand in one row, likeliest first; those that can't be told from what is right show nothing and have none.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Final, NamedTuple, TypeAlias
@@ -28,14 +28,7 @@ from doorsheet.mapping.same_reading import SAME_V
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
-__all__ = [
-    "DANGER_DO", "DANGER_WORDS", "STOP_FIRST", "Row", "Span", "Table", "believed", "outcomes",
-    "right_outcomes", "rows", "tables",
-]  # fmt: skip
-
-DANGER_WORDS: Final = tr_later("mains may be on it")
-DANGER_DO: Final = tr_later("Hands off. Isolate, ask a qualified person.")
-"""What is said first of a reading above 60 V DC or 25 V AC."""
+__all__ = ["STOP_FIRST", "Row", "Span", "Table", "believed", "outcomes", "rows", "tables"]
 
 STOP_FIRST: Final = tr_later("Emergency stop!")
 
@@ -81,7 +74,7 @@ def tables(of: Trials, probes: Sequence[Probe]) -> tuple[Table, ...]:
         by_leads.setdefault((probe.red, probe.black), []).append(probe)
     found: list[Table] = []
     for place in map(tuple, by_leads.values()):
-        own = rows(of, place)
+        own = tuple(rows(of, place))
         alike = next((at for at, table in enumerate(found) if _same(table, place, own)), None)
         if alike is None:
             found.append(Table((place,), own))
@@ -114,41 +107,31 @@ def _nearly(one: Span | None, other: Span | None) -> bool:
     return all(abs(mine - its) <= slack for mine, its in zip(one, other, strict=True))
 
 
-def outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
-    """Return what each figure would mean: what may kill first, then what is right, then single mistakes."""
-    danger = [
-        Outcome(low, high, probe.unit, tr(DANGER_WORDS), tr(DANGER_DO), stop=True, dangerous=True)
-        for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V))
-        if probe.unit == "V"
-    ]
-    return (*danger, *_outcomes(probe, rows(of, (probe,))))
-
-
-def right_outcomes(of: Trials, probe: Probe) -> tuple[Outcome, ...]:
-    """Return the outcomes that are right, without trying any mistake."""
-    probe = believed(of, probe)
-    found = _right_rows(of, (probe,), (_right(of, probe),))
-    return tuple(one for one in _outcomes(probe, found) if one.right)
-
-
-def _outcomes(probe: Probe, found: Iterable[Row]) -> Iterator[Outcome]:
-    for row in found:
+def outcomes(of: Trials, probe: Probe) -> Iterator[Outcome]:
+    """Yield what each figure would mean: what may kill first, then what is right, then single mistakes."""
+    if probe.unit == "V":
+        means, do = tr("mains may be on it"), tr("Hands off. Isolate, ask a qualified person.")
+        for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V)):
+            yield Outcome(low, high, "V", means, do, stop=True, dangerous=True)
+    for row in rows(of, (probe,)):
         dead = row.do if row.right else tr("Lock off, wait, prove dead.") + f" {row.do}"
         do = f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
         for span in (span for span in row.spans if span is not None):
             yield Outcome(*span, probe.unit, row.meaning, do, row.right, row.stop)
 
 
-def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
-    """Return the rows for readings taken with the same leads, what is right first.
+def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
+    """Yield the rows for readings taken with the same leads, what is right first.
 
-    None where nothing says what is right, so that nothing can be held against it.
+    None where nothing says what is right, so that nothing can be held against it.  No mistake is tried
+    before what comes after the right rows is asked for.
     """
     probes = tuple(believed(of, probe) for probe in probes)
     right = tuple(_right(of, probe) for probe in probes)
     if not any(right):
-        return ()
+        return
     good = tuple(_right_rows(of, probes, right))
+    yield from good
     known_good = [row.spans for row in good if row.right]
     groups: list[tuple[_Spans, list[Mistake]]] = []
     for mistake in mistakes(of, probes[0]):
@@ -162,7 +145,8 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> tuple[Row, ...]:
                 break
         else:
             groups.append((spans, [mistake]))
-    return (*good, *(_row(of, spans, own) for spans, own in groups), *_beyond(of, probes))
+    yield from (_row(of, spans, own) for spans, own in groups)
+    yield from _beyond(of, probes)
 
 
 def _beyond(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:

@@ -26,12 +26,10 @@ from doorsheet.job.cautions import shock
 from doorsheet.job.context import Trials, each_stage
 from doorsheet.job.dead_work import clip, dead_work, proof
 from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
-from doorsheet.job.end import end, record
-from doorsheet.job.identify import identify, no_control
+from doorsheet.job.ends import end, identify, no_control, record
+from doorsheet.job.live_work import emergency_stop, reads, runs
 from doorsheet.job.probes import part_of
-from doorsheet.job.reads import reads
 from doorsheet.job.rewired import Log, rewiring, wires_of
-from doorsheet.job.runs import emergency_stop, runs
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import capital, tr

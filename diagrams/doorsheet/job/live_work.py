@@ -1,22 +1,32 @@
-"""The emergency stop, proved before any command counts, and the tests of a stage."""
+"""What is done at a stage under power: the emergency stop proved, then readings, then tests."""
 
 from collections.abc import Iterator
+from functools import partial
 from typing import Final, TypeAlias
 
 from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.changeover import is_fitted
-from doorsheet.circuit.parts import Part, PartKind
+from doorsheet.circuit.parts import Part, PartKind, Stage
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
-from doorsheet.job.action import DEAD, Action, Phase, Trial, live
+from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
 from doorsheet.job.context import Trials, command_words
+from doorsheet.job.dead_work import clip_words, if_minus
+from doorsheet.job.outcomes import believed, outcomes
+from doorsheet.job.probes import COMMANDS, Probe
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["emergency_stop", "held", "run_words", "runs"]
+__all__ = ["emergency_stop", "held", "landing_words", "reads", "run_words", "runs"]
+
+_STATES: Final = {"open": "open", "supply": "open", "closed": "closed", "current": "closed"}
+"""States of a reading as the mapping's readings are told; of a signal "plugged"."""
+
+
+# ---- The emergency stop ----
 
 
 def emergency_stop(of: Trials) -> Iterator[Trial]:
@@ -104,6 +114,67 @@ def _stands(of: Trials, name: str) -> str:
     part = of.part(name)
     assert part is not None
     return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
+
+
+# ---- Readings ----
+
+
+def reads(of: Trials) -> Iterator[Action]:
+    """Yield the readings of what this stage touches; the first leads were clipped on with the dead work."""
+    last = clip_words(of.probes[0]) if of.probes else ""
+    for index, probe in enumerate(of.probes):
+        lines = []
+        if clip_words(probe) != last:
+            lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("on by itself")))
+        last = clip_words(probe)
+        lines.append(_reading(of, believed(of, probe)))
+        if probe.unit == "mA" and index == len(of.probes) - 1:
+            back = tr("Wires back on, red lead back to the volts socket.")
+            lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
+        yield of.action(
+            f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
+            controls=(probe.control,), weigh=partial(outcomes, of, probe),
+        )  # fmt: skip
+
+
+def _title(probe: Probe) -> str:
+    where = tr("Read the current at {terminal}", terminal=probe.red)
+    if probe.black:
+        where = tr("Read {red} against {black}", red=probe.red, black=probe.black)
+    return ", ".join(filter(None, (where, probe.state)))
+
+
+def _reading(of: Trials, probe: Probe) -> Trial:
+    where = tr("Meter for mA in wire {wire} at {terminal}", wire=probe.wire, terminal=probe.red)
+    if probe.black:
+        where = tr("Red on {red}, black on {black}", red=probe.red, black=probe.black)
+    sign = landing_words(of, probe) or tr("write its sign down")
+    expect = f"{probe.expect}; {sign}" if probe.sign_open else probe.expect
+    return live("; ".join(filter(None, (where, probe.state))) + ".", expect, probe.unit)
+
+
+def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
+    """Say what is wanted; the mapping keeps a reading of what stays: the open input, the finished control."""
+    if probe.key == "current":
+        return KeyAsked((probe.control, "meter-current"), f'"{BLANK_NOTE} mA"')
+    state, command = _STATES.get(probe.key, "plugged"), COMMANDS.get(probe.key)
+    is_final = of.circuit.step.stage_of("", probe.control) is Stage.FINAL
+    kept = of.before is None if state == "open" else is_final
+    red, black = probe.red, probe.black
+    if not black:  # the meter stands in the wire
+        wire = of.circuit.wire(probe.wire)
+        red, black = str(wire.near), str(wire.far)
+    return ReadingAsked(red, black, state, probe.unit, command, kept)
+
+
+def landing_words(of: Trials, probe: Probe) -> str:
+    """Say what is done about an output whose input reads minus, where nobody has read its sign yet; or ""."""
+    first = if_minus(of, probe.control) if probe.sign_open else None
+    # an output that is the wrong way round conducts like a diode
+    return tr("reads minus, or near 0.7 V: power off, {do}", do=tr(first)) if first is not None else ""
+
+
+# ---- Tests ----
 
 
 def runs(of: Trials) -> Iterator[Action]:
