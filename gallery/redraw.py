@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 
 from doorsheet import Sheet, draw
 from doorsheet.booklet import make_booklet
-from doorsheet.booklet.speed_plot import plot_pages
+from doorsheet.booklet.speed import plot_pages
 from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
 from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials

@@ -5,8 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from doorsheet.booklet import Booklet, make_booklet
-from doorsheet.booklet.step_leaf import leaf_steps
-from doorsheet.booklet.steps import Step
+from doorsheet.booklet.step_leaf import Step, leaf_steps
 from doorsheet.electrics.solved import Solved
 from doorsheet.job.context import each_stage
 from doorsheet.job.sequence import stage_trials

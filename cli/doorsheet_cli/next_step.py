@@ -80,8 +80,7 @@ def note(
 
 def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Path | None) -> None:
     import doorsheet
-    from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
-    from doorsheet.booklet.steps import index_of
+    from doorsheet.booklet.step_leaf import OnLeaf, index_of, leaf_steps, step_pages
     from doorsheet.checks import run_checks
     from doorsheet.job.context import each_stage
     from doorsheet.job.sequence import stage_trials

@@ -78,7 +78,7 @@ def speeds(
         reports = speed_reports(read)
         drawn: tuple[Path, ...] = ()
         if to is not None:
-            from doorsheet.booklet.speed_plot import plot_pages
+            from doorsheet.booklet.speed import plot_pages
 
             drawn = write_files(page_files(plot_pages(reports, read.source), to), force)
     if format_ == "json":

@@ -13,14 +13,12 @@ from pypdf import PdfReader
 from pypdf.generic import Destination
 
 from doorsheet.booklet import Booklet, make_booklet
-from doorsheet.booklet.chapters import facts_and_blanks
+from doorsheet.booklet.chapters import CAUTIONS, facts_and_blanks, titled
 from doorsheet.booklet.facts import facts
 from doorsheet.booklet.grid import Band, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns
-from doorsheet.booklet.step_leaf import OnLeaf, step_pages
-from doorsheet.booklet.steps import Step
+from doorsheet.booklet.step_leaf import OnLeaf, Step, step_pages
 from doorsheet.booklet.wire_list import wire_list
-from doorsheet.booklet.work_order import CAUTIONS, titled
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.pdf import to_pdf

@@ -13,14 +13,15 @@ from doorsheet.booklet.chapters import (
     photograph,
     revisions,
     settings_chapters,
+    titled,
     what_was_dropped,
     wire_failures,
+    work_order,
 )
 from doorsheet.booklet.grid import Band, Cell, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns, bound, flow
-from doorsheet.booklet.speed_chapter import speed_chapter
+from doorsheet.booklet.speed import speed_chapter
 from doorsheet.booklet.wire_list import wire_list
-from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import Solved

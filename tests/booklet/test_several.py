@@ -6,8 +6,8 @@ import re
 from functools import cache
 
 from doorsheet.booklet import Booklet
+from doorsheet.booklet.chapters import titled
 from doorsheet.booklet.facts import facts_of
-from doorsheet.booklet.work_order import titled
 from doorsheet.circuit.units import units_of
 from doorsheet.job.sequence import stage_actions, stage_trials
 from doorsheet.mapping import parse_mapping

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from doorsheet.booklet.speed_plot import PlotError, _Panel, _panels, plot_pages
+from doorsheet.booklet.speed import PlotError, _Panel, _panels, plot_pages
 from doorsheet.mapping.reading import parse_mapping
 from doorsheet.page.display import Group, Oval, Page, Role, Text
 from doorsheet.sheet import page_files

@@ -11,8 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, step_pages
-from doorsheet.booklet.steps import Step, index_of
+from doorsheet.booklet.step_leaf import OnLeaf, Step, index_of, leaf_steps, step_pages
 from doorsheet.circuit.reading_words import figure_text
 from doorsheet.job.action import Phase
 from doorsheet.job.dead_work import clip_words

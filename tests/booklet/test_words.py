@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from doorsheet.booklet.failure_table import Failure, _turns, failures
-from doorsheet.booklet.speed_plot import ticks
+from doorsheet.booklet.speed import ticks
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Level, solve

@@ -12,7 +12,7 @@ from typing import Final
 
 import doorsheet
 from doorsheet.booklet import make_booklet
-from doorsheet.booklet.speed_plot import PlotError, plot_pages
+from doorsheet.booklet.speed import PlotError, plot_pages
 from doorsheet.logbook.edit import EditError, edited
 from doorsheet.logbook.heard import understood
 from doorsheet.logbook.said import NotUnderstood

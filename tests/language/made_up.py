@@ -72,7 +72,7 @@ def turn_diagnostics(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(Finding, "__init__", found)
     monkeypatch.setattr(Finding, "subject", property(lambda self: turned(self.control)))
-    speed_chapter = import_module("doorsheet.booklet.speed_chapter")
+    speed_chapter = import_module("doorsheet.booklet.speed")
     report = speed_chapter.speed_report
 
     def judged(*given: object) -> object:

@@ -23,7 +23,7 @@ from matplotlib.testing.compare import compare_images
 from PIL import Image
 
 from doorsheet import draw, draw_text
-from doorsheet.booklet.speed_plot import plot_pages
+from doorsheet.booklet.speed import plot_pages
 from doorsheet.mapping import read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.output.figure import to_figure

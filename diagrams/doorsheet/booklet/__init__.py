@@ -14,11 +14,9 @@ from typing import Final, NamedTuple
 from doorsheet.booklet import chapters
 from doorsheet.booklet.facts import facts_of, given
 from doorsheet.booklet.leaf import FILING_MM, Chapter, bound, flow
-from doorsheet.booklet.speed_chapter import speed_chapter
-from doorsheet.booklet.step_leaf import OnLeaf, leaf_steps, short_step, step_pages
-from doorsheet.booklet.steps import Step
+from doorsheet.booklet.speed import speed_chapter
+from doorsheet.booklet.step_leaf import OnLeaf, Step, leaf_steps, short_step, step_pages
 from doorsheet.booklet.wire_list import wire_list
-from doorsheet.booklet.work_order import titled, work_order
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.choice import ChoiceError
@@ -108,12 +106,12 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         tell(part.title)
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
-    order = work_order(read, steps, [(part.title, 99) for part in parts])
+    order = chapters.work_order(read, steps, [(part.title, 99) for part in parts])
     changed = chapters.revisions(read.mapping)
     if len(flow((order, changed), read, stopped)) == 1:
         parts = [changed, *(part for part in parts if part.title != changed.title)]
     counted = _laid(read, (order, *parts), stopped, 99, tell)
-    order = work_order(read, steps, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
+    order = chapters.work_order(read, steps, [(mark.title, mark.page + 1) for mark in counted.bookmarks[1:]])
     made = _laid(read, (order, *parts), stopped, len(counted.pages), tell)
     if made.bookmarks != counted.bookmarks:
         raise AssertionError("the work order takes another number of sheets than was counted")
@@ -124,12 +122,9 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
 
 
 def _laid(
-    read: ReadMapping,
-    parts: Sequence[_Drawn | Chapter],
-    stopped: bool,
-    sheets: int,
+    read: ReadMapping, parts: Sequence[_Drawn | Chapter], stopped: bool, sheets: int,
     tell: Callable[[str], None],
-) -> Booklet:
+) -> Booklet:  # fmt: skip
     """Lay all parts out, chapters flowing from one to the next; pages are numbered as of so many sheets."""
     pages: list[Page] = []
     titles: list[tuple[str, ...]] = []
@@ -150,18 +145,15 @@ def _laid(
 
 
 def _parts(
-    read: ReadMapping,
-    stages: tuple[Solved, ...],
-    steps: Sequence[Step],
-    found: dict[str, tuple[Finding, ...]],
-    findings: Sequence[Finding],
-) -> Iterator[_Drawn | Chapter]:
+    read: ReadMapping, stages: tuple[Solved, ...], steps: Sequence[Step],
+    found: dict[str, tuple[Finding, ...]], findings: Sequence[Finding],
+) -> Iterator[_Drawn | Chapter]:  # fmt: skip
     """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
     stopped = any(one.severity is Severity.STOP for one in findings)
     for index, step in enumerate(steps):
-        title, on = titled(index + 1, step), OnLeaf(steps, index, read, stopped)
+        title, on = chapters.titled(index + 1, step), OnLeaf(steps, index, read, stopped)
         short = short_step(on) if index + 1 == len(steps) else None
         if short is not None:
             yield Chapter(title, (short,), headed=False)  # the first chapter goes on below

@@ -6,13 +6,14 @@ from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
 from doorsheet.booklet.failure_table import failures
-from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, Band, Cell, Column, Grid, Row, say_or_write, write
+from doorsheet.booklet.grid import BESIDE_MM, PAD_MM, TICK, Band, Cell, Column, Grid, Row, say_or_write, write
 from doorsheet.booklet.leaf import COLUMN_MM, WIDTH_MM, Chapter, InColumns, Piece, Rest
+from doorsheet.booklet.step_leaf import Step
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.checks.grouped import unknowns_of
 from doorsheet.circuit.parts import BlockKind, Circuit, StripTerminal, of_drive
 from doorsheet.circuit.sides import words
-from doorsheet.circuit.units import Units
+from doorsheet.circuit.units import Units, discharge_of
 from doorsheet.electrics import Solved
 from doorsheet.job.context import stage_heading
 from doorsheet.job.decisions import decisions, further_settings
@@ -21,13 +22,41 @@ from doorsheet.mapping.other_tables import DriveSetting
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import levelled
 from doorsheet.page.display import Role
-from doorsheet.trade.language import counted, tr
-from doorsheet.trade.lettering import CAP_SMALL, text_width
+from doorsheet.page.warning import warning_box
+from doorsheet.trade.language import counted, tr, tr_later
+from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width
 
 __all__ = [
-    "columns_of", "facts_and_blanks", "findings_chapter", "lowest", "narrow", "photograph", "revisions",
-    "settings_chapters", "what_was_dropped", "wire_failures",
+    "CAUTIONS", "columns_of", "facts_and_blanks", "findings_chapter", "photograph", "revisions",
+    "settings_chapters", "titled", "what_was_dropped", "wire_failures", "work_order",
 ]  # fmt: skip
+
+CAUTIONS: Final = (
+    tr_later(
+        "Covers off with the drive live is work for qualified persons only. Do what can be done dead, dead."
+    ),
+    tr_later(
+        "The emergency stop is proved before anything else is tried with power, and never goes "
+        "through the controller alone."
+    ),
+    tr_later(
+        "First runs: motor uncoupled, covers on, maximum frequency low, one hand at the emergency stop."
+    ),
+    tr_later(
+        "One control is moved at a time; before the next, the tests of its sheet are done and written down."
+    ),
+    tr_later(
+        "A contact between drive and motor is never opened under load unless the drive's manual allows it."
+    ),
+    tr_later("Safe torque off is no isolation: the terminals stay live."),
+    tr_later(
+        "Where a page and the drive's manual or the local code differ, they are right and the page is wrong."
+    ),
+    tr_later(
+        "This booklet shows a reduced control schematic. Mains, motor, protection and the drive's "
+        "other terminals are elsewhere. It validates no safety function."
+    ),
+)
 
 _LONG_MM: Final = 28.0
 """A word wider than this may break in its cell."""
@@ -66,14 +95,67 @@ def _longest(text: str) -> float:
     return max((text_width(word, CAP_SMALL, True) for word in text.split(" ")), default=0.0)
 
 
-def narrow(*columns: tuple[str, float]) -> tuple[Column, ...]:
-    """Return columns whose widths are shares of one of two columns of the leaf."""
-    return columns_of(*columns, width=COLUMN_MM)
-
-
-def lowest(rows: Sequence[Row], shared: Iterable[tuple[Column, ...]]) -> Grid:
+def _lowest(rows: Sequence[Row], shared: Iterable[tuple[Column, ...]]) -> Grid:
     """Return a table with those columns that let it be the lowest."""
     return min((Grid(columns, tuple(rows)) for columns in shared), key=lambda grid: grid.height)
+
+
+def work_order(read: ReadMapping, of_job: Sequence[Step], entries: Sequence[tuple[str, int]]) -> Chapter:
+    """Return the first leaf: what holds for all the work, its steps to tick off, where everything is.
+
+    `entries` are the booklet's chapters, with the sheet each begins on.
+    """
+    mapping, sheets = read.mapping, dict(entries)
+    steps: list[Row] = []
+    named = [titled(number, step) for number, step in enumerate(of_job, 1)]
+    for title, step in zip(named, of_job, strict=True):
+        words = (Cell(title, bold=True), Cell(_work_of(step)), Cell(str(sheets[title])))
+        steps.append((*words, TICK, write()))
+    heads = columns_of(
+        (tr("step"), 70.0), (tr("work"), 56.0), (tr("sheet"), 13.0), (tr("done"), 13.0), (tr("date"), 22.0)
+    )
+    others = tuple((Cell(name), Cell(str(at), bold=True)) for name, at in entries if name not in named)
+    signed = columns_of(
+        (tr("ordered by"), 40.0), (tr("qualified person in charge"), 62.0),
+        (tr("lock no."), 24.0), (tr("from"), 24.0), (tr("until"), 24.0),
+    )  # fmt: skip
+    return Chapter(
+        tr("Work order"),
+        (
+            warning_box(discharge_of(mapping), WIDTH_MM, several=bool(mapping.drives), sign_mm=16.0),
+            Grid(signed, (tuple(write() for _ in signed),)),
+            Grid(columns_of((tr("before anything else"), 1.0)), tuple((Cell(tr(one)),) for one in CAUTIONS)),
+            Grid(heads, tuple(steps)),
+            InColumns(Grid(columns_of((tr("chapter"), 70.0), (tr("sheet"), 15.0), width=COLUMN_MM), others)),
+            tr(
+                "The mapping {source}, from which all of this was drawn, is in this PDF.",
+                source=drawn(read.source.name),
+            ),
+        ),
+    )
+
+
+def titled(number: int, step: Step) -> str:
+    """Name a step: "Step 2: Run forward: from S1 to the controller"."""
+    return tr("Step {number}: {title}", number=number, title=step.title())
+
+
+def _work_of(step: Step) -> str:
+    if step.goes_on:
+        return tr("Read, then try")
+    new = [one.wire.number for one in step.of.moved if one.was is None]
+    moved = [one.wire.number for one in step.of.moved if one.was and one.now]
+    gone = [one.wire.number for one in step.of.moved if one.now is None]
+    said: list[str] = []
+    if new:
+        said.append(counted("fit wire {wires}", "fit wires {wires}", len(new), wires=", ".join(new)))
+    if moved:
+        said.append(counted("move wire {wires}", "move wires {wires}", len(moved), wires=", ".join(moved)))
+    if gone:
+        said.append(
+            counted("take off wire {wires}", "take off wires {wires}", len(gone), wires=", ".join(gone))
+        )
+    return "; ".join(said).capitalize() or tr("No wire moves")
 
 
 def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
@@ -100,7 +182,7 @@ def facts_and_blanks(groups: Sequence[FactGroup]) -> Chapter:
         columns_of((tr("fact"), fact), (tr("value"), 100.0 - fact), width=COLUMN_MM, rows=rows)
         for fact in range(56, 76, 2)
     )
-    return Chapter(tr("Facts and blanks"), (intro, InColumns(lowest(rows, shared))))
+    return Chapter(tr("Facts and blanks"), (intro, InColumns(_lowest(rows, shared))))
 
 
 def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
@@ -124,7 +206,7 @@ def what_was_dropped(read: ReadMapping, circuit: Circuit) -> Chapter:
         said = tr("Listed as left out, yet drawn: {terminals}. One of the two is wrong.", terminals=both)
         pieces.append(Grid(columns_of((tr("contradiction"), 1.0)), ((Cell(said, role=Role.TEXT_ALERT),),)))
     kept = tuple(_kept(circuit, entry) for entry in circuit.strip)
-    heads = narrow((tr("terminal"), 24.0), (tr("function"), 40.0), (tr("wires"), 21.0))
+    heads = columns_of((tr("terminal"), 24.0), (tr("function"), 40.0), (tr("wires"), 21.0), width=COLUMN_MM)
     pieces += [tr("What remains, and its wires in the final stage:"), InColumns(Grid(heads, kept))]
     return Chapter(tr("What was left out, and why"), tuple(pieces))
 
@@ -232,7 +314,7 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
         for opens in (24.0, 28.0, 33.0, 38.0, 43.0)
         for earth in (22.0, 27.0, 32.0, 37.0, 42.0)
     )  # fmt: skip
-    return Chapter(tr("If a wire opens or touches"), (intro, lowest(rows, shared)))
+    return Chapter(tr("If a wire opens or touches"), (intro, _lowest(rows, shared)))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:
@@ -252,14 +334,14 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
             f"{of_drive(drive, one.what)}: {one.where}" for drive, one in unknowns_of(unknown)
         )
         codes = ", ".join(dict.fromkeys(finding.code for finding in unknown))
-        heads = narrow((tr("not written down ({codes})", codes=codes), 1.0))
+        heads = columns_of((tr("not written down ({codes})", codes=codes), 1.0), width=COLUMN_MM)
         pieces.append(InColumns(Grid(heads, tuple((Cell(one),) for one in each))))
     what = tr("what, and why (the rule's source)")
     shared = (
         columns_of((tr("code, where"), 30.0), (what, why), (tr("do"), 144.0 - why))
         for why in (104.0, 96.0, 88.0, 80.0)
     )
-    return Chapter(tr("Findings"), (*pieces, *([lowest(rows, shared)] if rows else ())))
+    return Chapter(tr("Findings"), (*pieces, *([_lowest(rows, shared)] if rows else ())))
 
 
 def _places(finding: Finding) -> Iterator[str]:

@@ -43,16 +43,11 @@ _FULL_V: Final = 10.0
 _STEADY_V: Final = 0.25
 """A signal less than this below 0 V is not the other way round (common practice, no source)."""
 
-_HIDDEN: Final = tr_later("Hidden fault.")
-_NONE: Final = tr_later("Nothing beside it.")
-
-
 _SHUT: Final = tr_later("The controller sees it closed for good: always {contact}, or never. Measure which.")
 _OPEN: Final = tr_later(
     "The controller sees the contact open for good: always {contact}, or never. Measure which."
 )
 _MUTE: Final = tr_later("DANGER: a contact that closes on fault can't report any more, and nothing shows it.")
-_FALSE: Final = tr_later("The {contact} contact may report wrongly.")
 
 
 class Failure(NamedTuple):
@@ -73,7 +68,7 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
     opens, earth = "", ""
     touches: dict[str, list[str]] = {}
     for found in consequences(solved, wire):
-        said = " ".join((*_words(solved, found), *_report(solved, wire, found.fault))) or tr(_HIDDEN)
+        said = " ".join((*_words(solved, found), *_report(solved, wire, found.fault))) or tr("Hidden fault.")
         match found.fault:
             case Opened():
                 opens = said
@@ -82,7 +77,7 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
             case Earthed():
                 earth = said
     beside = " ".join(f"{', '.join(labels)}: {said}" for said, labels in touches.items())
-    return Failure(wire, opens, beside or tr(_NONE), earth)
+    return Failure(wire, opens, beside or tr("Nothing beside it."), earth)
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:
@@ -191,17 +186,12 @@ def _overload(one: Overload) -> str:
     """Say that a speed input gets more than it can take, or may."""
     level = replace(one.level, low=(most := max(abs(one.level.low), abs(one.level.high))), high=most)
     got = show(level.low, level.high, level.unit, 2)
+    said = tr_later("speed input may get up to {level}, past its limit of {limit}.")
     if not one.limit.is_known:
-        words = tr("speed input may get up to {level}: look up its limit.", level=got)
+        said = tr_later("speed input may get up to {level}: look up its limit.")
     elif one.surely:
-        words = tr(
-            "speed input gets up to {level}, past its limit of {limit}.", level=got, limit=one.limit.value
-        )
-    else:
-        words = tr(
-            "speed input may get up to {level}, past its limit of {limit}.", level=got, limit=one.limit.value
-        )
-    return _warned(of_drive(one.drive, words), danger=True)
+        said = tr_later("speed input gets up to {level}, past its limit of {limit}.")
+    return _warned(of_drive(one.drive, tr(said, level=got, limit=one.limit.value)), danger=True)
 
 
 def _may_reach(level: Level, least: float) -> bool:
@@ -256,7 +246,7 @@ def _report(solved: Solved, wire: Wire, fault: Fault) -> Iterator[str]:
         if own is not None and fault.one in at and at[fault.one] == at.get(fault.other):
             yield tr(_SHUT, contact=words(wire.control))
         elif name := wire.control if own is not None else at.get(fault.other):
-            yield tr(_FALSE, contact=words(name))
+            yield tr("The {contact} contact may report wrongly.", contact=words(name))
     elif own is not None and isinstance(fault, Earthed):
         yield tr("As the controller's input is built: measure.")
     elif own is not None:

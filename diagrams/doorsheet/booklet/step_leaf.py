@@ -1,37 +1,44 @@
-"""A step of the changeover as one upright leaf for dirty hands, to hang beside the machine.
+"""The steps of a job, each as one upright leaf for dirty hands, to hang beside the machine.
 
-Everything on it is the step's actions: their lines with blanks and boxes, small pictures of the wires that
-move, readings side by side, and what each figure would mean.
+A stage is one step, if one side of a leaf holds it.  Else it is several: what is wired dead and the
+emergency stop proved, then what is read, in as many steps as that takes, and tried.  Everything on a leaf
+is the step's actions: their lines with blanks and boxes, small pictures of the wires that move, readings
+side by side, and what each figure would mean.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-from itertools import groupby
+from functools import cache, cached_property
+from itertools import chain, groupby
 from typing import Final
 
 from doorsheet.booklet import step_rows
 from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, framed
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
-from doorsheet.booklet.step_rows import Bit
-from doorsheet.booklet.steps import WIRED, Step, steps_of
-from doorsheet.circuit.reading_words import figure_text
+from doorsheet.booklet.step_rows import Bit, meanings
+from doorsheet.circuit.parts import of_drive
+from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import apart, must_be_on, nothing, unplugged_lines, wiring
-from doorsheet.job.probes import unplugged
-from doorsheet.mapping.controls import AnalogSource
+from doorsheet.job.dead_work import apart, clip_words, unplugged_lines, wiring
+from doorsheet.job.probes import Probe
+from doorsheet.job.sequence import stage_actions
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
 from doorsheet.page.fit import MARGIN_MM
 from doorsheet.page.warning import shock_sign
-from doorsheet.trade.language import counted, tr, tr_later
+from doorsheet.trade.language import capital, counted, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, drawn, text_width
 from doorsheet.trade.paper import A4
 
-__all__ = ["OnLeaf", "leaf_steps", "short_step", "step_pages"]
+__all__ = ["OnLeaf", "Step", "index_of", "leaf_steps", "short_step", "step_pages"]
+
+_WIRED = frozenset((Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.STOP))
+"""What is done dead, and the emergency stop."""
+
+_READ, _TRIED = frozenset((Phase.READ,)), frozenset((Phase.TEST,))
 
 _BOTTOM_MM: Final = A4.height_mm - MARGIN_MM
 _FOOT_MM: Final = 5.2
@@ -66,6 +73,51 @@ _SECTIONS: Final = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A stage of one drive, which parts of its work the step has, which readings and what they mean."""
+
+    of: Trials
+    phases: frozenset[Phase]
+    actions: tuple[Action, ...]
+    probes: tuple[Probe, ...] = ()
+    known: tuple[Bit, ...] = ()
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether the power may still be on from the step before."""
+        return Phase.DEAD not in self.phases
+
+    def title(self) -> str:
+        """Name the step, of several drives with the drive's: "Run forward: from S1 to the controller"."""
+        of = self.of
+        if of.before is None or self.goes_on:
+            words = self._words() if self.goes_on else tr("wire the bench")
+            return of_drive(of.drive, words) if of.drive else capital(words)
+        moves = (action.title for action in self.actions if action.phase is Phase.MOVE)
+        return of_drive(of.drive, next(moves, tr("Nothing moves: the last tests")))
+
+    def short(self) -> str:
+        """Name the step in a word or two."""
+        return of_drive(self.of.drive, self._words())
+
+    def _words(self) -> str:
+        of = self.of
+        moved = ", ".join(map(control_words, of.moving)) or (
+            tr("final") if of.circuit.step.name == "final" else control_words(of.circuit.step.name)
+        )
+        if not self.goes_on:
+            return tr("bench") if of.before is None else moved
+        what = tr("the bench") if of.before is None else moved
+        if Phase.TEST not in self.phases and self.probes != self.of.probes:
+            at = ", ".join(dict.fromkeys(probe.red for probe in self.probes))
+            return tr("read {what}: {terminals}", what=what, terminals=at)
+        if Phase.TEST not in self.phases:
+            return tr("read {what}", what=what)
+        reads = Phase.READ in self.phases
+        return tr("read and try {what}", what=what) if reads else tr("try {what}", what=what)
+
+
 @dataclass(frozen=True)
 class OnLeaf:
     """A step by its place among all steps of a job, of all drives; `stopped` where a finding forbids it."""
@@ -90,10 +142,47 @@ def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False
     """Return the steps of a job, each of which fits one leaf as far as that can be."""
 
     def fits(step: Step) -> bool:
-        alone = OnLeaf((replace(step, phases=WIRED), step), 1, read, stopped)
+        alone = OnLeaf((replace(step, phases=_WIRED), step), 1, read, stopped)
         return len(_bodies(alone, _ROWS_MM[-1:])) == 1
 
-    return steps_of(works, fits)
+    return tuple(step for of in works for step in _steps(of, fits))
+
+
+def _steps(of: Trials, fits: Callable[[Step], bool]) -> tuple[Step, ...]:
+    steps: tuple[Step, ...] = ()
+    for shared in _shared(of):
+        steps = tuple(step for step in shared if step.actions)
+        if all(map(fits, steps)):
+            break
+    return steps
+
+
+def _shared(of: Trials) -> Iterator[tuple[Step, ...]]:
+    """Share the work of a stage out: all in one, then ever more steps to read in."""
+    every, known = tuple(stage_actions(of)), cache(lambda probes: tuple(meanings(of, probes)))
+    reads = tuple(zip(of.probes, (one for one in every if one.phase is Phase.READ), strict=True))
+
+    def step(phases: frozenset[Phase], probes: tuple[Probe, ...] = ()) -> Step:
+        left = {action.id for probe, action in reads if probe not in probes}
+        own = tuple(one for one in every if one.phase in phases and one.id not in left)
+        return Step(of, phases, own, probes, known(probes))
+
+    yield (step(_WIRED | _READ | _TRIED, of.probes),)
+    yield step(_WIRED), step(_READ | _TRIED, of.probes)
+    places = [tuple(own) for _, own in groupby(of.probes, clip_words)]
+    for count in range(1, len(places) + 1):
+        share = -(-len(places) // count)
+        parts = (tuple(chain(*places[at : at + share])) for at in range(0, len(places), share))
+        yield step(_WIRED), *(step(_READ, part) for part in parts), step(_TRIED)
+
+
+def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
+    """Return which step of a stage has an action; without one its last, and its first where none has it."""
+    own = [at for at, step in enumerate(steps) if step.of is of]
+    if action is None:
+        return own[-1]
+    with_it = (at for at in own if any(one.id == action.id for one in steps[at].actions))
+    return next(with_it, next((at for at in own if action.phase in steps[at].phases), own[0]))
 
 
 def step_pages(on: OnLeaf, first: int = 1, sheets: int | None = None) -> tuple[Page, ...]:
@@ -212,27 +301,9 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
                 yield Bit(bench_picture(of, WIDTH_MM, own, high >= _AIRY_MM), gap=0.4)
         elif source is not None and trial in free:
             if trial == free[0]:
-                yield from _unplugged(of, source, next(numbers), high)
+                yield from step_rows.unplugged_rows(of, source, next(numbers), high)
         else:
             yield Bit(step_rows.line_row(next(numbers), trial, high))
-
-
-def _unplugged(of: Trials, source: AnalogSource, number: int, high: float) -> Iterator[Bit]:
-    """Yield the readings of an analog output before its wires are landed, side by side."""
-    values, (red, black) = tuple(unplugged(of.solved, of.drive)), source.gives_at
-    reads = [
-        step_rows.Read(tr("{command} commanded", command=command), figure_text(value), unit)
-        for command, value, unit in values
-    ]
-    words = tr(
-        "{fed} on, drive locked off, {nothing} on {signal}. Meter for {meter}:",
-        fed=must_be_on(source), nothing=nothing(source), signal=red, meter=reads[0].unit,
-    )  # fmt: skip
-    yield Bit(step_rows.sentence(words), keep=True)
-    if any(value.origin == "default" for _, value, _ in values):
-        yield Bit(step_rows.star(), keep=True)
-    where = step_rows.leads(red, str(black))
-    yield Bit(step_rows.reading_row(number, where, reads, high, step_rows.leads_mm(where)))
 
 
 def _move_words(of: Trials) -> str:

@@ -11,20 +11,18 @@ from doorsheet.booklet.leaf import WIDTH_MM
 from doorsheet.circuit.reading_words import figure_text, range_text
 from doorsheet.job.action import DEAD, Action, Power, Trial
 from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import clip_words
+from doorsheet.job.dead_work import clip_words, must_be_on, nothing
 from doorsheet.job.live_work import landing_words
 from doorsheet.job.outcomes import STOP_FIRST, Span, Table, believed, tables
-from doorsheet.job.probes import Probe
+from doorsheet.job.probes import Probe, unplugged
+from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V
 from doorsheet.page.boxes import LINE_MM, Block, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Item, Role
 from doorsheet.trade.language import capital, tr, tr_later
 from doorsheet.trade.lettering import CAP_SMALL, text_width, wrap
 
-__all__ = [
-    "Bit", "Read", "band", "leads", "leads_mm", "line_row", "meanings", "reading_row", "reading_rows",
-    "sentence", "signed_row", "star",
-]  # fmt: skip
+__all__ = ["Bit", "band", "line_row", "meanings", "reading_rows", "sentence", "signed_row", "unplugged_rows"]
 
 _NUMBER_MM: Final = 8.0
 _TICK_MM: Final = 9.0
@@ -126,7 +124,7 @@ def signed_row(high: float) -> Block:
 # ---- Readings ----
 
 
-class Read(NamedTuple):
+class _Read(NamedTuple):
     """A figure to read: in which state, what to expect, V or mA."""
 
     state: str
@@ -134,8 +132,7 @@ class Read(NamedTuple):
     unit: str
 
 
-def star() -> Block:
-    """Return what a * says."""
+def _star() -> Block:
     return sentence(tr("* a default: nobody gave the figure."))
 
 
@@ -150,14 +147,14 @@ def reading_rows(
         words = tr("{dead} Only then clip the leads on for the next row; tick it.", dead=tr(DEAD))
         yield sentence(words)
     if any(believed(of, probe).value.origin == "default" for probe in wanted):
-        yield star()
-    left = leads_mm([words for own in places for words in _leads(own[0][0])], len(places) - first > 1)
+        yield _star()
+    left = _leads_mm([words for own in places for words in _leads(own[0][0])], len(places) - first > 1)
     for at, own in enumerate(places):
         probes = [probe for probe, _ in own]
         reads = [_read(of, probe) for probe in probes]
         if at > first and not probes[0].black and (not at or places[at - 1][0][0].black):
             yield sentence(tr("Red lead to the mA socket, the meter in the wire:"))
-        yield reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > first)
+        yield _reading_row(next(numbers), _leads(probes[0]), reads, high, left, moved=at > first)
         for said in dict.fromkeys(filter(None, (landing_words(of, probe) for probe in probes))):
             yield sentence(f"{capital(said)}.", _NUMBER_MM)
         for trials in (action.trials for _, action in own):
@@ -166,24 +163,23 @@ def reading_rows(
                 yield line_row(next(numbers), trial, high)
 
 
-def _read(of: Trials, probe: Probe) -> Read:
+def _read(of: Trials, probe: Probe) -> _Read:
     value = believed(of, probe).value
     expect = tr("not given") if value.low is None or value.high is None else figure_text(value)
-    return Read(probe.state, expect, probe.unit)
+    return _Read(probe.state, expect, probe.unit)
 
 
 def _leads(probe: Probe) -> tuple[str, str]:
     if probe.black:
-        return leads(probe.red, probe.black)
+        return _at(probe.red, probe.black)
     return tr("mA in wire {wire}", wire=probe.wire), tr("at {terminal}", terminal=probe.red)
 
 
-def leads(red: str, black: str) -> tuple[str, str]:
-    """Say where the meter's leads are."""
+def _at(red: str, black: str) -> tuple[str, str]:
     return tr("red on {terminal}", terminal=red), tr("black on {terminal}", terminal=black)
 
 
-def leads_mm(words: Sequence[str], moved: bool = False) -> float:
+def _leads_mm(words: Sequence[str], moved: bool = False) -> float:
     """Return where the figures of a reading begin, and the box for leads that are moved dead before them."""
     wide = max(text_width(each, CAP_SMALL, True) for each in words)
     box = text_width(tr("dead"), CAP_SMALL) + 1.0 + _DEAD_MM + _APART_MM if moved else 0.0
@@ -197,8 +193,26 @@ def sentence(words: str, x: float = 0.0) -> Block:
     return Block(items, WIDTH_MM, len(texts) * _PITCH_MM + 1.0)
 
 
-def reading_row(
-    number: int, places: Sequence[str], reads: Sequence[Read], high: float, left: float, moved: bool = False
+def unplugged_rows(of: Trials, source: AnalogSource, number: int, high: float) -> Iterator[Bit]:
+    """Yield the readings of an analog output before its wires are landed, side by side."""
+    values, (red, black) = tuple(unplugged(of.solved, of.drive)), source.gives_at
+    reads = [
+        _Read(tr("{command} commanded", command=command), figure_text(value), unit)
+        for command, value, unit in values
+    ]
+    words = tr(
+        "{fed} on, drive locked off, {nothing} on {signal}. Meter for {meter}:",
+        fed=must_be_on(source), nothing=nothing(source), signal=red, meter=reads[0].unit,
+    )  # fmt: skip
+    yield Bit(sentence(words), keep=True)
+    if any(value.origin == "default" for _, value, _ in values):
+        yield Bit(_star(), keep=True)
+    where = _at(red, str(black))
+    yield Bit(_reading_row(number, where, reads, high, _leads_mm(where)))
+
+
+def _reading_row(
+    number: int, places: Sequence[str], reads: Sequence[_Read], high: float, left: float, moved: bool = False
 ) -> Block:
     """Return where the leads are, a box that they were put there dead, and for each state figure and box."""
     each, box = _shared_out(reads, left)
@@ -225,7 +239,7 @@ def reading_row(
     return Block(tuple(items), WIDTH_MM, y + high)
 
 
-def _shared_out(reads: Sequence[Read], left: float) -> tuple[float, float]:
+def _shared_out(reads: Sequence[_Read], left: float) -> tuple[float, float]:
     """Return the widths of a figure with its words, and of its box: as many abreast as no word breaks for."""
     words = [word for read in reads for word in (*read.state.split(), read.expect)]
     widest = max(text_width(word, CAP_SMALL, True) for word in words) + 1.5 * _APART_MM

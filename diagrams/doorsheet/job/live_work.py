@@ -1,6 +1,6 @@
 """What is done at a stage under power: the emergency stop proved, then readings, then tests."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 from typing import Final, TypeAlias
 
@@ -186,7 +186,7 @@ def runs(of: Trials) -> Iterator[Action]:
 
 _HAND: Final = tr_later("One hand at the emergency stop.")
 
-_Group: TypeAlias = tuple[str, str, Iterator[Trial], tuple[str, ...]]
+_Group: TypeAlias = tuple[str, str, Iterable[Trial], tuple[str, ...]]
 """A test: the end of its id, its title, its lines, the controls that it is about."""
 
 
@@ -207,7 +207,9 @@ def _groups(of: Trials) -> Iterator[_Group]:
     if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
-    yield "others", tr("Test what has not moved"), _others(others), others
+    said = tr("Not moved at this stage: {controls}. Try each.", controls=", ".join(map(words, others)))
+    each = [live(said, tr("as at the stage before"))] if others else []
+    yield "others", tr("Test what has not moved"), each, others
     yield "supplies", tr("Test a restart and a lost supply"), _supplies(of), ()
     yield "end", tr("Run up, and read the settings again"), _end(of), ()
 
@@ -230,12 +232,6 @@ def _both(of: Trials) -> Iterator[Trial]:
         said = known.get(of.mapping.drive.both_directions or "")
         said = said or tr("as the drive's manual says: {blank}", blank=BLANK)
         yield live(tr("Forward and reverse together."), said)
-
-
-def _others(names: tuple[str, ...]) -> Iterator[Trial]:
-    if names:
-        said = tr("Not moved at this stage: {controls}. Try each.", controls=", ".join(map(words, names)))
-        yield live(said, tr("as at the stage before"))
 
 
 def _end(of: Trials) -> Iterator[Trial]:

@@ -1,7 +1,7 @@
 """What measured speeds say of the machine: normal, or which fault, and from which figures.
 
 The bounds are ours where no source is named; each stands in the words of the verdict.  A drawing
-of it is in `doorsheet.booklet.speed_plot`, what to set is in `doorsheet.speed.advice`.
+of it is in `doorsheet.booklet.speed`, what to set is in `doorsheet.speed.advice`.
 """
 
 import math
