@@ -142,7 +142,7 @@ def draw(
     """Take the mapping in the file `source` through every stage of the work.
 
     Findings never stop a drawing; unreadable input does.  `extra_crossings`, one of `EXTRA_CROSSINGS`,
-    goes before what the mapping says of them.  `tell` is told what is being done.
+    replaces the mapping's own choice.  `tell` is told what is being done.
 
     Raises:
         MappingError: with every problem found in the mapping.

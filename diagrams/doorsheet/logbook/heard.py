@@ -202,7 +202,7 @@ def _put_off(said: Said) -> Wish | None:
     kind = _ALL_OF.match(words)
     action, words = (ahead.next, words[kind.end() :]) if kind else _named(said, words, ahead)
     if action is None:
-        raise said.refused("it says not which action can't be done")
+        raise said.refused("it does not say which action can't be done")
     why = re.sub(r"^[\s:,]*(?:now\b)?[\s:,–-]*", "", words, flags=re.I).strip()
     what = kind[1].casefold() if kind and kind[1].casefold() not in ("this", "it") else action.id
     if not action.id.startswith(what):

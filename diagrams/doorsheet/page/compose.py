@@ -58,8 +58,8 @@ def compose(
     """Put the sheet together on the paper named, or on A4 or A3; as several pages when one can't hold it.
 
     `arranged` are the ways to draw it, see `doorsheet.layout.arrange`; an earlier one is preferred.  A paper
-    that is named is tried across and upright; a `Paper` as it lies.  `extra_crossings` goes before what the
-    mapping says of them.  `tell` is told what is being done.
+    that is named is tried across and upright; a `Paper` as it lies.  `extra_crossings`, where given,
+    replaces the mapping's choice.  `tell` is told what is being done.
 
     Raises:
         PaperError: when the paper is too small for a single part at readable text sizes.

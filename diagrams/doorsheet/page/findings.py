@@ -124,7 +124,7 @@ def disc(x: float, y: float, mark: str, cap: float = CAP_SMALL) -> tuple[Item, .
 def findings_box(
     entries: Sequence[Told], more: Sequence[Told], circuit: Circuit, width: float, lines: int
 ) -> Block | None:
-    """Return the words of what stops or wants care; None when there is nothing to say.
+    """Return the words of what stops or needs care; None when there is nothing to say.
 
     A caution takes so many `lines` with its advice; without it as many as its reason has.  Of `more` there
     is but the code.

@@ -188,7 +188,7 @@ def _settings(mapping: Mapping, units: Units) -> Table | None:
 
 
 def _checked(findings: Sequence[Finding]) -> Iterator[str]:
-    """Yield what stops and what wants care, then what most checks wait for."""
+    """Yield what stops and what needs care, then what most checks wait for."""
     for subject, group in by_control(findings).items():
         for told in group:
             one = told.finding
