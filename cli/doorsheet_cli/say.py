@@ -118,13 +118,11 @@ def print_next(action: "Action | None", file: Path) -> None:
 
 def print_old_words(read: "ReadMapping", file: Path) -> None:
     """Say which keys of a mapping have another name now."""
-    import tomllib
-
-    from doorsheet.mapping.checks import old_keys
+    from doorsheet.mapping.checks import old_keys, toml_data
     from doorsheet.mapping.locate import locate
 
     text = read.source.text
-    for line, old, new in old_keys(tomllib.loads(text), locate(text)):
+    for line, old, new in old_keys(toml_data(text), locate(text)):
         print(f"{file}:{line}: {old} is called {new} now; the old word is still read", file=sys.stderr)
 
 

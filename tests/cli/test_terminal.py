@@ -61,6 +61,22 @@ def test_from_a_pipe_into_a_pipe_and_back(to: str, magic: bytes, mark: bytes) ->
     assert run("recover", "-", given=drawn.stdout).stdout == mapping
 
 
+@pytest.mark.parametrize(
+    "command",
+    ["check m.toml", "compare m.toml old.toml", "draw m.toml", "next m.toml", "note m.toml hi"],
+)
+def test_a_byte_order_mark_changes_nothing_of_what_is_said(command: str, tmp_path: Path) -> None:
+    """As editors on Windows write it."""
+    said = set[tuple[int, bytes, bytes]]()
+    for mark in (b"", b"\xef\xbb\xbf"):
+        for name in ("m", "old"):  # with a word that was another one
+            text = LATHE.read_bytes().replace(b"Wood lathe", b"Lathe" if name == "m" else b"Old lathe")
+            (tmp_path / f"{name}.toml").write_bytes(mark + text.replace(b"\nreference", b"\nsupply"))
+        ended = run(*command.split(), cwd=tmp_path)
+        said.add((ended.returncode, ended.stdout.replace(mark, b""), ended.stderr))
+    assert len(said) == 1 and said.pop()[0] < 3
+
+
 def test_a_check_reads_a_pipe_once() -> None:
     ended = run("check", "-", given=LATHE.read_bytes())
     assert (ended.returncode, ended.stdout.splitlines()[-2][:4]) == (0, b"-: 3")

@@ -268,6 +268,17 @@ def test_every_question_says_why_and_every_proposal_too() -> None:
         interview.answer(FULL.get(question.key, "yes" if question.proposal else "?"))
 
 
+@pytest.mark.parametrize("mark", ["", "\N{ZERO WIDTH NO-BREAK SPACE}"])
+def test_a_file_with_a_byte_order_mark_is_gone_on_with_where_it_was_left(mark: str) -> None:
+    interview = Interview(f'{mark}machine = "M"\n')
+    for _ in range(3):
+        interview.answer("?")
+        key, interview = interview.question, Interview(interview.text)
+        assert key is not None and interview.question is not None
+        assert interview.question.key == key.key
+    assert interview.text.startswith(mark) and interview.text.count("goes on with") == 1
+
+
 def test_what_a_file_has_is_not_asked_and_stays() -> None:
     head = '# mine\nmachine = "Saw"   # ours\n\n[drive]\ndischarge = "5 min"\n'
     text = f'{head}\n# forward\n[run-forward]\ninput = "X1"\n'

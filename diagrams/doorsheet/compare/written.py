@@ -1,11 +1,10 @@
 """What two mappings say otherwise, key by key, as their writers wrote it."""
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from typing import Final
 
 from doorsheet.compare.circuits import Change, Kind
-from doorsheet.mapping.checks import composed
+from doorsheet.mapping.checks import toml_data
 from doorsheet.mapping.code import mapping_code
 from doorsheet.mapping.reading import ReadMapping
 
@@ -22,7 +21,7 @@ def only_said_otherwise(old: ReadMapping, new: ReadMapping) -> str:
     if old.source.text == new.source.text:
         return "no difference: the same text"
     if mapping_code(old.source.text) == mapping_code(new.source.text):
-        log = _data(old).get(_LOG) != _data(new).get(_LOG)
+        log = toml_data(old.source.text).get(_LOG) != toml_data(new.source.text).get(_LOG)
         what = "the log of what was done" if log else "comments or the order of lines"
         return f"no difference but in {what}"
     if _without_log(old) == _without_log(new):
@@ -32,16 +31,10 @@ def only_said_otherwise(old: ReadMapping, new: ReadMapping) -> str:
 
 def written(old: ReadMapping, new: ReadMapping) -> Iterator[Change]:
     """Yield the keys that differ; a table that only one has is one change."""
-    before, after = _data(old), _data(new)
+    before, after = toml_data(old.source.text), toml_data(new.source.text)
     for data in (before, after):
         data.pop(_LOG, None)
     yield from _tables((), before, after)
-
-
-def _data(read: ReadMapping) -> dict[str, object]:
-    data = composed(tomllib.loads(read.source.text))
-    assert isinstance(data, dict)
-    return data
 
 
 def _without_log(read: ReadMapping) -> object:

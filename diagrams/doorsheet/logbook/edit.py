@@ -8,9 +8,9 @@ import tomllib
 from collections.abc import Mapping as AbstractMapping
 from datetime import date
 from itertools import takewhile
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias, cast
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias, cast
 
-from doorsheet.mapping.locate import KeyPath
+from doorsheet.mapping.locate import MARK, KeyPath
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -19,8 +19,6 @@ __all__ = ["Change", "EditError", "Value", "edited"]
 
 Value: TypeAlias = "str | float | date | bool | Sequence[float | str] | AbstractMapping[str, Value]"
 """What can be written: a date may have a time; a mapping is a table."""
-
-_BOM: Final = "\N{ZERO WIDTH NO-BREAK SPACE}"
 
 
 class EditError(ValueError):
@@ -50,8 +48,8 @@ def edited(text: str, *changes: Change) -> str:
 
     Raises EditError when the library can't hold the text as it is, or can't put the change in.
     """
-    mark = _BOM if text.startswith(_BOM) else ""
-    body = text.removeprefix(_BOM)
+    body = text.removeprefix(MARK)
+    mark = text.removesuffix(body)
     for change in changes:
         body = _edited(body, change)
     return mark + body

@@ -5,7 +5,6 @@ answer.  The file itself is all that is remembered, so that leaving loses nothin
 """
 
 import re
-import tomllib
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 
@@ -13,6 +12,8 @@ from doorsheet.logbook.answers import AnswerError
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.pasted import Listed, parse_terminals
 from doorsheet.logbook.questions import Question, questions
+from doorsheet.mapping.checks import toml_data
+from doorsheet.mapping.locate import MARK
 from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import parse_mapping
 
@@ -30,8 +31,9 @@ _HEAD: Final = """\
 # Written by doorsheet start. What is missing here is a blank on the sheet: add it at any time, with
 # doorsheet note or in an editor.
 """
-_MARK: Final = re.compile(r"^# doorsheet start goes on with (?P<key>[^\r\n]+)\r?\n", re.MULTILINE)
-_LISTED: Final = re.compile(r"^#(?P<drive>[^|\s]*)\| (?P<line>.*)\r?\n", re.MULTILINE)
+_LINE: Final = rf"(?<![^\n{MARK}])"  # where one begins
+_MARK: Final = re.compile(rf"{_LINE}# doorsheet start goes on with (?P<key>[^\r\n]+)\r?\n")
+_LISTED: Final = re.compile(rf"{_LINE}#(?P<drive>[^|\s]*)\| (?P<line>.*)\r?\n")
 
 
 def is_ours(text: str) -> bool:
@@ -60,7 +62,7 @@ class Interview:
     @property
     def data(self) -> AbstractMapping[str, object]:
         """What the file holds."""
-        return tomllib.loads(self.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
+        return toml_data(self.text)
 
     @property
     def lists(self) -> AbstractMapping[str, tuple[Listed, ...]]:
@@ -138,6 +140,6 @@ class Interview:
 def _after_head(text: str, lines: str) -> str:
     """Put lines of comment before the first key."""
     at = text.index("machine")
-    start = text.rfind("\n", 0, at) + 1
+    start = max(text.rfind("\n", 0, at) + 1, text.startswith(MARK))
     ends = lines.replace("\n", "\r\n") if "\r\n" in text else lines
     return text[:start] + ends + text[start:]

@@ -1,17 +1,17 @@
 """What somebody said, what is wanted by it, and what is answered where it isn't understood."""
 
 import re
-import tomllib
 from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from doorsheet.checks.dangers import VOLTS
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import Action
 from doorsheet.logbook.edit import Change, Value
+from doorsheet.mapping.checks import toml_data
 from doorsheet.mapping.meter import LEAD, Taken
 from doorsheet.mapping.metered import drive_labels
 from doorsheet.mapping.problems import shorten
@@ -62,9 +62,12 @@ class Said:
     @property
     def data(self) -> AbstractMapping[str, object]:
         """The data in which a drive's labels stand."""
-        data = tomllib.loads(self.read.source.text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
-        found: AbstractMapping[str, object] = data["drives"][self.drive] if self.drive else data
-        return found
+        data = toml_data(self.read.source.text)
+        return (
+            cast("dict[str, dict[str, dict[str, object]]]", data)["drives"][self.drive]
+            if self.drive
+            else data
+        )
 
     def need_one_drive(self) -> None:
         """Refuse words that don't say which of several drives is meant."""

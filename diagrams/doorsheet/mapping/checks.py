@@ -5,19 +5,20 @@ letters, colours, keys of an output's kind.  So each problem keeps its place, an
 """
 
 import re
+import tomllib
 from collections.abc import Iterator
 from collections.abc import Mapping as AbstractMapping
 from types import EllipsisType
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, NamedTuple, TypeAlias, cast
 
 from doorsheet.mapping.controls import CONTROL_NAMES, OUTPUT_KEYS, PULSE_KEYS, SWITCHED_NAMES
-from doorsheet.mapping.locate import KeyPath
+from doorsheet.mapping.locate import MARK, KeyPath
 from doorsheet.mapping.problems import as_key
 from doorsheet.trade.colours import ColourError, parse_colour
 
 __all__ = [
     "CHECKS", "OLD_KEYS", "Flaw", "composed", "drive_tables", "found_at", "in_new_words", "is_too_long",
-    "old_keys",
+    "old_keys", "toml_data",
 ]  # fmt: skip
 
 _BREAKS: Final = {"\n": "it holds a line break", "\r": "it holds a line break", "\t": "it holds a tab"}
@@ -55,6 +56,11 @@ def composed(value: object) -> object:
             return [composed(entry) for entry in value]
         case _:
             return value
+
+
+def toml_data(text: str) -> dict[str, object]:
+    """Return the composed data of a TOML text, whatever byte order mark is before it."""
+    return cast("dict[str, object]", composed(tomllib.loads(text.removeprefix(MARK))))
 
 
 Step: TypeAlias = "str | tuple[str, ...] | EllipsisType"

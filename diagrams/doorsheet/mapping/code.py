@@ -16,7 +16,7 @@ from functools import lru_cache
 from hashlib import sha256
 from typing import Final, NamedTuple
 
-from doorsheet.mapping.checks import composed
+from doorsheet.mapping.checks import toml_data
 from doorsheet.mapping.controls import CONTROL_NAMES
 
 __all__ = ["LENGTH", "SIGNS", "Label", "label_of", "mapping_code", "shown", "typed", "without_log"]
@@ -71,8 +71,7 @@ def without_log(text: str) -> str:
 @lru_cache(16)
 def mapping_code(text: str) -> str:
     """Return the eight signs that stand for a readable mapping, whatever its comments and its log say."""
-    data = composed(tomllib.loads(text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")))
-    assert isinstance(data, dict)
+    data = toml_data(text)
     data.pop("done", None)
     said = [_plain(data), list(_order(data))]
     words = json.dumps(said, sort_keys=True, ensure_ascii=False, separators=(",", ":"), default=str)

@@ -8,10 +8,13 @@ Values are stepped over, never read.
 import tomllib
 from typing import Final, TypeAlias
 
-__all__ = ["KeyPath", "locate"]
+__all__ = ["MARK", "KeyPath", "locate"]
 
 KeyPath: TypeAlias = tuple[str | int, ...]
 """Keys from the top of a file down to a value; an int counts the entries of an array from 0."""
+
+MARK: Final = "\N{ZERO WIDTH NO-BREAK SPACE}"
+"""The byte order mark that some editors put before a text."""
 
 _BARE: Final = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-")
 _BLANK: Final = frozenset(" \t\r\n")
@@ -28,7 +31,7 @@ def locate(text: str) -> dict[KeyPath, int]:
     >>> locate('machine = "Lathe"\\n[speed]\\nsource = { signal = "AO1" }')
     {('machine',): 1, ('speed',): 2, ('speed', 'source'): 3, ('speed', 'source', 'signal'): 3}
     """
-    walker = _Walker(text)
+    walker = _Walker(text.removeprefix(MARK))
     walker.document()
     return walker.lines
 

@@ -19,9 +19,9 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from doorsheet.choice import nearest
-from doorsheet.mapping.checks import CHECKS, Flaw, composed, in_new_words, is_too_long
+from doorsheet.mapping.checks import CHECKS, Flaw, in_new_words, is_too_long, toml_data
 from doorsheet.mapping.controls import Controls
-from doorsheet.mapping.locate import KeyPath, locate
+from doorsheet.mapping.locate import MARK, KeyPath, locate
 from doorsheet.mapping.metered import check_readings
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.problems import MappingError, Problem, shorten
@@ -37,8 +37,6 @@ LARGEST_BYTES: Final = 1_000_000
 
 _MOST_FLAWS: Final = 50
 """Of each sort of check; the others are counted."""
-_MARK: Final = "\N{ZERO WIDTH NO-BREAK SPACE}"
-"""The byte order mark that some editors put before a text."""
 PIPED: Final = "mapping.toml"
 """The name of a mapping that comes in by a pipe and has none."""
 _MOST_PARTS: Final = 16
@@ -94,7 +92,7 @@ def read_mapping(path: Path) -> ReadMapping:
 
 def parse_mapping(text: str, name: str) -> ReadMapping:
     """Read the mapping in `text`, called `name` in messages; MappingError holds every problem."""
-    data, source = _parsed(text.removeprefix(_MARK), name)
+    data, source = _parsed(text.removeprefix(MARK), name)
     source = source._replace(text=text)  # a sheet gives it back to the byte
     flaws = [flaw for check in (*CHECKS, check_readings) for flaw in islice(check(data), _MOST_FLAWS)]
     mapping, refused = None, list[ErrorDetails]()
@@ -135,7 +133,7 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
         line, reason = text.count("\n", 0, deep.end()) + 1, f"a key of more than {_MOST_PARTS} parts"
         raise _file_error(name, reason, "no key of a mapping has more than six: take it away", line)
     try:
-        data = composed(tomllib.loads(text))
+        data = toml_data(text)
         lines = locate(text)
     except tomllib.TOMLDecodeError as error:
         from doorsheet.mapping.syntax import syntax_problem
@@ -147,7 +145,7 @@ def _parsed(text: str, name: str) -> tuple[dict[str, object], Source]:
         raise _file_error(name, reason, "write fewer digits", line) from None
     except RecursionError:
         raise _file_error(name, "brackets are nested too deep to read", "close them") from None
-    if not isinstance(data, dict) or not data:
+    if not data:
         raise _file_error(name, "there is nothing in it", 'begin with a line machine = "…"')
     return data, Source(name, text, in_new_words(data, lines))
 
@@ -176,7 +174,7 @@ def _where(path: KeyPath, source: Source) -> str:
             shown = shorten(key) if plain else f'"{shorten(key)}"'
             where += f".{shown}" if where else shown
     line = source.lines.get(path)
-    is_header = line is not None and source.text.split("\n")[line - 1].lstrip(f"{_MARK} \t").startswith("[")
+    is_header = line is not None and source.text.split("\n")[line - 1].lstrip(f"{MARK} \t").startswith("[")
     return f"[{where}]" if is_header else where
 
 
