@@ -107,6 +107,7 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
         ("", "can't be read as a reading", "like"),
         ("red on D1, black on COM: 24 V", 'no terminal "D1"', 'did you mean "DI1"?'),
         ("red on di1, black on COM: 24 V", 'no terminal "di1"', 'did you mean "DI1"?'),
+        ("red on D1, black on COM: 24 V, 2026-11-28", 'no terminal "D1"', "if it was taken out since, put it"),
         ("red on Qxyz, black on COM: 24 V", 'no terminal "Qxyz"', "AGND, AI 1, COM, DI1"),
         ("red on DI1, black on DI1: 24 V", "both leads stand on DI1", "two points"),
         ("red on DI1, black on COM: 24 V, clsed", 'no state "clsed"', 'did you mean "closed"?'),

@@ -158,7 +158,7 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     labels = {*labels, *signals.output} if in_amperes else labels
     known = dict.fromkeys(pair for pair in pairs if pair[0] in labels and pair[1] in labels)
     if not known:
-        _refuse_label(pairs[0], labels)
+        _refuse_label(pairs[0], labels, is_noted=when is not None)
     # without a unit the figure may be the end of a label: the "1" of "DI 1"
     written = f"{tail['gap']}{tail['number']}"
     longer = any(f"{label}{written}" in labels for pair in known for label in pair)
@@ -219,7 +219,7 @@ def _labels(words: str) -> Iterator[str]:
                 yield label
 
 
-def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
+def _refuse_label(pair: tuple[str, str], labels: Collection[str], is_noted: bool) -> None:
     wrong = next(label for label in pair if label not in labels)
     plain = {label.casefold(): label for label in sorted(labels)}
     near = nearest(wrong.casefold(), plain, 0.5)
@@ -229,6 +229,8 @@ def _refuse_label(pair: tuple[str, str], labels: Collection[str]) -> None:
         do = f'did you mean "{plain[near[0]]}"?'
     elif listed:
         do = f"write the label as the mapping has it: {listed}"
+    if is_noted:  # there was such a terminal on that day: another name would make the reading a false one
+        do = f'if it was taken out since, put it back, or take this reading out; if "{wrong}" is a slip: {do}'
     raise ReadingError(f'the drive has no terminal "{wrong}" in this mapping', do)
 
 
