@@ -25,9 +25,17 @@ def found(text: str, code: str, stage: str = "final") -> list[Finding]:
     return [finding for finding in run_checks(read, solve(read, stage)) if finding.code == code]
 
 
-def one_drive(name: str) -> str:
+LOOPED = TWO_PUMPS.replace("[controller]", '[controller]\nreturns = "looped"') + "".join(
+    f'[drives.{name}.enable]\ninput = "DI2"\ncommon = "COM"\nmeter = 24.0\n'
+    f'output = {{ plus = "{output}+", minus = "{output}-" }}\n'
+    for name, output in (("pump-1", "OUT3"), ("pump-2", "OUT4"))
+)
+"""The same pumps, each with two outputs whose returns are looped."""
+
+
+def one_drive(name: str, text: str = TWO_PUMPS) -> str:
     """Return the same pump as a machine of one drive."""
-    head, *tables = TWO_PUMPS.split("\n[")
+    head, *tables = text.split("\n[")
     own = [table for table in tables if not table.startswith("drives.") or table.startswith(f"drives.{name}")]
     text = "\n[".join([head, *own])
     return text.replace(f"[drives.{name}.", "[").replace(f"[drives.{name}]", "[drive]")
@@ -176,9 +184,10 @@ def test_a_step_that_names_no_drives_control_is_refused(word: str) -> None:
         step_named(mapping_of(TWO_PUMPS), word)
 
 
-def test_a_drives_share_of_a_step_is_what_it_would_be_without_the_others() -> None:
+@pytest.mark.parametrize("plants", [TWO_PUMPS, LOOPED])
+def test_a_drives_share_of_a_step_is_what_it_would_be_without_the_others(plants: str) -> None:
     """The first drive's numbers are those it would have alone, so its whole share must be equal."""
-    text, others = one_drive("pump-1"), parse_mapping(TWO_PUMPS, "m.toml")
+    text, others = one_drive("pump-1", plants), parse_mapping(plants, "m.toml")
     for name in stage_names(mapping_of(text)):
         stage = name if name in ("bench", "final") else f"pump-1.{name}"
         by_itself = joined(text, name)

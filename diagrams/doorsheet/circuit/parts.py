@@ -346,8 +346,7 @@ class Circuit:
     @property
     def drives_moved(self) -> frozenset[str]:
         """The drives of which this step moved, fitted or took off a wire."""
-        of = {wire.number: wire.drive for wire in self.wires}
-        of |= {wire.number: wire.far.drive for wire in self.free_wires}
+        of = {wire.number: wire.drive for wire in (*self.wires, *self.free_wires)}
         return frozenset(of[number] for number in self.moved)
 
     @property

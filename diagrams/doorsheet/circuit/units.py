@@ -63,7 +63,7 @@ def alone(circuit: Circuit, drive: str) -> Circuit:
         links=tuple(link for link in circuit.links if link.a.drive == drive),
         screens=tuple(screen for screen in circuit.screens if screen.drive == drive),
         readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
-        free_wires=tuple(wire for wire in circuit.free_wires if wire.far.drive == drive),
+        free_wires=tuple(wire for wire in circuit.free_wires if wire.drive == drive),
         free_parts=tuple(part for part in circuit.free_parts if part.drive == drive),
     )
 

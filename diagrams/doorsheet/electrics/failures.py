@@ -105,7 +105,7 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
 
     Beside are those that a wire is at, and supplies, which are live without one.
     """
-    row, cable = _row(solved, wire.far.drive), cable_of(wire.cable, wire.drive)
+    row, cable = _row(solved, wire.drive), cable_of(wire.cable, wire.drive)
     beside = {other for pair in pairwise(row) if wire.far in pair for other in pair}
     wired = (
         other.far

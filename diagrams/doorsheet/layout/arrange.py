@@ -78,7 +78,7 @@ def _with_free(order: list[str], final: Circuit) -> list[str]:
     potentiometer has its wiper in the middle.
     """
     for free in final.free_wires:
-        own = {w.role: w.number for w in final.wires if (free.far.drive, free.control) in w.uses}
+        own = {w.role: w.number for w in final.wires if (free.drive, free.control) in w.uses}
         near = own.get("signal") or own.get("input")
         at = len(order)
         if near in order:

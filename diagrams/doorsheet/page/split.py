@@ -184,8 +184,8 @@ class _Whole(NamedTuple):
             return start == 0 if rest == "first" else start <= ends.get(drive, len(parts) - 1) < end
 
         def here(wire: Wire) -> bool:
-            use = wire.far.drive, wire.control
-            return use in uses or (use not in everywhere and has_rest(wire.far.drive))
+            use = wire.drive, wire.control
+            return use in uses or (use not in everywhere and has_rest(wire.drive))
 
         free = tuple(wire for wire in circuit.free_wires if here(wire))
         landed, pins = {wire.far for wire in kept} | {wire.far for wire in free}, _pins(own)
