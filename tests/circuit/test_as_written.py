@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -358,3 +359,19 @@ def test_a_switch_that_is_the_emergency_stop_opens_where_it_is_pressed(device: s
     text = RUN.partition("output")[0] + f'switch = "S7"\n[stop]\nhardware = "{device}"\n'
     for stage in ("bench", "final"):
         assert parts(circuit(text, stage)) == {"S7": ("switch", "run forward", "", rest)}
+
+
+@pytest.mark.parametrize("device", ["S7", "button S7 through relay K9", "emergency stop"])
+def test_a_contact_on_the_way_is_the_emergency_stops_own_where_that_is_called_so(device: str) -> None:
+    """Drawn with its mushroom head; a relay's that the stop acts by, and a door's, are usual contacts."""
+    names = {"S7": ("emergency stop", "closed"), "K9": ("relay", "open"), "B1": ("door", "closed")}
+    chain = ", ".join(
+        f'{{ name = "{name}", what = "{what}", normally = "{rest}" }}' for name, (what, rest) in names.items()
+    )
+    text = f'{RUN}chain = [{chain}]\n[stop]\nhardware = "{device}"\n'
+    assert [part.name for part in circuit(text).parts if part.is_stop] == ["S7"]
+    svg = draw_text(text).to_svg()
+    cells = {name: re.findall(rf'<g id="[^"]*on-way-{name}-.*?</g>', svg, re.S) for name in names}
+    # blade, tick and two leads; the stop's with a head and four dashes more
+    assert [sum(cell.count("<polyline") for cell in own) for own in cells.values()] == [9, 3, 4]
+    assert not any(part.is_stop for part in circuit(text.replace(f'"{device}"\n', '"contactor K1"\n')).parts)

@@ -14,6 +14,7 @@ from doorsheet.symbols import (
     DriveContact,
     Earth,
     HandSwitch,
+    InLine,
     IsolatedOutput,
     LinkBar,
     LinkBracket,
@@ -64,6 +65,10 @@ OTHERS: dict[str, Callable[[], Symbol]] = {
         for way in ("open", "closed")
     },
     **{f"analog-roomy-{s:g}": lambda s=s: AnalogSource(s, roomy=True) for s in (*SPANS, 13.75, 16.25)},
+    **{
+        f"in-line-{kind}": lambda kind=kind: InLine(16.0, 6.0, kind)
+        for kind in ("open", "closed", "stop", None)
+    },
     "cell": lambda: TerminalCell(14.0),
     "cell-left": lambda: TerminalCell(14.0, 5.0, side="left"),
     "cell-three": lambda: TerminalCell(14.0, 7.5, (5.0, 3.0)),

@@ -9,7 +9,7 @@ Each takes finished sides and gives new ones.  A wire keeps its number through a
 from typing import TYPE_CHECKING, Final
 
 from doorsheet.circuit.parts import BlockKind, Link, Part, PartKind, Pin, Sign, Terminal
-from doorsheet.circuit.sides import Run, Side, words
+from doorsheet.circuit.sides import Run, Side, is_pressed, words
 from doorsheet.mapping.controls import AnalogSource, SpeedControl, SwitchedControl, WireSpec
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr
@@ -24,7 +24,7 @@ def with_fittings(mapping: Mapping, side: Side) -> Side:
     """Return a control's side as the machine has it in the end, with all that is in its way."""
     control = mapping.control(side.part.control)
     if isinstance(control, SwitchedControl) and control.chain:
-        return _chained(side, control)
+        return _chained(mapping, side, control)
     if not isinstance(control, SpeedControl) or control.source is None:
         return side  # no burden with a potentiometer
     source = control.source
@@ -53,7 +53,7 @@ def _led_through(side: Side, run: Run, part: Part, role: str, job: str, spec: Wi
     return side._replace(runs=(*side.runs[:at], *both, *side.runs[at + 1 :]), more=(*side.more, part))
 
 
-def _chained(side: Side, control: SwitchedControl) -> Side:
+def _chained(mapping: Mapping, side: Side, control: SwitchedControl) -> Side:
     for entry in control.chain:
         last = _run_of(side, "input")
         if last is None:
@@ -64,7 +64,8 @@ def _chained(side: Side, control: SwitchedControl) -> Side:
         while _run_of(side, role) is not None:  # another contact of the same device
             role += "'"
         job = tr("{name}, to {entry}", name=words(last.control), entry=entry.name)
-        part = part._replace(normally=entry.normally)
+        pressed = entry.normally == "closed" and is_pressed(mapping, entry.name, entry.what)
+        part = part._replace(normally=entry.normally, is_stop=pressed)
         side = _led_through(side, last, part, role, job, entry.wire)
     return side
 

@@ -163,11 +163,7 @@ class Part(NamedTuple):
     caption: str = ""  # what stands beside the symbol: "run forward"
     rating: str = ""  # what stands in the symbol: "0–10 V", "10 kohm"
     normally: Literal["open", "closed"] | None = None  # a contact while nothing acts on it; None is not known
-
-    @property
-    def is_stop(self) -> bool:
-        """Whether it is the emergency stop's own switch, which opens where it is pressed."""
-        return self.kind is PartKind.SWITCH and self.normally == "closed"
+    is_stop: bool = False  # the emergency stop's own contact, which opens where it is pressed
 
     @property
     def home(self) -> BlockKey:

@@ -35,7 +35,7 @@ from doorsheet.trade.colours import Purpose
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTROL_WORDS", "Run", "Side", "control_sides", "drive_contacts", "polarity", "returning",
+    "CONTROL_WORDS", "Run", "Side", "control_sides", "drive_contacts", "is_pressed", "polarity", "returning",
     "strip_terminals", "words",
 ]  # fmt: skip
 
@@ -189,17 +189,18 @@ def _switched(mapping: Mapping, drive: str, name: str, control: SwitchedControl,
     first, second = (Terminal(block, f"{switch.name}:{label}", drive) for label in switch.terminals)
     pins = (Pin("input", first), Pin("feed" if control.feed is not None else "common", second))
     part = Part(PartKind.SWITCH, block, switch.name, pins, name, drive, words(name))
-    pressed = _is_stop(mapping, switch.name) and not switch.name.upper().startswith(_RELAYS)
-    return part._replace(normally="closed" if pressed else "open")
+    pressed = is_pressed(mapping, switch.name)
+    return part._replace(normally="closed" if pressed else "open", is_stop=pressed)
 
 
 _RELAYS: Final = ("K", "Q")
 """Class letters of what a person doesn't press: relays, contactors (IEC 81346-2)."""
 
 
-def _is_stop(mapping: Mapping, switch: str) -> bool:
-    """Whether a switch of that name is the emergency stop, which opens where it is pressed."""
-    return mapping.stop is not None and mapping.stop.is_called(switch)
+def is_pressed(mapping: Mapping, contact: str, what: str | None = None) -> bool:
+    """Whether a contact of that name is the emergency stop's own, no relay's that the stop acts by."""
+    stop = mapping.stop
+    return stop is not None and stop.is_called(contact, what) and not contact.upper().startswith(_RELAYS)
 
 
 def _switch_name(mapping: Mapping, name: str) -> str:
@@ -214,7 +215,7 @@ def _switch_name(mapping: Mapping, name: str) -> str:
     unnamed = [other for other, switch in given.items() if switch is None]
     names = (f"S{count}" for count in range(1, 1000))
     # a bench switch by the emergency stop's name would pass for it
-    free = (one for one in names if one not in taken and not _is_stop(mapping, one))
+    free = (one for one in names if one not in taken and not is_pressed(mapping, one))
     return dict(zip(unnamed, free, strict=False))[name]
 
 

@@ -85,7 +85,7 @@ def cut(at: Places, wire: Wire, points: Way) -> Iterator[tuple[Wire, Way]]:
 def cells(at: Places, wire: Wire, row_mm: float) -> Iterator[s.Symbol]:
     """Yield the parts' cells; `row_mm` is the wire's row."""
     for on, cell, x, _ in _placed(at, wire):
-        kind = _KINDS.get(on.part.kind, on.part.normally)
+        kind = "stop" if on.part.is_stop else _KINDS.get(on.part.kind, on.part.normally)
         yield s.InLine(cell.width, cell.symbol, kind, origin=_origin(on)).at((x, -row_mm))
 
 

@@ -180,6 +180,22 @@ class Symbol(Element):  # type: ignore[no-untyped-call]  # Element.__init_subcla
         self.stroke((tail, (tail[0] + dx * part, tail[1] + dy * part)))
         self.head(tip, (dx, dy), size)
 
+    def broken(self, start: XY, end: XY) -> None:
+        """Draw the broken line from an actuator to what it moves: four dashes, three gaps."""
+        (x, y), (to_x, to_y) = start, end
+        steps = [(x + (to_x - x) * step / 7, y + (to_y - y) * step / 7) for step in range(8)]
+        for dash in range(0, 8, 2):
+            self.stroke(steps[dash : dash + 2])
+
+    def mushroom(self, grip: XY, moved: XY, radius: float) -> None:
+        """Draw an emergency stop's actuator: a head, round where it is pressed, and what it moves."""
+        (x, y), (to_x, to_y) = grip, moved
+        away = math.atan2(y - to_y, x - to_x)
+        arc = [away + math.pi * (step / 12 - 0.5) for step in range(13)]
+        head = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in arc]
+        self.stroke((*head, head[0]), SYMBOL_THICK)
+        self.broken(grip, moved)
+
     def _keep(self, segment: _Segment, role: str, ink: str = "") -> None:
         self.segments.append(segment)
         self.roles.append(role)

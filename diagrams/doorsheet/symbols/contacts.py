@@ -67,10 +67,7 @@ class HandSwitch(Contact):
         grip = self.COLUMN - 7.5
         blade = self.COLUMN - _HALF_GAP * math.tan(_SLANT)  # where the blade passes the middle
         self.stroke(((grip, self.mid - 1.6), (grip, self.mid + 1.6)), SYMBOL_THICK)
-        dash = (blade - grip) / 7  # four dashes, three gaps
-        for place in (0, 2, 4, 6):
-            left = grip + place * dash
-            self.stroke(((left, self.mid), (left + dash, self.mid)))
+        self.broken((grip, self.mid), (blade, self.mid))
 
 
 class StopButton(Contact):
@@ -81,15 +78,8 @@ class StopButton(Contact):
 
     def __init__(self, span: float, *, origin: str = "") -> None:
         super().__init__(span, "closed", origin=origin)
-        grip, radius = self.COLUMN - 6.5, 1.6
         blade = self.COLUMN + _HALF_GAP * math.tan(_CLOSED)  # where the blade passes the middle
-        arc = [math.pi * (0.5 + step / 12) for step in range(13)]
-        head = [(grip + radius * math.cos(a), self.mid + radius * math.sin(a)) for a in arc]
-        self.stroke((*head, head[0]), SYMBOL_THICK)
-        dash = (blade - grip) / 7
-        for place in (0, 2, 4, 6):
-            left = grip + place * dash
-            self.stroke(((left, self.mid), (left + dash, self.mid)))
+        self.mushroom((self.COLUMN - 6.5, self.mid), (blade, self.mid), 1.6)
 
 
 class _AtStrip(Symbol):

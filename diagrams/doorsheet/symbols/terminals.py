@@ -97,7 +97,7 @@ class LinkBracket(Symbol):
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span), middle=(depth, -span / 2))
 
 
-InLineKind = Literal["open", "closed", "resistor", "converter"] | None
+InLineKind = Literal["open", "closed", "stop", "resistor", "converter"] | None
 
 _HALF: Final = 2.4
 _CLAMP: Final = 1.1
@@ -107,8 +107,9 @@ class InLine(Symbol):
     """A cell from x = 0 to `width` about y = 0, a clamp on either edge, its symbol from x = `symbol` on.
 
     A contact, drawn without current in the coil, has its pivot left (IEC 60617 07-02-01 and 07-02-03 turned,
-    from memory), two dots where nobody knows which; a resistor is a box (04-01-01, from memory); what
-    converts, an arrow.  Anchors: one, two.
+    from memory), two dots where nobody knows which, a mushroom head where it is the emergency stop's
+    (02-13-08, from memory); a resistor is a box (04-01-01, from memory); what converts, an arrow.
+    Anchors: one, two.
     """
 
     def __init__(self, width: float, symbol: float, kind: InLineKind, *, origin: str = "") -> None:
@@ -133,5 +134,8 @@ class InLine(Symbol):
             rise = (fixed - pivot) * math.tan(math.radians(28 if kind == "open" else 22))
             beyond = 0.95 if kind == "open" else 1.16
             self.stroke(((pivot, 0.0), (pivot + (fixed - pivot) * beyond, rise * beyond)), SYMBOL_THICK)
-            if kind == "closed":
+            if kind != "open":
                 self.stroke(((fixed, 0.0), (fixed, rise + 0.4)))
+            if kind == "stop":
+                middle = (pivot + fixed) / 2
+                self.mushroom((middle, -0.9), (middle, rise / 2), 1.1)
