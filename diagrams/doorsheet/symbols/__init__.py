@@ -12,7 +12,7 @@ from doorsheet.symbols.flatten import Piece, assemble, flatten
 from doorsheet.symbols.outputs import ControllerInput, IsolatedOutput, LogicOutput, OpenCollector
 from doorsheet.symbols.single_row import Bus, SingleRow
 from doorsheet.symbols.terminals import InLine, LinkBar, LinkBracket, Slot, TerminalCell
-from doorsheet.symbols.wires import Earth, ScreenRing, WirePath
+from doorsheet.symbols.wire_paths import Earth, ScreenRing, WirePath
 
 __all__ = [
     "AnalogSource", "Burden", "Bus", "Contact", "ControllerInput", "DriveContact", "Earth",
