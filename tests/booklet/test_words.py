@@ -626,6 +626,17 @@ def cells_at(text: str, far: str, stage: str = "final") -> Failure:
     )
 
 
+@pytest.mark.parametrize("normally", ["open", "closed"])
+def test_a_report_contact_is_not_taken_to_be_in_service_as_it_is_without_power(normally: str) -> None:
+    """A relay may be energised while all is well: then what is closed without power is open."""
+    text = SAW.replace('"DI1", "RC", "RA"', '"DI1", "RA", "RC"').replace('"open"', f'"{normally}"')
+    assert "RA: DANGER: run forward may come on." in cells_at(text, "DI1").touches  # behind the contact
+    assert "RC: DANGER: run forward is on." in cells_at(text, "DI1").touches  # it is on I1's plus itself
+    fault = cells_at(text.replace("[running]", "[fault]"), "RA").opens
+    assert fault.startswith("DANGER: a contact that closes on fault") and "Measure which." in fault
+    assert "DANGER" not in cells_at(text, "RA").opens  # of what reports "running" nothing is hidden
+
+
 @pytest.mark.parametrize(
     ("common", "closed", "opened"),
     [

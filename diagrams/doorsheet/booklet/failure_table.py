@@ -250,5 +250,6 @@ def _report(solved: Solved, wire: Wire, fault: Fault) -> Iterator[str]:
     elif own is not None and isinstance(fault, Earthed):
         yield tr("As the controller's input is built: measure.")
     elif own is not None:
-        mute = wire.control == "fault" and own.normally != "closed"
-        yield tr(_MUTE if mute else _OPEN, contact=words(wire.control))
+        if wire.control == "fault":  # however it is without power, nobody says what it does on a fault
+            yield tr(_MUTE)
+        yield tr(_OPEN, contact=words(wire.control))

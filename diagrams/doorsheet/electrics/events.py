@@ -79,7 +79,7 @@ class Touching:
     """Two terminals, or the wires at them, touch; `unsaid`: what nobody says may be so.
 
     The commons of the drive's inputs and of its speed signal may be joined inside, as those of many drives
-    are; a report contact that is open at rest may have closed, and plus or minus may feed it.
+    are; a report contact may be open or closed, and plus or minus may feed it.
     """
 
     one: Terminal

@@ -96,8 +96,11 @@ class Installation:
 
     def elements(self, event: Event, fault: Fault | None = None) -> tuple[Element, ...]:
         """Return all that is joined in one state, with one thing wrong or nothing."""
+        unsaid = isinstance(fault, events.Touching | events.Opened | events.Earthed) and fault.unsaid
         found = chain(
             self._still,
+            self._reports.unsaid if unsaid else self._reports.at_rest,
+            self._joined_inside() if unsaid else (),
             self._wires(event, fault),
             self._supplies(event),
             *(self._parts_of(drive, own, event, fault) for drive, own in self._of_all(event)),
@@ -126,9 +129,6 @@ class Installation:
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, events.Touching):
             yield made.resistor(("touching",), fault.one, fault.other, NOTHING)
-        if isinstance(fault, events.Touching | events.Opened | events.Earthed) and fault.unsaid:
-            yield from self._joined_inside()
-            yield from self._reports.unsaid
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
         yield from self._earths(isinstance(fault, events.Earthed))

@@ -14,7 +14,9 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
 
-__all__ = ["NOTHING", "Node", "PartElements", "any_figure", "inside", "of_words", "output_ends"]
+__all__ = [
+    "NOTHING", "Node", "PartElements", "any_figure", "closed_contact", "inside", "of_words", "output_ends",
+]  # fmt: skip
 
 Node: TypeAlias = Terminal | tuple[str, ...]
 
@@ -53,7 +55,8 @@ def output_ends(part: Part) -> tuple[Node, Node] | None:
     return pins["input"], pins["common"]
 
 
-def _contact(key: tuple[str, ...], a: Node | None, b: Node | None) -> Element:
+def closed_contact(key: tuple[object, ...], a: Node | None, b: Node | None) -> Element:
+    """Return a contact that is closed."""
     return made.resistor(key, a, b, Figure(f"closed contact {key}", 0.0, CONTACT_OHM))
 
 
@@ -90,10 +93,10 @@ class PartElements:
                     state = any_figure(f"state of the contact {of} while the controller starts")
                     yield made.resistor(name, a, b, state)
                 elif whole and closed and not off:
-                    yield _contact(name, a, b)
+                    yield closed_contact(name, a, b)
             case PartKind.SWITCH:
                 if whole and closed:
-                    yield _contact(name, a, b)
+                    yield closed_contact(name, a, b)
             case PartKind.LOGIC:
                 if "input" in pins and "common" in pins and not off:
                     level = any_figure(f"level of the logic output {of}", 0.0, 5.5)
@@ -115,13 +118,9 @@ class PartElements:
                 yield made.resistor(("resistor", part.drive, part.name), a, b, ohm)
             case PartKind.FIELD_CONTACT:
                 if (part.drive, part.name) not in event.opened:  # all contacts of a device together
-                    yield _contact((*name, *(pin.terminal.label for pin in part.pins)), a, b)
+                    yield closed_contact((*name, *(pin.terminal.label for pin in part.pins)), a, b)
             case PartKind.DRIVE_CONTACT:
-                if part.normally is None:
-                    words = f"whether the {part.control} contact is closed{of_words(part.drive)}"
-                    yield made.resistor(name, a, b, any_figure(words))
-                elif part.normally == "closed":
-                    yield _contact(name, a, b)
+                pass  # of `ReportContacts`
             case PartKind.CONTROLLER_INPUT:
                 if whole:
                     ohm = any_figure(f"resistance of the controller's input {a}", 800, 50e3)

@@ -14,7 +14,7 @@ from typing import Final
 from doorsheet.circuit.parts import Circuit, Part, PartKind, Terminal
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import Figures, label_voltage
-from doorsheet.electrics.part_elements import NOTHING, Node, any_figure, of_words
+from doorsheet.electrics.part_elements import NOTHING, Node, any_figure, closed_contact, of_words
 from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
 
@@ -71,19 +71,28 @@ class ReportContacts:
             name = f"whether the controller's {zero} is the minus of {at}"
             yield made.resistor(("minus of", at, zero), self._zero(at), zero, any_figure(name))
 
-    # ---- what nobody says ----
+    # ---- the contacts, and what nobody says ----
+
+    @cached_property
+    def at_rest(self) -> tuple[Element, ...]:
+        """The contacts as they are without power."""
+        return tuple(self._contacts(moved=False))
 
     @cached_property
     def unsaid(self) -> tuple[Element, ...]:
-        """All that may be: contacts that are open at rest have closed, and either side feeds a loop."""
-        return (*self._closed(), *self._fed_somehow())
+        """All that may be: contacts are as at rest or have moved, and either side feeds a loop."""
+        return (*self._contacts(moved=True), *self._fed_somehow())
 
-    def _closed(self) -> Iterator[Element]:
+    def _contacts(self, moved: bool) -> Iterator[Element]:
+        """Yield the contacts; those that may have `moved` stand as those of which nobody knows."""
         for part in self._circuit.parts:
-            if part.kind is PartKind.DRIVE_CONTACT and part.normally == "open" and self._is_wired(part):
+            if part.kind is PartKind.DRIVE_CONTACT:
                 ends = part.pins[0].terminal, part.pins[1].terminal
-                words = f"whether the {part.control} contact has closed{of_words(part.drive)}"
-                yield made.resistor(("closed", *ends), *ends, any_figure(words))
+                if part.normally is None or (moved and self._is_wired(part)):
+                    words = f"whether the {part.control} contact is closed{of_words(part.drive)}"
+                    yield made.resistor(("contact", *ends), *ends, any_figure(words))
+                elif part.normally == "closed":
+                    yield closed_contact(("contact", *ends), *ends)
 
     def _is_wired(self, part: Part) -> bool:
         return any((part.drive, part.control) in wire.uses for wire in self._circuit.wires)
