@@ -6,7 +6,7 @@ from itertools import permutations
 
 from doorsheet.mapping.controls import SWITCHED_NAMES
 
-__all__ = ["TWO_PUMPS", "everything", "plant"]
+__all__ = ["LOOPED_PUMPS", "TWO_PUMPS", "everything", "plant"]
 
 TWO_PUMPS = """\
 machine = "Transfer pumps"
@@ -54,6 +54,13 @@ supply = "+10V"
 source = { signal = "AO2", common = "0V" }
 """
 """Two pumps whose terminals are called alike, and a 0 V of the controller that both share."""
+
+LOOPED_PUMPS = TWO_PUMPS.replace("[controller]", '[controller]\nreturns = "looped"') + "".join(
+    f'[drives.{name}.enable]\ninput = "DI2"\ncommon = "COM"\nmeter = 24.0\n'
+    f'output = {{ plus = "{output}+", minus = "{output}-" }}\n'
+    for name, output in (("pump-1", "OUT3"), ("pump-2", "OUT4"))
+)
+"""The same pumps, each with two outputs whose returns are looped."""
 
 _SWITCHED = ("run-forward", "enable", "fault-reset")
 

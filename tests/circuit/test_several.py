@@ -13,7 +13,7 @@ from doorsheet.circuit.units import alone, share
 from doorsheet.electrics import solve
 from doorsheet.mapping import MappingError, parse_mapping
 from doorsheet.mapping.model import Mapping
-from tests.plants import TWO_PUMPS, plant
+from tests.plants import LOOPED_PUMPS, TWO_PUMPS, plant
 
 
 def joined(text: str, stage: str = "final") -> Circuit:
@@ -23,14 +23,6 @@ def joined(text: str, stage: str = "final") -> Circuit:
 def found(text: str, code: str, stage: str = "final") -> list[Finding]:
     read = parse_mapping(text, "m.toml")
     return [finding for finding in run_checks(read, solve(read, stage)) if finding.code == code]
-
-
-LOOPED = TWO_PUMPS.replace("[controller]", '[controller]\nreturns = "looped"') + "".join(
-    f'[drives.{name}.enable]\ninput = "DI2"\ncommon = "COM"\nmeter = 24.0\n'
-    f'output = {{ plus = "{output}+", minus = "{output}-" }}\n'
-    for name, output in (("pump-1", "OUT3"), ("pump-2", "OUT4"))
-)
-"""The same pumps, each with two outputs whose returns are looped."""
 
 
 def one_drive(name: str, text: str = TWO_PUMPS) -> str:
@@ -184,7 +176,7 @@ def test_a_step_that_names_no_drives_control_is_refused(word: str) -> None:
         step_named(mapping_of(TWO_PUMPS), word)
 
 
-@pytest.mark.parametrize("plants", [TWO_PUMPS, LOOPED])
+@pytest.mark.parametrize("plants", [TWO_PUMPS, LOOPED_PUMPS])
 def test_a_drives_share_of_a_step_is_what_it_would_be_without_the_others(plants: str) -> None:
     """The first drive's numbers are those it would have alone, so its whole share must be equal."""
     text, others = one_drive("pump-1", plants), parse_mapping(plants, "m.toml")

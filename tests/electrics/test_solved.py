@@ -23,7 +23,7 @@ from doorsheet.electrics.events import (
 )
 from doorsheet.electrics.failures import neighbours
 from tests.electrics.lathes import LATHE, at, changed, solved
-from tests.plants import TWO_PUMPS
+from tests.plants import LOOPED_PUMPS, TWO_PUMPS
 
 FORWARD, REVERSE = ("", "run-forward"), ("", "run-reverse")
 
@@ -367,3 +367,12 @@ def test_what_nobody_knows_of_two_drives_is_two_unknowns() -> None:
     assert {f"whether COM of {drive} is earthed" for drive in ("pump-1", "pump-2")} <= asked
     words = "state of the output of run-forward of {} while the controller starts"
     assert {words.format(drive) for drive in ("pump-1", "pump-2")} <= asked
+
+
+def test_what_a_looped_return_can_touch_is_of_its_own_drive() -> None:
+    """It ends at the controller, whose terminals are no drive's; the cable that it runs in is its drive's."""
+    two = solved(LOOPED_PUMPS)
+    loops = [wire for wire in two.circuit.wires if wire.far.block == "controller"]
+    assert {wire.drive for wire in loops} == {"pump-1", "pump-2"}
+    for wire in loops:
+        assert {terminal.drive for terminal in neighbours(two, wire)} - {""} == {wire.drive}

@@ -13,6 +13,7 @@ from doorsheet.circuit.parts import Circuit, Terminal
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.split import part_sequence, split
+from tests.plants import LOOPED_PUMPS
 from tests.sheets.sheets import GALLERY, discs
 
 NAMES = ("run-forward", "run-reverse", "enable", "fault-reset", "jog", "preset-speed-1", "preset-speed-2")
@@ -87,6 +88,13 @@ def test_every_wire_part_and_link_stands_on_exactly_one_sheet(outputs: str, stag
     assert {entry for sheet in sheets for entry in sheet.circuit.strip} == set(whole.strip)
     for index, sheet in enumerate(sheets, 1):
         assert (sheet.sheet, sheet.sheets) == (index, len(sheets))
+
+
+def test_a_loop_that_is_not_fitted_yet_is_told_with_its_own_drive() -> None:
+    _, sheets = cut(LOOPED_PUMPS, Stage.BENCH, 3)
+    assert any(wire.far.block == "controller" for sheet in sheets for wire in sheet.circuit.free_wires)
+    for sheet in sheets:
+        assert {wire.drive for wire in sheet.circuit.free_wires} <= {*sheet.circuit.drives}
 
 
 def _pins(sheet: Ordered) -> set[Terminal]:
