@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from doorsheet import Sheet, draw_text
+from doorsheet.circuit.join import join
 from doorsheet.layout import order_circuit
+from doorsheet.mapping import parse_mapping
 from tests.judges.shapes import Shapes, read_shapes
 from tests.sheets.test_generated import read
 
@@ -53,6 +55,26 @@ def test_a_wire_in_two_screens_is_in_one_ring_and_a_note_says_the_rest(earthed: 
     assert "Round wires 2 and 3, screen:" in said
     if earthed != "none":
         assert "(PE2)" in said
+
+
+def screened(text: str) -> set[str]:
+    """Return what the last screen is round: each wire's end at the drive or, of a loop, at the controller."""
+    circuit = join(parse_mapping(text.replace("EARTHED", "drive"), "m.toml"), "final")
+    return {circuit.wire(number).far.label for number in circuit.screens[-1].wires}
+
+
+def test_a_screen_is_round_wires_of_its_own_cable_alone() -> None:
+    """A return that both controls share runs in the first one's cable, and one that is looped in none."""
+    first, second = SHARED.split("[run-reverse]")
+    cables = f'{first}cable = "W1"\n[run-reverse]{second}cable = "W2"\n'
+    assert screened(SHARED) == {"DI2", "COM"} and screened(cables) == {"DI2"}
+    assert (
+        screened(cables.replace("W2", "W1"))
+        == screened(cables.replace('"0V" }', '"1V" }', 1))
+        == {"DI2", "COM"}
+    )
+    looped = APART.replace("[drive]", '[drive]\n[controller]\nreturns = "looped"')
+    assert screened(looped) == {"DI2"}
 
 
 def ringed(text: str) -> list[tuple[bool, bool]]:

@@ -286,7 +286,15 @@ def _named(name: str) -> str:
 
 def _screens(mapping: Mapping, drive: str, wires: tuple[Wire, ...]) -> Iterator[ScreenRound]:
     for name in mapping.control_names:
-        screen = mapping.control(name).screen
-        inside = tuple(wire.number for wire in wires if (drive, name) in wire.uses)
+        control = mapping.control(name)
+        screen, cable = control.screen, control.cable or ""
+        # a return that it shares may run in another's cable, and one that is looped in none
+        inside = tuple(
+            wire.number
+            for wire in wires
+            if (drive, name) in wire.uses
+            and wire.cable == cable
+            and wire.far.block is not BlockKind.CONTROLLER
+        )
         if screen is not None and inside:
             yield ScreenRound(name, drive, inside, screen.earthed, screen.terminal or "")
