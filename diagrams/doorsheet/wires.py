@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from io import StringIO
 from typing import Final, NamedTuple
 
-from doorsheet.booklet.wire_list import between
+from doorsheet.booklet.wire_list import between, earthed
 from doorsheet.choice import UserError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import discharge_of
@@ -42,8 +42,6 @@ COLUMNS: Final = (
 )  # fmt: skip
 _FORMULA: Final = "=+-@＝＋－＠−' \t\r\n"
 """What a formula begins with in some spreadsheet, wide letters included, and what hides one."""
-
-_EARTHED: Final = {"none": "not earthed", "both": "earthed at both ends"}
 
 
 def as_csv(mapping: Mapping, circuits: Sequence[Circuit]) -> str:
@@ -82,10 +80,6 @@ def rows(mapping: Mapping, circuits: Sequence[Circuit]) -> Iterator[tuple[str, .
 def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
     lengths = {cable.name: cable.length for cable in mapping.cables}
     frames = {block.key: block.full for block in circuit.blocks}
-    screens = [
-        (one.wires, _EARTHED.get(one.earthed, f"earthed at the {one.earthed}'s end"))
-        for one in circuit.screens
-    ]
     for wire in circuit.wires:
         yield (
             "wire",
@@ -100,7 +94,7 @@ def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
             wire.job,
             wire.cable,
             str(lengths.get(wire.cable or None) or ""),
-            next((earthed for wires, earthed in screens if wire.number in wires), ""),
+            earthed(circuit, wire),
         )
 
 

@@ -11,10 +11,12 @@ import pytest
 from hypothesis import given, settings
 
 from doorsheet.circuit.join import join
-from doorsheet.mapping.reading import parse_mapping
+from doorsheet.mapping.reading import parse_mapping, read_mapping
+from doorsheet.trade.language import speaking
 from doorsheet.trade.paper import A4
 from doorsheet.wires import COLUMNS, LabelError, LabelSheet, harmless, measures, numbers_of
 from tests.cli.inside import invoke as run
+from tests.language.made_up import MadeUp
 from tests.plants import TWO_PUMPS
 from tests.strategies import Data, mappings, toml_text
 from tests.wanted import final_ways
@@ -35,7 +37,7 @@ def test_every_wire_link_and_part() -> None:
     assert [row["number"] for row in found if row["what"] == "wire"] == ["1", "2", "3", "4", "6", "7"]
     assert {row["what"] for row in found} == {"wire", "link"}
     assert (found[-1]["drive's end"], found[-1]["other end"]) == ("EXT", "'+24V")
-    assert found[2]["screen"] == "earthed at the drive's end"
+    assert found[2]["screen"] == "at drive"
     bench = listed(run("wires", GALLERY / "conveyor.toml", "--stage", "bench").stdout)
     assert [row["what"] for row in bench].count("bridge") == 4
     every = listed(run("wires", GALLERY / "conveyor.toml", "--stage", "all").stdout)
@@ -59,6 +61,16 @@ def test_a_return_that_ends_on_the_rail_lands_on_its_bridge(tmp_path: Path, stag
     assert {ended["drive's end"].removeprefix("bridge to "), ended["rail"]} == {
         bridge["drive's end"], bridge["other end"],
     }  # fmt: skip
+
+
+def test_the_screens_column_is_in_the_language_spoken_as_the_job_is() -> None:
+    from doorsheet.wires import as_csv
+
+    language = MadeUp()
+    read = read_mapping(GALLERY / "pump.toml")
+    with speaking(language):  # type: ignore[arg-type]
+        found = listed(as_csv(read.mapping, (join(read, "final"),)))
+    assert {row["screen"] for row in found} == {"", language.turned("at drive")}
 
 
 @settings(max_examples=15, deadline=None)

@@ -12,7 +12,7 @@ from doorsheet.layout.arrange import part_words
 from doorsheet.mapping.model import Mapping
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["Between", "between", "wire_list"]
+__all__ = ["Between", "between", "earthed", "wire_list"]
 
 
 class Between(NamedTuple):
@@ -89,7 +89,6 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
 def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire) -> Row:
     number, letters = wire.number, wire.colour.letters
     cable = next((cable for cable in mapping.cables if (cable.name or "") == wire.cable), None)
-    earthed = (tr(_EARTHED[one.earthed]) for one in circuit.screens if number in one.wires)
     return (
         Cell(number, bold=True),
         Cell(letters + ("" if wire.colour_given else "†"), inks=wire.colour.parts),
@@ -99,10 +98,15 @@ def _wire_row(mapping: Mapping, circuit: Circuit, wire: Wire) -> Row:
         Cell(wire.job),
         say_or_write(wire.cable),
         say_or_write(cable.length if cable is not None else None),
-        Cell(next(earthed, tr("none"))),
+        Cell(earthed(circuit, wire) or tr("none")),
         TICK,
         TICK,
     )
+
+
+def earthed(circuit: Circuit, wire: Wire) -> str:
+    """Say at which end the screen round a wire is earthed, nothing where it has none."""
+    return next((tr(_EARTHED[one.earthed]) for one in circuit.screens if wire.number in one.wires), "")
 
 
 _EARTHED = {
