@@ -265,6 +265,7 @@ def test_notes_never_stop_a_drawing(table: str) -> None:
          "Emergency stop: contactor K1 takes the supply from the drive, stop category 0."),
         ('hardware = "relay K9"', "Emergency stop: relay K9."),
         ('hardware = "none"', "Emergency stop: ______________ (write which device)."),
+        ('hardware = "No"', "Emergency stop: ______________ (write which device)."),
     ],
 )  # fmt: skip
 def test_the_heading_names_the_device_that_stops_the_motor(stop: str, said: str) -> None:

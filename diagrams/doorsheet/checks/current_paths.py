@@ -262,8 +262,7 @@ _BY_STOP: Final = "; or let the stop device take the power away, and say so in t
 
 def _stops_past_inputs(report: Report) -> bool:
     """Whether the file names a stop device that acts on power or torque, whatever an input gets."""
-    stop = report.mapping.stop
-    named = stop is not None and (stop.hardware or "none").lower() not in ("none", "unknown")
+    stop, named = report.mapping.stop, bool(report.mapping.stop_device)
     return stop is not None and named and stop.acts in ("supply", "torque-off")
 
 

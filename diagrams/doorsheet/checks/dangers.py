@@ -268,7 +268,7 @@ def _stop_not_in_enable(report: Report) -> Found:
     Formula: the stop's device is a contact, the switch or an output's terminal of the enable's loop
     Source: follows from the mapping's own words"""
     stop, enable = report.mapping.stop, report.mapping.switched.get("enable")
-    if stop is None or stop.hardware is None or stop.acts != "enable" or stop.hardware.lower() in _NONE:
+    if stop is None or stop.hardware is None or stop.acts != "enable" or not report.mapping.stop_device:
         return
     if _opens(stop, enable) or (enable is None and _why_no_stop(report, stop, stop.hardware)):
         return  # the second is what the check X102 says

@@ -289,7 +289,7 @@ class Figures:
     @property
     def ends_in_amps(self) -> bool:
         """Whether the speed input is set to milliamperes in the end."""
-        return RANGES[self.speed.in_the_end or "0-10 V"].unit == "A"
+        return RANGES[self.speed.set_to].unit == "A"
 
     def speed_input_ohm(self, in_amps: bool) -> Fact:
         """Resistance of the speed input while it is set to milliamperes, or to volts.

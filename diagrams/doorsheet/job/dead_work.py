@@ -10,7 +10,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
-from doorsheet.mapping.controls import AnalogSource, SpeedControl
+from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
@@ -79,7 +79,7 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
         yield Trial(tr("Link {link}.", link=named), tr("in place"))
     speed, now = mapping.speed, _set_at(mapping, circuit)
-    later = speed is None or now is None or RANGES[now].unit != RANGES[_set_in_the_end(speed)].unit
+    later = speed is None or now is None or RANGES[now].unit != RANGES[speed.set_to].unit
     for selector in mapping.drive.selectors:
         # one that says mA belongs to the controller's signal, and a potentiometer gives volts
         if not (later and _MILLIAMPERES.search(selector.set)):
@@ -90,10 +90,6 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
             yield Trial(do, part.rating or tr("value not given"), "ohm")
 
 
-def _set_in_the_end(speed: SpeedControl) -> InputRange:
-    return speed.in_the_end or "0-10 V"
-
-
 def _set_at(mapping: Mapping, circuit: Circuit | None) -> InputRange | None:
     """Return what the drive's speed input has to be set to at a stage; None where nothing commands a speed.
 
@@ -102,7 +98,7 @@ def _set_at(mapping: Mapping, circuit: Circuit | None) -> InputRange | None:
     part, speed = part_of(circuit, "speed"), mapping.speed
     if part is None or speed is None:
         return None
-    entry = RANGES[in_the_end := _set_in_the_end(speed)]
+    entry = RANGES[in_the_end := speed.set_to]
     dial = part.kind is PartKind.POTENTIOMETER
     return "0-10 V" if dial and (entry.unit == "A" or entry.rest) else in_the_end
 
@@ -112,7 +108,7 @@ def _input_set(mapping: Mapping, circuit: Circuit, before: Circuit | None) -> It
     speed, now = mapping.speed, _set_at(mapping, circuit)
     if speed is None or now is None or now == _set_at(mapping, before):
         return
-    by, in_the_end = tr("its switch or link"), RANGES[_set_in_the_end(speed)]
+    by, in_the_end = tr("its switch or link"), RANGES[speed.set_to]
     if RANGES[now].unit == "A":
         said = [one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set)]
         by = ", ".join(tr("{switch} to {set}", switch=one.name, set=one.set) for one in said) or by

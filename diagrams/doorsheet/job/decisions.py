@@ -125,7 +125,7 @@ def _signal_range(mapping: Mapping, speed: SpeedControl) -> str:
     given = given or (
         tr("volts, which the burden makes of milliamperes") if speed.burden and source else None
     )
-    entry = RANGES[speed.in_the_end or "0-10 V"]
+    entry = RANGES[speed.set_to]
     if given and (entry.rest or entry.unit == "A"):
         given = tr("{range}, with the potentiometer volts from 0 V up", range=given)
     said: list[str] = [given] if given else []

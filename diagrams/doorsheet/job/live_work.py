@@ -57,9 +57,8 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
 
 def _device(of: Trials) -> str:
     """Say what the emergency stop acts by at a stage: its device, unless that is still to be fitted."""
-    stop = of.mapping.stop
-    said = (stop.hardware or "") if stop is not None else ""
-    if stop is None or said.lower() in ("", "none", "unknown"):
+    said = of.mapping.stop_device
+    if not said:
         return tr("its device ({blank})", blank=BLANK)
     if not is_fitted(of.mapping, of.circuit.step):
         other = tr_later(

@@ -247,6 +247,11 @@ class SpeedControl(entry.Entry):
             return self.range
         return None if self.burden is not None and self.source.range.endswith("mA") else self.source.range
 
+    @property
+    def set_to(self) -> InputRange:
+        """That range, the usual volts where nobody can tell."""
+        return self.in_the_end or "0-10 V"
+
 
 class ControllerInput(entry.Entry):
     """The controller's input that a contact of the drive closes."""

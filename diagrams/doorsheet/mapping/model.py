@@ -149,6 +149,12 @@ class Mapping(Controls):
         shared = {name: getattr(self, name) for name in _SHARED}
         return Mapping.model_construct(**shared, drive=unit, **own).like(unit)
 
+    @property
+    def stop_device(self) -> str:
+        """What stops the motor without the controller, "" where nobody names it."""
+        named = (self.stop and self.stop.hardware) or ""
+        return "" if named.lower() in ("none", "no", "unknown") else named
+
     def control(self, name: str) -> SwitchedControl | SpeedControl | DriveContact:
         """Return the control whose table is called `name`; KeyError when the file has none."""
         found = getattr(self, name.replace("-", "_")) if name in self._order else None

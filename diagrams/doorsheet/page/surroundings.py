@@ -168,9 +168,8 @@ def stop_words(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
     A blank where nobody wrote it down, and where it isn't in the wiring yet. Last nothing, for the notes to
     say it.
     """
-    stop = mapping.stop
-    hardware = stop.hardware if stop is not None else None
-    if stop is None or hardware is None or hardware.lower() in ("none", "unknown"):
+    stop, hardware = mapping.stop, mapping.stop_device
+    if stop is None or not hardware:
         asked = tr("Emergency stop: {blank} (write which device).", blank=_BLANK)
         return asked, tr("Emergency stop: {device}.", device=_BLANK), ""
     here = [(name, own) for name, own in mapping.units() if name in circuit.drives]
