@@ -144,3 +144,12 @@ def test_what_stands_in_a_source_is_inside_its_outline(
     corner = (text.box.right - oval.centre.x) / oval.rx, (text.box.top - oval.centre.y) / oval.ry
     assert math.hypot(*corner) < 1
     assert not round_ or oval.rx == oval.ry
+
+
+@pytest.mark.parametrize(("common", "told"), [("0V", True), ("1V", False)])
+def test_the_range_of_a_source_that_shares_its_return_is_told(common: str, told: bool) -> None:
+    """There it is one row high, and has no circle to write it in."""
+    fault = f'[fault]\nterminals = ["RA", "RC"]\ninput = {{ signal = "IN1", common = "{common}" }}\n'
+    svg = draw_text(HEAD + SERIES.replace('"0V"', '"0V", gives = "4-20 mA"') + fault).to_svg()
+    words = re.sub(r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg)))
+    assert ("AO1 gives 4–20 mA." in words) is told

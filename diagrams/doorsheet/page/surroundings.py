@@ -283,6 +283,10 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         yield tr("{mark} moved, fitted or taken off at this step.", mark=MOVED_MARK)
     for note in default_notes(circuit.readings):
         yield tr("* default: {figure}.", figure=note)
+    shared = (cluster.parts for cluster in ordered.ordering.left if len(cluster.parts) > 1)
+    for part in (part for parts in shared for part in parts if part.kind is PartKind.ANALOG_SOURCE):
+        # beside others it is one row high, with no circle for its range
+        yield tr("{source} gives {range}.", source=part.pins[0].terminal.full, range=part.rating)
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         yield tr(
             "Empty square: polarity not proved. Red lead on the input reads plus: write + at it and − at its "
