@@ -309,7 +309,7 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
     shared = (
         columns_of(
             (tr("wire"), 16.0), (tr("if it opens"), opens), (tr("if it touches"), 158.0 - opens - earth),
-            (tr("on earth"), earth),
+            (tr("on earth"), earth), rows=rows,
         )
         for opens in (24.0, 28.0, 33.0, 38.0, 43.0)
         for earth in (22.0, 27.0, 32.0, 37.0, 42.0)
@@ -338,7 +338,7 @@ def findings_chapter(findings: Sequence[Finding]) -> Chapter:
         pieces.append(InColumns(Grid(heads, tuple((Cell(one),) for one in each))))
     what = tr("what, and why (the rule's source)")
     shared = (
-        columns_of((tr("code, where"), 30.0), (what, why), (tr("do"), 144.0 - why))
+        columns_of((tr("code, where"), 30.0), (what, why), (tr("do"), 144.0 - why), rows=rows)
         for why in (104.0, 96.0, 88.0, 80.0)
     )
     return Chapter(tr("Findings"), (*pieces, *([_lowest(rows, shared)] if rows else ())))
