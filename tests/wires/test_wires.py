@@ -68,7 +68,7 @@ def test_the_screens_column_is_in_the_language_spoken_as_the_job_is() -> None:
 
     language = MadeUp()
     read = read_mapping(GALLERY / "pump.toml")
-    with speaking(language):  # type: ignore[arg-type]
+    with speaking(language):
         found = listed(as_csv(read.mapping, (join(read, "final"),)))
     assert {row["screen"] for row in found} == {"", language.turned("at drive")}
 
