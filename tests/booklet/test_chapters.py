@@ -18,6 +18,7 @@ from doorsheet.booklet.chapters import (
     wire_failures,
     work_order,
 )
+from doorsheet.booklet.failure_table import Failure
 from doorsheet.booklet.grid import Band, Cell, Grid
 from doorsheet.booklet.leaf import Chapter, InColumns, bound, flow
 from doorsheet.booklet.speed import speed_chapter
@@ -230,6 +231,21 @@ def test_speeds_to_measure_and_what_is_known_of_them() -> None:
         f"75\N{NO-BREAK SPACE}% | 18000 | 7.5 | 18000 | {once} | {once}",
         f"100\N{NO-BREAK SPACE}% | 24000 | 10 | 24000 | {once} | {once}",
     ]
+
+
+def test_no_short_word_is_broken_among_what_faults_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The lowest table would have a last column too narrow for "controller's"."""
+    earth = "As the controller's input is built: measure."
+    touches = "RA: DANGER: run forward may come on. The fault contact may report wrongly. " * 9
+    (wire, *_) = stages("lathe")[-1].circuit.wires
+    told = (Failure(wire, "Hidden fault.", touches, earth),)
+    monkeypatch.setattr("doorsheet.booklet.chapters.failures", lambda _: told)
+    grid = wire_failures(stages("lathe")).pieces[1]
+    assert isinstance(grid, Grid)
+    drawn = {
+        item.content for block in grid.blocks() for item in leaves(block.items) if isinstance(item, Text)
+    }
+    assert {*earth.split()} <= {word for line in drawn for word in line.split()}
 
 
 def test_speeds_at_a_limit_are_as_far_off_the_line_as_speeds_says() -> None:
