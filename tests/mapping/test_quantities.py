@@ -70,6 +70,7 @@ def test_ways_to_write(text: str, unit: str, low: float, high: float) -> None:
         ("1,000 V", "V", "one or a thousand"),
         ("1.2.3 V", "V", "can be read"),
         ("--5 V", "V", "can be read"),
+        ("-+5 V", "V", "can be read"),
         ("V", "V", "can be read"),
         ("28..20 V", "V", "smaller first"),
         ("-5 mA", "A", "below zero"),

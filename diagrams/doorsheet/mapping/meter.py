@@ -172,8 +172,8 @@ def parse_reading(text: str, index: int, labels: Collection[str], signals: Signa
     command = tail["early"] or tail["late"]
     if not {red, black} & {signals.input, *signals.output[:1]}:
         _refuse_what_only_signals_have(in_amperes, command)
-    value = _figure(tail["number"], "mA" if in_amperes else "V")
-    value = float(f"{value / 1000:.12g}") if tail["unit"].upper() == "MV" else value
+    thousandths = tail["unit"][:1] in ("m", "M")
+    value = _figure(tail["number"], "mA" if in_amperes else "mV" if thousandths else "V")
     state = _state(tail["state"] or ("plugged" if in_amperes else STATES[0]))
     return Taken(red, black, value, state, index, unit, _command(command), when, remark)
 
@@ -247,16 +247,18 @@ def _refuse_what_only_signals_have(in_amperes: bool, command: str | None) -> Non
         )
 
 
-def _figure(written: str, unit: Literal["V", "mA"]) -> float:
-    most = READING_LIMIT_V if unit == "V" else READING_LIMIT_A * 1000
+def _figure(written: str, unit: Literal["V", "mV", "mA"]) -> float:
+    """Return a figure in V or A, as far as a control terminal can have it."""
     number = _number(written)
-    if abs(number) > most:
+    value = number if unit == "V" else float(f"{number / 1000:.12g}")
+    most, base = (READING_LIMIT_A * 1000, "mA") if unit == "mA" else (READING_LIMIT_V, "V")
+    if abs(number if unit == "mA" else value) > most:
         raise ReadingError(
             f"{written} {unit} is no reading of a control terminal: it must be from -{most:g} to {most:g} "
-            f"{unit}",
+            f"{base}",
             "read the meter again, with its range in view",
         )
-    return number if unit == "V" else float(f"{number / 1000:.12g}")
+    return value
 
 
 def _number(written: str) -> float:

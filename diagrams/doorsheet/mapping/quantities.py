@@ -198,7 +198,7 @@ def _groups_digits(text: str, at: int) -> bool:
 def _number(digits: str, power: int) -> float:
     """Return a decimal number times a power of ten, rounded once."""
     sign = "-" if digits.startswith("-") else ""
-    whole, mark, part = digits.removeprefix("-").removeprefix("+").replace(",", ".").partition(".")
+    whole, mark, part = digits[digits[:1] in ("-", "+") :].replace(",", ".").partition(".")
     if "," in digits and len(part) == 3 and whole != "0":
         raise QuantityError(f'has "{digits}", which may be one or a thousand: write it with a decimal point')
     if not (f"{whole}{part}".isascii() and f"{whole}{part}".isdigit()) or (mark and not part):
