@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from doorsheet.job.sequence import next_action, plan
-from doorsheet.logbook import note
+from doorsheet.logbook import NoteError, note
 from doorsheet.mapping.reading import parse_mapping
 from tests.job.test_rewired import MACHINE, entry, reached, read, undone, worked
 
@@ -67,6 +67,26 @@ def test_who_goes_back_to_the_bench_begins_there_again() -> None:
     asked = undone(worked("jog") + entry(bench), "jog")
     assert asked[0] == "emergency-stop at bench"
     assert {"test:run-forward at bench", "move:run-forward at run-forward", "move:jog at jog"} <= {*asked}
+
+
+@pytest.mark.parametrize("until", ["bench", "run-forward", "jog"])
+@pytest.mark.parametrize("words", ["done bench", "done bench: ok"])
+def test_a_bench_said_again_throws_nothing_away_unless_it_was_rewired(
+    tmp_path: Path, until: str, words: str
+) -> None:
+    path = tmp_path / "stirrer.toml"
+    path.write_text(worked(until), encoding="utf-8")
+    with pytest.raises(NoteError, match="done already"):
+        note(path, words)
+    assert path.read_text(encoding="utf-8") == worked(until)
+    assert "emergency-stop at bench" in undone(noted(path, "done bench: rewired"), until)
+
+
+def test_a_bench_that_failed_is_said_again(tmp_path: Path) -> None:
+    path = tmp_path / "stirrer.toml"
+    path.write_text(worked("bench"), encoding="utf-8")
+    text = noted(path, "done bench: failed, screw torn", "done bench")
+    assert undone(text, "bench")[0] == "emergency-stop at bench"
 
 
 @pytest.mark.parametrize(("until", "again"), [("bench", True), ("run-forward", False), ("jog", False)])

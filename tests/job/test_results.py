@@ -165,6 +165,16 @@ output = { plus = "OUT4+", minus = "OUT4-" }
         ("test:fault-reset", "trip clears, motor stands", True),
         ("bench", "continuity ok, 9.8 kohm", True),
         ("bench", "wire 3 off", False),
+        ("bench", "5 ohm", False),
+        ("bench", "done, 10 ohm", False),
+        ("bench", "8.8 kohm", False),
+        ("bench", "10.9 kΩ", True),
+        ("bench", "9100 ohm", True),
+        ("test:terminals", "keypad starts nothing, motor stops in 1.1 s", True),
+        ("test:terminals", "the keypad's key starts nothing, stops", True),
+        ("test:terminals", "keypad starts the motor, stops in 1.1 s", False),
+        ("test:terminals", "keypad starts, stops in 1.1 s", False),
+        ("test:speed", "ok, 0 Hz", False),
     ],
 )
 def test_nothing_passes_but_what_the_actions_own_lines_expect(
@@ -183,7 +193,62 @@ def test_what_is_printed_as_expected_passes_when_it_is_said_again(text: str) -> 
         assert passed(action, "; ".join(expected)), action.place
 
 
+@pytest.mark.parametrize(
+    ("given", "result", "is_passed"),
+    [
+        ('burden = "500 ohm"', "5 ohm", False),
+        ('burden = "500 ohm"', "wired as drawn, 5 ohm", False),
+        ('burden = "500 ohm"', "540 ohm", True),
+        ('burden = "500 ohm"', "0.46 kohm", True),
+        ('burden = "500 ohm"', "560 ohm", False),
+        ('burden = "500 ohm +-1 %"', "496 ohm", True),
+        ('burden = "500 ohm +-1 %"', "540 ohm", False),
+    ],
+)
+def test_ohms_are_those_of_the_part_that_is_fitted(given: str, result: str, is_passed: bool) -> None:
+    source = 'source = { signal = "AO1", common = "0V", gives = "4-20 mA" }'
+    text = SAW_TRUTH.replace('source = { signal = "AO1", common = "0V" }', f"{given}\n{source}")
+    move = next(one for one in plan(read(text)) if one.id == "move:speed")
+    assert passed(move, result) is is_passed
+
+
+@pytest.mark.parametrize(("share", "is_passed"), [("", False), (', tolerance = "20 %"', True)])
+def test_ohms_may_differ_as_far_as_the_mapping_says(share: str, is_passed: bool) -> None:
+    value = f'potentiometer = {{ value = "10 kohm"{share} }}'
+    text = SAW_TRUTH.replace('potentiometer = "10 kohm"', value)
+    bench = next(one for one in plan(read(text)) if one.id == "bench")
+    assert passed(bench, "11.8 kohm") is is_passed
+    assert not passed(bench, "12.2 kohm")
+
+
+@pytest.mark.parametrize(
+    ("result", "is_passed"), [("ok, 0 Hz", True), ("0 Hz", False), ("stands", False), ("ok, 0 s", False)]
+)
+def test_no_speed_at_zero_of_a_signal_of_both_directions(result: str, is_passed: bool) -> None:
+    """Alone it may as well be a motor that never turned."""
+    text = SAW_TRUTH.replace('range = "0-10 V"', 'range = "+-10 V"').replace(
+        'common = "0V" }', 'common = "0V", gives = "+-10 V" }'
+    )
+    test = next(one for one in plan(read(text)) if (one.id, one.stage) == ("test:speed", "final"))
+    assert "creeps" in test.expect
+    assert passed(test, result) is is_passed
+
+
 # ---- Typed into the file ----
+
+
+@pytest.mark.parametrize(
+    ("said", "is_open"),
+    [("not known", False), ("unknown, papers lost", False), ("", False), ("contactor", True)],
+)
+def test_what_was_looked_up_is_at_its_key_or_not_known(tmp_path: Path, said: str, is_open: bool) -> None:
+    path, text = tmp_path / "m.toml", SAW_TRUTH.replace('[stop]\nhardware = "contactor K1"\n', "")
+    told, _ = noted(path, text, f"done identify:stop: {said}")
+    assert ('it is noted so: "stop.hardware: ___"' in told) is is_open
+    action = next(one for one in plan(read_mapping(path)) if one.id == "identify:stop")
+    assert judge(read_mapping(path), action).done is not is_open
+    note(path, "stop.hardware: contactor K1", AT)
+    assert judge(read_mapping(path), action).done
 
 
 def noted(path: Path, text: str, words: str) -> tuple[str, str]:

@@ -118,8 +118,9 @@ def test_a_reading_of_a_stage_alone_goes_into_the_log_of_a_job(lathe: Path) -> N
 
 
 def test_settings_and_speeds_are_kept_with_what_they_were(lathe: Path) -> None:
-    note(lathe, "setting P0-03 (who says run) set to 1", AT)
+    note(lathe, "setting P0-03 (who says run) set to 3", AT)
     note(lathe, "P0-03 reads 1", AT)
+    note(lathe, "P0-03 Set to 1", AT)
     noted = note(lathe, "P0-03 reads 2", AT + timedelta(days=1))
     assert "before: read 1 of 2026-11-25" in said(noted)
     (setting,) = read_mapping(lathe).mapping.drive.settings

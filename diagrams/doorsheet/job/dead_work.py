@@ -87,7 +87,9 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
     for part in circuit.parts:
         if part.kind is PartKind.POTENTIOMETER:
             do = tr("{part}, wires off: end to end.", part=part.name)
-            yield Trial(do, part.rating or tr("value not given"), "ohm")
+            own = speed.potentiometer if speed is not None else None
+            within = f" ±{own.tolerance}" if part.rating and own is not None and own.tolerance else ""
+            yield Trial(do, f"{part.rating}{within}" or tr("value not given"), "ohm")
 
 
 def _set_at(mapping: Mapping, circuit: Circuit | None) -> InputRange | None:

@@ -20,7 +20,7 @@ from doorsheet.job.action import (
     SettingAsked,
     SpeedAsked,
 )
-from doorsheet.job.results import passed
+from doorsheet.job.results import UNKNOWN, passed
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import Done
@@ -36,7 +36,6 @@ _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETT
 """Phases whose actions come once in a job, so that their log needs no stage."""
 
 _FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V|volts?|mA)\b", re.IGNORECASE)
-_UNKNOWN: Final = re.compile(r"\s*(?:not known|unknown)[.\s]*", re.IGNORECASE)
 
 _NEAR: Final = 0.05
 """A measured command so near to the one asked for, as a share of it, is that one."""
@@ -75,13 +74,14 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
     if isinstance(action.asked, ReadingAsked):
         return _reading(read.mapping.done, own, action, action.asked, entry)
     value = value_at(own, *action.asked.path) if isinstance(action.asked, KeyAsked) else None
-    if action.phase is Phase.READ and isinstance(value, str) and value != "unknown":
+    is_known = value not in (None, "unknown")
+    if action.phase is Phase.READ and isinstance(value, str) and is_known:
         return _weighed(action, value, "mA")  # what the file says, whatever was logged beside it
-    if entry is not None:
+    if entry is not None and not is_known:
         return came_of(action, entry.result or "")
     match action.asked:
         case KeyAsked():
-            return Judged(value not in (None, "unknown"))
+            return Judged(is_known)
         case SpeedAsked(commanded, nth):
             pairs = own.speeds.measured if own.speeds is not None else ()
             if commanded is None:  # nobody knows which is which: three speeds make a line
@@ -119,7 +119,7 @@ def came_of(action: Action, said: str) -> Judged:
     figure = _FIGURE.search(said)
     if figure is not None:
         return _weighed(action, figure[0], unit)
-    unknown = isinstance(action.asked, KeyAsked) and _UNKNOWN.fullmatch(said)
+    unknown = isinstance(action.asked, KeyAsked) and UNKNOWN.fullmatch(said.lower().strip(" ."))
     return Judged(not said or bool(unknown), said)
 
 

@@ -12,9 +12,10 @@ from typing import Final, TypeAlias
 from doorsheet.checks.dangers import dangerous_in
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
-from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase
+from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
+from doorsheet.mapping.quantities import QuantityError, read_quantity
 
-__all__ = ["passed"]
+__all__ = ["UNKNOWN", "passed"]
 
 _PASSED: Final = re.compile(r"passed\b(?:\s*[:,]\s*(.*))?")
 _YET: Final = re.compile(
@@ -77,17 +78,22 @@ _LEFT_OUT: Final = frozenset(_IDLE.split())
 """Words that change nothing of what a clause says."""
 
 _STILL: Final = re.compile(r"\b(stand|stands|stood) still\b")
+_KEYPAD: Final = re.compile(r"\bkeypad(?:['’]s)?(?: run)?(?: key)?\b")
 _MARKS: Final = re.compile(r"[()–]|(?<!\w)-|-(?!\w)")
 _CLAUSES: Final = re.compile(r"[;:,.]|\band\b|\bthen\b")
 
 _UNITS: Final = {
     "": "", "s": "s", "sec": "s", "second": "s", "seconds": "s", "ms": "s", "hz": "Hz", "rpm": "rpm",
     "v": "V", "mv": "V", "volt": "V", "volts": "V", "ma": "mA", "ohm": "ohm", "ohms": "ohm", "kohm": "ohm",
+    "ω": "ohm", "kω": "ohm",
 }  # fmt: skip
+_SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "kω": 1000.0}
 _FIGURE: Final = re.compile(
     rf"(?<![\w.,+−-])([0-9]+(?:[.,][0-9]+)?)\s*({'|'.join(sorted(_UNITS, key=len, reverse=True))})(?!\w)"
 )
 _NEVER_ZERO: Final = ("s", "Hz", "rpm")
+_NEAR: Final = 0.1
+"""How far a part's ohms may be from those of its line, where that gives no tolerance."""
 
 _OF_DEAD: Final = """
     everywhere all between any two and to earth at power dc ac vdc vac v mv volts terminals on each
@@ -98,6 +104,9 @@ _DEAD: Final = re.compile(
     r"(?:(?:it|drive|all) is )?(?:all )?(?:ok|okay|yes|(?:proved )?dead|zero|no voltage)"
     r"(?: (?:every|any)where)?"
 )
+UNKNOWN: Final = re.compile(r"(?:not known|unknown|nobody knows|don['’]t know|no idea)\b")
+"""How somebody says that a fact can't be found out."""
+
 _WAITED: Final = re.compile(r"\b(?:waited|after)\s+[0-9.,]+\s*min(?:utes?)?\b")
 _VOLTS: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([mk]?)(?=\s*v|[\s,;.]|$)")
 _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
@@ -106,9 +115,10 @@ _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
 def passed(action: Action, said: str) -> bool:
     """Whether a result in the log says that an action came out; a tick without words does."""
     words = said.lower().strip().rstrip(".!")
-    # what was looked up was asked after, whatever the answer
-    if not words or action.phase is Phase.IDENTIFY:
+    if not words:
         return True
+    if action.phase is Phase.IDENTIFY:  # what is known stands at its key, and nowhere else
+        return bool(UNKNOWN.match(words))
     if dangerous_in(words):
         return False
     if action.phase is Phase.DEAD:
@@ -121,17 +131,35 @@ def passed(action: Action, said: str) -> bool:
 
 
 def _are_good(action: Action, words: str) -> bool:
-    """Whether every figure is in a unit that the action's lines ask for, and no time or speed is nothing."""
+    """Whether every figure is in a unit that the action's lines ask for, no time or speed is nothing, and
+    ohms are those of a part.
+    """
     asked = _unit_of(action)
     units = {asked, *(trial.unit for trial in action.trials)} - {""}
+    # who says that the speed rose may say too that it went to nothing, where that is to be expected
+    may_stand = any(_clauses(words)) and ("stop", "or", "creeps") in _clauses(action.expect)
     for number, said in _FIGURE.findall(words):
-        unit, value = _UNITS[said] or asked, float(number.replace(",", "."))
-        if unit not in units or (unit in _NEVER_ZERO and not value):
+        unit, value = _UNITS[said] or asked, float(number.replace(",", ".")) * _SCALED.get(said, 1.0)
+        if unit not in units or (unit in _NEVER_ZERO and not value and not (may_stand and unit == "Hz")):
             return False
-        if action.id.startswith(REWIRE) and value * (0.001 if said == "mv" else 1.0) >= NEAR_ZERO_V:
+        if action.id.startswith(REWIRE) and value >= NEAR_ZERO_V:
             return False  # its only figure is that of the proof of dead
+        if unit == "ohm" and not any(_are_ohms(trial, value) for trial in action.trials):
+            return False
     # alone it is the answer, and so in the unit that is asked for last
     return any(_clauses(words)) or all(_UNITS[unit] in ("", asked) for _, unit in _FIGURE.findall(words))
+
+
+def _are_ohms(trial: Trial, value: float) -> bool:
+    """Whether ohms are those that a line expects, or it has no figure."""
+    if trial.unit != "ohm":
+        return False
+    try:
+        low, high, _ = read_quantity(trial.expect, "ohm")
+    except QuantityError:
+        return True
+    near = _NEAR if low == high else 0.0
+    return low * (1 - near) <= value <= high * (1 + near)
 
 
 def _unit_of(action: Action) -> str:
@@ -163,8 +191,8 @@ def _ends_in_stop(action: Action) -> bool:
 
 def _clauses(text: str) -> Iterator[Clause]:
     """Yield what a text says clause by clause, in the words that say it alike, without its figures."""
-    plain = _MARKS.sub(" ", _STILL.sub(r"\1", _FIGURE.sub(" ", text.lower())))
-    for clause in _CLAUSES.split(plain):
+    plain = _KEYPAD.sub("keypad", _STILL.sub(r"\1", _FIGURE.sub(" ", text.lower())))
+    for clause in _CLAUSES.split(_MARKS.sub(" ", plain)):
         if found := tuple(_FORMS.get(word, word) for word in clause.split() if word not in _LEFT_OUT):
             yield found
 

@@ -164,12 +164,24 @@ def _done(said: Said) -> Wish | None:
         return None
     said = replace(said, drive=action.drive)
     how = "done" if came_of(action, rest).done else "not passed"
+    if how == "done" and action.phase in (Phase.BENCH, Phase.MOVE) and "rewired" not in rest.casefold():
+        _refuse_again(said.read, action)
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
     if how != "done":
-        so = f'a reading is noted so: "{note_words(action)[0]}"'
-        line += "; " + (so if action.phase is Phase.READ else 'if it passed, write so: "passed: ..."')
+        so = f'it is noted so: "{note_words(action)[0]}"'
+        is_fact = action.phase in (Phase.READ, Phase.IDENTIFY)
+        line += "; " + (so if is_fact else 'if it passed, write so: "passed: ..."')
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     return Wish((logged,), line, action.drive, action=action)
+
+
+def _refuse_again(read: ReadMapping, action: Action) -> None:
+    """Refuse wires that are said to be fitted a second time: all that was proved since would be of others."""
+    if judge(read, action).done:
+        raise NotUnderstood(
+            f"{of_drive(action.drive, action.id)} is done already, by the log: nothing was written. If wires "
+            'were moved since, add ": rewired"; what was proved after it is then proved again.'
+        )
 
 
 def _named(said: Said, words: str, ahead: Outlook) -> tuple[Action | None, str]:
@@ -241,7 +253,8 @@ def _setting(said: Said) -> Wish | None:
     if found is None:
         return None
     which, value = found["which"].strip(), found["value"].strip().strip('"').rstrip(".")
-    key = {"was": "factory"}.get(found["verb"].casefold(), "set" if "set" in found["verb"] else "read")
+    verb = found["verb"].casefold()
+    key = {"was": "factory"}.get(verb, "set" if "set" in verb else "read")
     own = said.own.mapping
     for settings, path, names in (
         (own.drive.settings, said.path("drive", "settings"), [one.number for one in own.drive.settings]),
