@@ -38,7 +38,7 @@ __all__ = [
 
 COLUMNS: Final = (
     "what", "number", "colour", "colour in words", "colour is", "drive's end", "rail", "other end",
-    "other end is at", "job", "cable", "length", "screen", "stage",
+    "other end is at", "job", "cable", "length", "screen earthed", "stage",
 )  # fmt: skip
 _FORMULA: Final = "=+-@＝＋－＠−' \t\r\n"
 """What a formula begins with in some spreadsheet, wide letters included, and what hides one."""

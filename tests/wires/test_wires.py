@@ -37,7 +37,7 @@ def test_every_wire_link_and_part() -> None:
     assert [row["number"] for row in found if row["what"] == "wire"] == ["1", "2", "3", "4", "6", "7"]
     assert {row["what"] for row in found} == {"wire", "link"}
     assert (found[-1]["drive's end"], found[-1]["other end"]) == ("EXT", "'+24V")
-    assert found[2]["screen"] == "at drive"
+    assert found[2]["screen earthed"] == "at drive"
     bench = listed(run("wires", GALLERY / "conveyor.toml", "--stage", "bench").stdout)
     assert [row["what"] for row in bench].count("bridge") == 4
     every = listed(run("wires", GALLERY / "conveyor.toml", "--stage", "all").stdout)
@@ -70,7 +70,7 @@ def test_the_screens_column_is_in_the_language_spoken_as_the_job_is() -> None:
     read = read_mapping(GALLERY / "pump.toml")
     with speaking(language):
         found = listed(as_csv(read.mapping, (join(read, "final"),)))
-    assert {row["screen"] for row in found} == {"", language.turned("at drive")}
+    assert {row["screen earthed"] for row in found} == {"", language.turned("at drive")}
 
 
 @settings(max_examples=15, deadline=None)
