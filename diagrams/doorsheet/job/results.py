@@ -93,7 +93,7 @@ _FIGURE: Final = re.compile(
 )
 _NEVER_ZERO: Final = ("s", "Hz", "rpm")
 _NEAR: Final = 0.1
-"""How far a part's ohms may be from those of its line, where that gives no tolerance."""
+"""How far ohms may be from those of their line that gives no tolerance (common practice, no source)."""
 
 _OF_DEAD: Final = """
     everywhere all between any two and to earth at power dc ac vdc vac v mv volts terminals on each
