@@ -44,7 +44,6 @@ class Plan(NamedTuple):
     lines: int
     stars: list[Star]
     leanings: dict[tuple[Pair, Pair], int | None]
-    meshed: dict[Values, tuple[list[float], list[float]]]
 
 
 @lru_cache(1024)
@@ -79,7 +78,7 @@ def _plan(ends: tuple[Pair, ...]) -> Plan:
         for other in others:
             near[other].discard(node)
         stars.append(Star(node, rays, tuple(meshes)))
-    return Plan(still, line_of, len(numbers), stars, {}, {})
+    return Plan(still, line_of, len(numbers), stars, {})
 
 
 class Shift(NamedTuple):
@@ -157,7 +156,6 @@ class Block:
         """Let go of all points; who asks for one again gets the same."""
         self._points.clear()
         self._shifts.clear()
-        self.plan.meshed.clear()
         for curves in self._made:
             curves.clear()
 
@@ -200,36 +198,24 @@ class Block:
         raise ArithmeticError(f"no solution found for {[element.key for element in self.elements]}")
 
     def _straight(self, curves: list[Curve], pieces: list[int]) -> Point:
-        pairs = [*zip(curves, pieces, strict=True)]
-        lines, sums = self._meshed(tuple([curve.slopes[piece] for curve, piece in pairs]))
+        lines = [0.0] * self.plan.lines
         inflow = [0.0] * len(self.numbers)
-        for (a, b), (curve, piece) in zip(self.ends, pairs, strict=True):
+        for (a, b), line, curve, piece in zip(self.ends, self.plan.line_of, curves, pieces, strict=True):
+            lines[line] += curve.slopes[piece]
             if offset := curve.offsets[piece]:
                 inflow[a] -= offset
                 inflow[b] += offset
+        sums = []
+        for _, rays, meshes in self.plan.stars:
+            total = 0.0
+            for _, to_other in rays:
+                total += lines[to_other]
+            sums.append(total)
+            for to_a, to_b, between in meshes:
+                lines[between] += lines[to_a] * lines[to_b] / total
         potentials = self._potentials(inflow, lines, sums)
         drops = [potentials[a] - potentials[b] for a, b in self.ends]
         return Point(potentials, drops, curves, pieces, lines, sums)
-
-    def _meshed(self, slopes: Values) -> tuple[list[float], list[float]]:
-        """Eliminate the stars: give the lines, and what each star's lines add up to.
-
-        No volts and no amperes count here, so corners and alike blocks share most of it.
-        """
-        found = self.plan.meshed.get(slopes)
-        if found is None:
-            lines, sums = [0.0] * self.plan.lines, []
-            for line, slope in zip(self.plan.line_of, slopes, strict=True):
-                lines[line] += slope
-            for _, rays, meshes in self.plan.stars:
-                total = 0.0
-                for _, to_other in rays:
-                    total += lines[to_other]
-                sums.append(total)
-                for to_a, to_b, between in meshes:
-                    lines[between] += lines[to_a] * lines[to_b] / total
-            found = self.plan.meshed[slopes] = lines, sums
-        return found
 
     def _potentials(self, inflow: list[float], lines: list[float], sums: list[float]) -> list[float]:
         """Give the potentials from what flows into each node, which is used up."""
