@@ -626,6 +626,26 @@ def cells_at(text: str, far: str, stage: str = "final") -> Failure:
     )
 
 
+def test_a_reference_that_a_supply_touches_may_be_destroyed() -> None:
+    """By hand: RC has the 24 V of I1's common, RA what the contact lets through; AGND is their 0 V."""
+    text = SAW.replace('range = "0-10 V"', 'reference = "+10V"')
+    fed = text.replace('"RC", "RA", "AGND"', '"RA", "RC", "+10V", "AGND"')
+    sure = "DANGER: reference supply gets up to 24 V, and may be destroyed. The running contact may"
+    assert f"+10V: {sure}" in cells_at(fed, "RC").touches
+    behind = cells_at(fed.replace('"RA", "RC", "+', '"RC", "RA", "+'), "RA").touches
+    assert "+10V: DANGER: reference supply may get up to 24 V, and be destroyed." in behind
+    # an output of 10 V is no more than its own, and a short takes it down
+    own = text.replace('"AGND", "AI1", "+24V"', '"AGND", "+10V", "AI1"')
+    for at in ("AI1", "AGND"):
+        touches = cells_at(own, at).touches
+        assert "+10V: " in touches and "destroyed" not in touches
+    # a supply that gives 24 V itself is no worse for another of 24 V
+    like = fed.replace('"+10V"', '"+24VR"').replace(
+        "analog = {", 'reference = { voltage = "24 V" }\nanalog = {'
+    )
+    assert "destroyed" not in cells_at(like, "RC").touches
+
+
 @pytest.mark.parametrize("normally", ["open", "closed"])
 def test_a_report_contact_is_not_taken_to_be_in_service_as_it_is_without_power(normally: str) -> None:
     """A relay may be energised while all is well: then what is closed without power is open."""

@@ -183,11 +183,15 @@ def _levels(drive: str, closed: frozenset[Use], own: dict[float, Level]) -> str:
 
 
 def _overload(one: Overload) -> str:
-    """Say that a speed input gets more than it can take, or may."""
+    """Say that a speed input or a reference supply gets more than it can take, or may."""
     level = replace(one.level, low=(most := max(abs(one.level.low), abs(one.level.high))), high=most)
     got = show(level.low, level.high, level.unit, 2)
     said = tr_later("speed input may get up to {level}, past its limit of {limit}.")
-    if not one.limit.is_known:
+    if one.kind == "reference":
+        said = tr_later("reference supply may get up to {level}, and be destroyed.")
+        if one.surely:
+            said = tr_later("reference supply gets up to {level}, and may be destroyed.")
+    elif not one.limit.is_known:
         said = tr_later("speed input may get up to {level}: look up its limit.")
     elif one.surely:
         said = tr_later("speed input gets up to {level}, past its limit of {limit}.")

@@ -4,14 +4,25 @@ Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wi
 the terminals beside, and supplies there, which are live without a wire.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import PartKind, Terminal, Wire, cable_of
-from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Use, alone, commanded
+from doorsheet.electrics.events import (
+    REST,
+    Earthed,
+    Event,
+    Exchanged,
+    Fault,
+    Opened,
+    Touching,
+    Use,
+    alone,
+    commanded,
+)
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import INPUTS_V
 from doorsheet.electrics.signal import Way
@@ -34,6 +45,9 @@ _SHARES = (0.0, 0.5, 1.0)
 _STEADY_V = 0.25
 """A speed signal that moves by less than this, V, or by less than a fortieth of its range, stands still for a
 person's eye (common practice, no source)."""
+
+_FED_V = 1.0
+"""No reference is harmed by this much, V, over its own (common practice, no source)."""
 
 _SHORTED_A = 1.0
 """No supply or output of control wiring gives so much, A: what would have to is shorted (common practice, no
@@ -59,10 +73,11 @@ class Shift(NamedTuple):
 
 
 class Overload(NamedTuple):
-    """A speed input that a fault drives past its limit; the worst of all states, V or A."""
+    """What a fault drives past what it bears, an "analog input" or a "reference"; the worst of all states."""
 
+    kind: str
     drive: str
-    level: Level
+    level: Level  # V or A
     limit: Fact  # unknown where nobody gives it
     surely: bool
 
@@ -156,7 +171,9 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
         shifts += own
         overloads += _overloads(way, fault, own)
     shorted: dict[str, bool] = {}
-    for event in (REST, *map(alone, uses), *map(commanded, _SHARES)):
+    states = (REST, *map(alone, uses), *map(commanded, _SHARES))
+    overloads += _fed(solved, fault, states)
+    for event in states:
         for (kind, _), surely in shorts(event).items():
             shorted[kind] = shorted.get(kind, False) or surely
     sure = tuple(kind for kind, surely in shorted.items() if surely)
@@ -245,6 +262,8 @@ def _ends(solved: Solved, fault: Fault) -> list[Terminal]:
             return [fault.one, fault.other]
         case Earthed():
             return [fault.at]
+        case Exchanged():
+            return [solved.circuit.wire(number).far for number in (fault.one, fault.other)]
         case _:
             return []
 
@@ -266,15 +285,35 @@ def _overloads(way: Way, fault: Fault, shifts: list[Shift]) -> Iterator[Overload
     """Yield the worst of what a fault brings to a speed input, where it is past the input's limit."""
     limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
     read = way.amps if limit.unit == "A" else way.volts
-    past: list[Level] = []
-    surely = False
-    for shift in shifts:
-        now = read(shift.event, fault)
-        if not now.floating and over(_most(now), limit.low) and not over(_most(read(shift.event)), limit.low):
-            past.append(now)
-            surely = surely or (not shift.now.conflict and over(_least(now), limit.high))
+    sound = {shift.event: not shift.now.conflict for shift in shifts}
+    yield from _overload("analog input", way.drive, limit, sound, read, fault)
+
+
+def _fed(solved: Solved, fault: Fault, states: Iterable[Event]) -> Iterator[Overload]:
+    """Yield the references to which a fault brings more than their own volts: they give, and take none."""
+    for element in solved.network(REST, fault).elements:
+        if isinstance(element.key, tuple) and element.key[0] == "reference":
+            own = solved.installation.facts[element.figures[0].name]
+            bears = own.high + _FED_V if own.is_known else INPUTS_V
+            read = partial(solved.volts, element.a, element.b)
+            sound = {event: not read(event, fault).conflict for event in states}
+            limit = replace(own, low=bears, high=bears)
+            yield from _overload("reference", element.key[1], limit, sound, read, fault)
+
+
+def _overload(
+    kind: str, drive: str, limit: Fact, sound: Mapping[Event, bool], read: Callable[..., Level], fault: Fault
+) -> Iterator[Overload]:
+    """Yield the worst of some states, where it is past a limit that it wasn't past before."""
+    levels = {event: read(event, fault) for event in sound}
+    past = {
+        event: now
+        for event, now in levels.items()
+        if not now.floating and over(_most(now), limit.low) and not over(_most(read(event)), limit.low)
+    }
     if past:
-        yield Overload(way.drive, max(past, key=_most), way.limit, surely)
+        surely = any(sound[event] and over(_least(now), limit.high) for event, now in past.items())
+        yield Overload(kind, drive, max(past.values(), key=_most), limit, surely)
 
 
 def _most(level: Level) -> float:
