@@ -73,6 +73,21 @@ def test_a_mistake_that_may_start_the_motor_says_so_first() -> None:
     assert found.stop and "motor may run" in found.meaning and found.do.startswith("Emergency stop!")
 
 
+def test_wires_changed_over_that_overload_an_input_say_so() -> None:
+    """With COM's wire on AGND the closed output is between DI1 and AGND: 4.7 kohm and 100 kohm share 24 V.
+
+    By hand: 24.1 V * 100 / 104.7 = 23.0 V stand over the speed input, with 10 V of its own at most 33 V.
+    """
+    for limit, harm in (("12 V", True), ("40 V", False)):
+        text = SAW_TRUTH.replace('"100 kohm"', f'"100 kohm", limit = "{limit}"')
+        outcomes = action_of(text, "read:run-forward:closed", "run-forward").outcomes
+        (found,) = (one for one in outcomes if "2 and 6" in one.meaning)
+        assert found.meaning.endswith("a terminal may be destroyed") is harm
+        assert found.do.startswith("Lock off") and not found.stop  # an emergency stop leaves the 24 V there
+        # with the pair of one output changed over nothing gets more than it bears
+        assert not any("destroyed" in one.meaning for one in outcomes if "1 and 2" in one.meaning)
+
+
 def test_a_sign_that_nobody_has_read_is_right_either_way_and_said_once() -> None:
     unread = SAW_TRUTH.replace("meter = 24.1", 'meter = "unknown"')
     outcomes = action_of(unread, "read:run-forward:open", "bench").outcomes

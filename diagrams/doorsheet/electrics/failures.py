@@ -4,7 +4,7 @@ Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wi
 the terminals beside, and supplies there, which are live without a wire.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from itertools import pairwise
@@ -31,7 +31,7 @@ from doorsheet.mapping.signals import RANGES
 
 __all__ = [
     "SOURCES", "Bypass", "Change", "Consequence", "Overload", "Shift", "consequences", "faults_of",
-    "neighbours",
+    "neighbours", "overloads",
 ]  # fmt: skip
 
 _Shorts: TypeAlias = Callable[[Event], dict[tuple[str, str], bool]]
@@ -164,22 +164,26 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
             if before is not after or (unsure and _surely_moves(solved, use, event, fault)):
                 changes.append(Change(use, event, before, after))
     shorts = cache(lambda event: _shorts(solved, event, fault))
-    shifts: list[Shift] = []
-    overloads: list[Overload] = []
-    for way in _ways(solved):
-        own = [*_shifts(way, fault, shorts)]
-        shifts += own
-        overloads += _overloads(way, fault, own)
+    shifts = [shift for way in _ways(solved) for shift in _shifts(way, fault, shorts)]
     shorted: dict[str, bool] = {}
-    states = (REST, *map(alone, uses), *map(commanded, _SHARES))
-    overloads += _fed(solved, fault, states)
-    for event in states:
+    for event in _states(solved):
         for (kind, _), surely in shorts(event).items():
             shorted[kind] = shorted.get(kind, False) or surely
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
     found = Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
-    return replace(found, bypassed=tuple(_bypassed(solved, found)), overloads=tuple(overloads))
+    past = tuple(_past(solved, fault, shifts))
+    return replace(found, bypassed=tuple(_bypassed(solved, found)), overloads=past)
+
+
+def overloads(solved: Solved, fault: Fault) -> tuple[Overload, ...]:
+    """Return what a fault drives past what it bears, and nothing else of what it does."""
+    shorts = cache(lambda event: _shorts(solved, event, fault))
+    return tuple(_past(solved, fault, [one for way in _ways(solved) for one in _shifts(way, fault, shorts)]))
+
+
+def _states(solved: Solved) -> tuple[Event, ...]:
+    return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES)
 
 
 def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
@@ -281,24 +285,24 @@ def _rises(shift: Shift) -> bool:
     return max(shift.now.high - shift.was.high, shift.was.low - shift.now.low) > _STEADY_V
 
 
-def _overloads(way: Way, fault: Fault, shifts: list[Shift]) -> Iterator[Overload]:
-    """Yield the worst of what a fault brings to a speed input, where it is past the input's limit."""
-    limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
-    read = way.amps if limit.unit == "A" else way.volts
-    sound = {shift.event: not shift.now.conflict for shift in shifts}
-    yield from _overload("analog input", way.drive, limit, sound, read, fault)
+def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Overload]:
+    """Yield the speed inputs past their limit, and the references that get more than their own volts.
 
-
-def _fed(solved: Solved, fault: Fault, states: Iterable[Event]) -> Iterator[Overload]:
-    """Yield the references to which a fault brings more than their own volts: they give, and take none."""
+    A reference gives, and takes none back.
+    """
+    for way in _ways(solved):
+        limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
+        read = way.amps if limit.unit == "A" else way.volts
+        sound = {shift.event: not shift.now.conflict for shift in shifts if shift.drive == way.drive}
+        yield from _overload("analog input", way.drive, limit, sound, read, fault)
     for element in solved.network(REST, fault).elements:
         if isinstance(element.key, tuple) and element.key[0] == "reference":
             own = solved.installation.facts[element.figures[0].name]
             bears = own.high + _FED_V if own.is_known else INPUTS_V
-            read = partial(solved.volts, element.a, element.b)
-            sound = {event: not read(event, fault).conflict for event in states}
+            volts = partial(solved.volts, element.a, element.b)
+            sound = {event: not volts(event, fault).conflict for event in _states(solved)}
             limit = replace(own, low=bears, high=bears)
-            yield from _overload("reference", element.key[1], limit, sound, read, fault)
+            yield from _overload("reference", element.key[1], limit, sound, volts, fault)
 
 
 def _overload(

@@ -14,14 +14,18 @@ from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.explain import faults
+from doorsheet.electrics.failures import overloads
 from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe
 from doorsheet.trade.language import capital, tr, tr_later
 
-__all__ = ["MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
+__all__ = ["HARM", "MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
 
 MOTOR: Final = tr_later("{mistakes}: motor may run at once")
 """What is added where a mistake has a run command on that nobody gave."""
+
+HARM: Final = tr_later("{mistakes}: a terminal may be destroyed")
+"""The same where wires have changed places, so that a speed input or a reference gets more than it bears."""
 
 _MOST: Final = 3
 """More wires or terminals than this in one breath help nobody."""
@@ -103,6 +107,10 @@ class Mistake(NamedTuple):
             or (now is State.UNSURE and state(use) is State.OFF)
             for use in uses
         )
+
+    def harms(self, of: Trials) -> bool:
+        """Whether wires that have changed places bring some terminal more than it bears."""
+        return isinstance(self.fault, Exchanged) and bool(overloads(of.solved, self.fault))
 
 
 def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:

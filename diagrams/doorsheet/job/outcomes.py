@@ -21,7 +21,7 @@ from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
-from doorsheet.job.mistakes import MOTOR, Kind, Mistake, do_words, mistakes, says
+from doorsheet.job.mistakes import HARM, MOTOR, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
@@ -175,8 +175,9 @@ def _range(of: Trials, probe: Probe) -> Span | None:
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
     stop = any(mistake.moves(of) for mistake in own)
+    more = MOTOR if stop else HARM if any(mistake.harms(of) for mistake in own) else ""
     told, of_any = (
-        (tr(MOTOR, mistakes=said) if stop else said, do_words(own, _MOST, general))
+        (tr(more, mistakes=said) if more else said, do_words(own, _MOST, general))
         for general in (False, True)
         for said in (says(own, _MOST, general),)
     )
