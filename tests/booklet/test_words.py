@@ -626,6 +626,14 @@ def cells_at(text: str, far: str, stage: str = "final") -> Failure:
     )
 
 
+def test_what_a_shorted_supply_leaves_of_a_signal_is_no_figure() -> None:
+    """By hand: at zero the wiper is AGND, which may be the minus of the feed: 24 V stand over no ohms."""
+    pot = 'reference = "+10V"\npotentiometer = "5 kohm"\nrange = "0-10 V"'
+    text = SAW.replace('range = "0-10 V"', pot).replace("meter = 0", 'meter = 0\nfeed = "+24V"')
+    row = cells_at(text.replace('fed-from = "outside"', 'supply-minus = "COM"'), "AI1", "bench").touches
+    assert "+24V: DANGER: speed signal at zero to be measured, at half and full up to 24 V, measure." in row
+
+
 def test_a_reference_that_a_supply_touches_may_be_destroyed() -> None:
     """By hand: RC has the 24 V of I1's common, RA what the contact lets through; AGND is their 0 V."""
     text = SAW.replace('range = "0-10 V"', 'reference = "+10V"')

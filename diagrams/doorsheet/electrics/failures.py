@@ -276,7 +276,9 @@ def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
     was, now = way.volts(event), way.volts(event, fault)
     # what a shorted source still gives is its own affair; the reference gives where it feeds a potentiometer
     gives = "source" if way.source_part() is not None else "reference"
-    own = (kind for kind, of in shorts(event) if of == way.drive and kind == gives)
+    # so is what is left of any supply that the fault shorts by way of the signal's terminal
+    at = way.ends[0] in _ends(way.solved, fault)
+    own = (kind for kind, of in shorts(event) if at or (of == way.drive and kind == gives))
     return Shift(way.drive, event, was, replace(now, conflict=(*now.conflict, *own)))
 
 
