@@ -160,7 +160,7 @@ def test_an_answer_that_cannot_be_taken_is_asked_again(key: str, words: str, rea
     assert interview.question is not None and interview.question.key == key
 
 
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=10)
 @given(st.lists(st.booleans(), max_size=60), st.booleans())
 def test_going_back_asks_again_and_leaves_no_trace(steps: list[bool], several: bool) -> None:
     answers = FULL | ({"drives": "a, b"} if several else {})
