@@ -647,6 +647,9 @@ def test_a_reference_that_a_supply_touches_may_be_destroyed() -> None:
     for at in ("AI1", "AGND"):
         touches = cells_at(own, at).touches
         assert "+10V: " in touches and "destroyed" not in touches
+    # an input that is fed inside lets some milliamperes through, no supply
+    inside = cells_at(LATHE.read_text(encoding="utf-8"), "DI1", "bench").touches
+    assert "+10V: DANGER: run forward may come on." in inside and "destroyed" not in inside
     # a supply that gives 24 V itself is no worse for another of 24 V
     like = fed.replace('"+10V"', '"+24VR"').replace(
         "analog = {", 'reference = { voltage = "24 V" }\nanalog = {'

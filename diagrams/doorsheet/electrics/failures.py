@@ -25,6 +25,7 @@ from doorsheet.electrics.events import (
 )
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import INPUTS_V
+from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.signal import Way
 from doorsheet.electrics.solved import Level, Solved, State, over
 from doorsheet.mapping.signals import RANGES
@@ -290,16 +291,21 @@ def _rises(shift: Shift) -> bool:
 def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Overload]:
     """Yield the speed inputs past their limit, and the references that get more than their own volts.
 
-    A reference gives, and takes none back.
+    A reference gives, and takes none back; what a drive's own input lets through from inside is no supply.
     """
     for way in _ways(solved):
         limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
         read = way.amps if limit.unit == "A" else way.volts
         sound = {shift.event: not shift.now.conflict for shift in shifts if shift.drive == way.drive}
         yield from _overload("analog input", way.drive, limit, sound, read, fault)
+    of = solved.installation
+    up = (use for use, control in of.controls.items() if of.built(use[0], control) is Behind.PLUS)
+    pulled_up = {of.input_nodes(use)[1] for use in up}
+    if pulled_up.intersection(_ends(solved, fault)):
+        return  # what an input lets through is some milliamperes (common practice, no source)
     for element in solved.network(REST, fault).elements:
         if isinstance(element.key, tuple) and element.key[0] == "reference":
-            own = solved.installation.facts[element.figures[0].name]
+            own = of.facts[element.figures[0].name]
             bears = own.high + _FED_V if own.is_known else INPUTS_V
             volts = partial(solved.volts, element.a, element.b)
             sound = {event: not volts(event, fault).conflict for event in _states(solved)}
