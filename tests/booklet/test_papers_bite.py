@@ -243,7 +243,7 @@ MISTAKES: dict[str, tuple[str, Patch]] = {
     "a supply beside a terminal forgotten": (LIVE, _without_live),
     "a report contact with nothing behind it": (LIVE, _unfed_reports),
     "an overloaded speed input not said": (
-        LIVE, lambda patch: patch.setattr(electric_failures, "_overloads", lambda *_: iter(()))),
+        LIVE, lambda patch: patch.setattr(electric_failures, "_past", lambda *_: iter(()))),
     "earth at a common that is plus": (
         PLUS_COMMON, lambda patch: patch.setattr(Installation, "_supply_minus", lambda *_: None)),
     "both directions never tried": (VOLTS, _words(runs, "_both", _without("Forward and reverse"))),
