@@ -115,3 +115,8 @@ def test_the_plus_named_as_common_of_an_output_that_brings_plus() -> None:
     said = [f for f in found(opened("-24.0", "plus").replace('"COM"', '"+24V"')) if f.code == "P103"]
     assert "+24V is the plus of the inputs' supply" in said[0].reason
     assert "name the minus of the inputs' supply as common" in said[0].do
+
+
+def test_a_reversed_output_is_one_finding() -> None:
+    """Its transistor lets current through, reversed: no bridge is to be looked for."""
+    assert codes(opened("-24.0", "minus")) & {"P103", "O210"} == {"P103"}

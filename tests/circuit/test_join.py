@@ -64,6 +64,25 @@ def test_no_reading_proves_no_polarity() -> None:
     assert (signs["DI1"], signs["COM"], signs["DI2"]) == (Sign.UNKNOWN,) * 3
 
 
+@pytest.mark.parametrize(("meter", "wanted"), [("24", "+−"), ("-24", "−+"), ("0", "+−")])
+def test_the_meter_marks_the_drive_and_its_build_an_output_of_fixed_polarity(meter: str, wanted: str) -> None:
+    """A transistor to 0 V at an input that reads minus: plus stands opposite minus, as the meter found it."""
+    fixed = f"""machine = "M"
+[jog]
+input = "DI1"
+common = "COM"
+output = {{ kind = "open-collector", signal = "Y1", common = "0V", joins = "minus" }}
+meter = {meter}
+"""
+    joined = circuit(fixed)
+    signs = {entry.terminal.label: entry.sign.value for entry in joined.strip}
+    assert signs["DI1"] + signs["COM"] == wanted
+    assert {pin.terminal.label: pin.sign.value for part in joined.parts for pin in part.pins} == {
+        "Y1": "+",
+        "0V": "−",
+    }
+
+
 def test_the_side_that_the_meter_found_stands_at_an_input_without_an_output() -> None:
     """The meter comes before the controller: on the bench the boxes are there to be filled in."""
     pair = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'

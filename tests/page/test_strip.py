@@ -44,6 +44,29 @@ def test_unused_terminals_are_named_where_they_are(stage: str, paper: str) -> No
     assert said
 
 
+@pytest.mark.parametrize(
+    ("earthed", "unused"), [("drive", "N1: not used"), ("controller", "N1, PE: not used")]
+)
+def test_a_terminal_that_takes_the_screen_is_used(earthed: str, unused: str) -> None:
+    strip = 'strip = ["DI1", "COM", "N1", "PE", "AI1", "AGND"]'
+    text = f'machine = "M"\n[drive]\n{strip}\n[speed]\nsignal = "AI1"\ncommon = "AGND"\n'
+    text += 'source = { signal = "AO1", common = "0V" }\ncable = "W1"\n'
+    text += f'screen = {{ earthed = "{earthed}", terminal = "PE" }}\n[jog]\ninput = "DI1"\ncommon = "COM"\n'
+    said = [text.content for text in shapes(draw_text(text)).writings]
+    assert unused in said and any("(PE)" in words for words in said)
+
+
+@pytest.mark.parametrize(("given", "head", "job"), [
+    ("4-20 mA", "mA, in the wire", "speed common"), ("0-10 V", "DC volts", "speed common, black lead"),
+])  # fmt: skip
+def test_milliamperes_are_not_read_across_an_input(given: str, head: str, job: str) -> None:
+    """An ammeter across two terminals is a wire between them: it stands in the wire that is taken off."""
+    text = f'machine = "M"\n[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "{given}"\n'
+    text += f'source = {{ signal = "AO1", common = "0V", gives = "{given}", powered-by = "controller" }}\n'
+    said = {text.content for text in shapes(draw_text(text)).writings}
+    assert {head, job} <= said
+
+
 def jumbled(random: Random, head: str, prefix: str) -> str:
     """Return a drive with its controls: a strip in any order, links across it, perhaps a contact."""
     controls = ("run-forward", "run-reverse", "enable")[: random.randint(1, 3)]

@@ -314,6 +314,8 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
     3: IEC 61131-2:2007, read in a public article that quotes the table"""
     if control.common is None or any(control.input in group for group in linked(report) if len(group) > 1):
         return
+    if cannot_switch(report, name):
+        return  # a reversed output, which lets current through, is found by what says so
     twins = {report.use(other) for other, entry in report.switched if entry.input == control.input}
     for event in report.not_closing(name):
         on = report.solved.state(report.use(name), event) is State.ON

@@ -318,13 +318,11 @@ def _functions(
 
 
 def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:
-    """Return the marks at input and common: by the reading, an empty one where nobody took it; by
-    construction for an output tied to its own supply; for a contact, which can't be turned round, none
+    """Return the marks at input and common: by the reading, an empty one where nobody took it; then by
+    construction for an output tied to its own supply, and for a contact, which can't be turned round, none
     to be proved.
     """
     output = control.output
-    if output is not None and output.kind not in ("isolated", "contact"):
-        return Sign.PLUS, Sign.MINUS
-    if output is not None and output.kind == "contact" and control.sign_v is None:
-        return Sign.NONE, Sign.NONE
-    return polarity(control)
+    if control.sign_v is not None or output is None or output.kind == "isolated":
+        return polarity(control)
+    return (Sign.NONE, Sign.NONE) if output.kind == "contact" else (Sign.PLUS, Sign.MINUS)

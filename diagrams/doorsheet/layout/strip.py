@@ -97,9 +97,15 @@ class Strip(NamedTuple):
 
 
 def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
-    """Return the unused terminals of strips as fitted, given by their drive, beside those that are used."""
+    """Return the unused terminals of strips as fitted, given by their drive, beside those that are used.
+
+    One that takes a screen is neither: it is named with the screen.
+    """
     out: dict[Terminal, Unused] = {}
     for drive, labels in strips.items():
+        screens = {
+            one.terminal for one in circuit.screens if one.drive == drive and one.earthed != "controller"
+        }
         used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
         waiting: list[str] = []
         last = ""
@@ -107,7 +113,7 @@ def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Termin
             if label in used:
                 out[Terminal(BlockKind.DRIVE, label, drive)] = Unused(tuple(waiting))
                 waiting, last = [], label
-            else:
+            elif label not in screens:
                 waiting.append(label)
         if waiting and last:
             at = Terminal(BlockKind.DRIVE, last, drive)
@@ -199,7 +205,8 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     own = [reading for reading in circuit.readings if reading.terminal == terminal]
     said = [entry.function] if entry.function else []
     said += dict.fromkeys(at_rest(reading.contact) for reading in own if reading.contact)
-    if any(reading.against == terminal for reading in circuit.readings):
+    against = [one for one in circuit.readings if one.against == terminal != one.terminal]
+    if not all(value.unit == "A" for one in against for value in one.values):  # that meter stands in the wire
         said.append(tr("black lead"))
     others = sorted({str(other.sheet) for other in elsewhere if other.terminal == terminal})
     if entry.free:
@@ -265,7 +272,7 @@ def _lines(
         own = cells[entry.terminal]
         now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:
-            unit = tr("DC volts") if own.unit == "V" else own.unit
+            unit = tr("DC volts") if own.unit == "V" else tr("mA, in the wire")
             lines.append(Heads(unit, own.heads))
             heads = now
         yield entry.terminal, tuple(lines)
