@@ -12,7 +12,7 @@ from doorsheet.circuit.parts import BlockKey, Circuit, Terminal
 from doorsheet.layout.channel import Leg, Tracks, assign_tracks, legs
 from doorsheet.layout.clusters import Cluster
 from doorsheet.layout.ordered import Ordered, order_circuit
-from doorsheet.layout.place import inner_tracks, set_columns, widths
+from doorsheet.layout.place import beyond_cells, set_columns, widths
 from doorsheet.layout.plan import (
     GRID_MM,
     Columns,
@@ -121,8 +121,8 @@ def lay_out(
             crossings = Crossings(
                 ordering.crossings + tracks.extra_crossings, ordering.lower_bound, tracks.extra_crossings
             )
-            inner = inner_tracks(ordered)
-            return Plan(size, *placed[:2], routes, placed[2], columns, top, bottom, crossings, inner)
+            beside = beyond_cells(ordered, columns)
+            return Plan(size, *placed[:2], routes, placed[2], columns, top, bottom, crossings, beside)
     raise FitError(f"needs {least.total} x {needed} steps")
 
 

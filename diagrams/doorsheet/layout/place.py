@@ -5,7 +5,7 @@ Leaves: the column of everything, in whole steps; the channel takes what the pag
 """
 
 import math
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Terminal
 from doorsheet.layout.clusters import places
@@ -16,7 +16,7 @@ from doorsheet.layout.spines import edge_rows, loop_tracks, tracks
 from doorsheet.layout.strip import LABEL_INSET_MM, Strip
 from doorsheet.trade.lettering import text_width
 
-__all__ = ["Widths", "inner_pitch", "inner_tracks", "lies_between", "loop_pitch", "set_columns", "widths"]
+__all__ = ["Widths", "beyond_cells", "lies_between", "loop_pitch", "set_columns", "widths"]
 
 SYMBOL_STEPS: Final = 8
 BUS_STEPS: Final = 2
@@ -25,6 +25,8 @@ RAIL_AIR_MM: Final = 5.0
 """Beside a rail's cells, both sides together: its frame reaches 2.1 mm on each, and more air lies beyond."""
 TITLE_ROOM_MM: Final = 5.0
 """Left and right of a frame's title together."""
+_BURDEN_STEPS: Final = 5
+"""From one burden, which has a name, to the next."""
 WIDEST_CHANNEL_STEPS: Final = 34
 """Wider is only longer: what a page has beyond it stays air at its sides."""
 
@@ -41,7 +43,8 @@ class Widths(NamedTuple):
     way: int  # parts drawn in a wire's way, with their plates
     rail: int  # 0: there is none
     right_cell: int
-    inner: int
+    inner: int  # links and contacts of the drive, beside its cells
+    outer: int  # burdens, outside its frame
     right_title: int
     tracks: int = 0
     spine: int = 0  # left of the frames: loops with their plates
@@ -67,7 +70,7 @@ class Widths(NamedTuple):
     @property
     def total(self) -> int:
         """The whole schematic."""
-        return self.left + self.channel + self.right
+        return self.left + self.channel + self.right + self.outer
 
 
 def _steps(width_mm: float) -> int:
@@ -93,7 +96,7 @@ def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, fl
         for wire in (*circuit.wires, *circuit.stubs)
         for each in (wire.conductors if circuit.in_line else (wire,))
     ]
-    inner = max(inner_tracks(ordered).values(), default=-1) + 1
+    inner, outer = (max(own.values(), default=-1) + 1 for own in _tracks_beside(ordered))
     buses = any(len(cluster.parts) > 1 for cluster in left) or bool(ordered.joins)
     symbol = SYMBOL_STEPS + (BUS_STEPS if buses else 0)
     cell = _cell(near, size)
@@ -110,7 +113,8 @@ def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, fl
         way=_steps(max((way_mm(wire, circuit, size) for wire in circuit.wires), default=0.0)),
         rail=_rail_steps(circuit, size),
         right_cell=_steps(strip.columns.width),
-        inner=inner * inner_pitch(circuit) + (inner_pitch(circuit) == 2) if inner else 0,
+        inner=inner * _inner_pitch(circuit) + (_inner_pitch(circuit) == 2) if inner else 0,
+        outer=outer * _BURDEN_STEPS,
         right_title=_steps(title_mm[1] + TITLE_ROOM_MM),
         spine=_spine_steps(ordered, size),
     )
@@ -132,14 +136,16 @@ def loop_pitch(ordered: Ordered, size: Size) -> int:
 
 def lies_between(part: Part) -> bool:
     """Whether a part lies between two terminals of a strip: a contact of the drive, or a burden."""
-    burden = part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE
-    return part.kind is PartKind.DRIVE_CONTACT or burden
+    return part.kind is PartKind.DRIVE_CONTACT or _is_burden(part)
 
 
-def inner_pitch(circuit: Circuit) -> int:
-    """Return the steps from one track of links, contacts and burdens, which have a name, to the next."""
-    kinds = {part.kind for part in filter(lies_between, circuit.parts)}
-    return 5 if PartKind.RESISTOR in kinds else 4 if kinds else 2
+def _is_burden(part: Part) -> bool:
+    return part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE
+
+
+def _inner_pitch(circuit: Circuit) -> int:
+    """Return the steps from one track of links and contacts to the next."""
+    return 4 if any(part.kind is PartKind.DRIVE_CONTACT for part in circuit.parts) else 2
 
 
 def _rail_steps(circuit: Circuit, size: Size) -> int:
@@ -155,18 +161,39 @@ def _cell(terminals: list[Terminal], size: Size) -> int:
     return _steps(widest + LABEL_INSET_MM + size.sign + 1.1 + 1.6)
 
 
-def inner_tracks(ordered: Ordered) -> dict[tuple[Terminal, Terminal], int]:
-    """Give each link and contact inside the drive a track of its own where spans overlap.
+_Tracks: TypeAlias = dict[tuple[Terminal, Terminal], int]
+"""By the two terminals of a drive that something lies between."""
+
+
+def _tracks_beside(ordered: Ordered) -> tuple[_Tracks, _Tracks]:
+    """Give links and contacts inside the drive, and burdens, tracks of their own where spans overlap.
 
     A link between neighbours is a bar between their clamps and takes none.
     """
     circuit, place = ordered.circuit, places(ordered.ordering.right)
     inside = [link for link in circuit.links if link.a.block is BlockKind.DRIVE]
     joined = [(link.a, link.b) for link in inside if abs(place[link.a] - place[link.b]) > 1]
-    joined += [(part.pins[0].terminal, part.pins[1].terminal) for part in circuit.parts if lies_between(part)]
-    ends = {(a, b): sorted((place[a], place[b])) for a, b in joined if a != b}
+    between = [part for part in circuit.parts if lies_between(part)]
+    ends = {part: (part.pins[0].terminal, part.pins[1].terminal) for part in between}
+    joined += [pair for part, pair in ends.items() if not _is_burden(part)]
+    burdens = [pair for part, pair in ends.items() if _is_burden(part)]
     # two that meet at a terminal overlap
-    return tracks({pair: (top, bottom + 0.5) for pair, (top, bottom) in ends.items()})
+    inner, outer = (
+        tracks({(a, b): (min(place[a], place[b]), max(place[a], place[b]) + 0.5) for a, b in own if a != b})
+        for own in (joined, burdens)
+    )
+    return inner, outer
+
+
+def beyond_cells(ordered: Ordered, columns: Columns) -> _Tracks:
+    """Return how many steps right of a drive's cells stands what lies between two of its terminals.
+
+    A burden, which no drive has inside, stands outside the frame.
+    """
+    (inner, outer), pitch = _tracks_beside(ordered), _inner_pitch(ordered.circuit)
+    frame = columns.right_frame - columns.right_cell
+    steps = {pair: track * pitch for pair, track in inner.items()}
+    return steps | {pair: frame + track * _BURDEN_STEPS for pair, track in outer.items()}
 
 
 def set_columns(least: Widths, width: int) -> Columns:
@@ -203,4 +230,5 @@ def set_columns(least: Widths, width: int) -> Columns:
         far=far,
         right_cell=far + (least.right_cell if least.inner else least.right),
         right_frame=far + least.right,
+        end=far + least.right + least.outer,
     )

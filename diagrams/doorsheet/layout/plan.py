@@ -163,7 +163,8 @@ class Columns(NamedTuple):
     far_label: int | None  # second label of the wires that bend
     far: int  # clamps of the strip
     right_cell: int  # right edge of the strip's cells; links and contacts of the drive lie beyond
-    right_frame: int
+    right_frame: int  # burdens lie beyond
+    end: int
 
 
 class Crossings(NamedTuple):
@@ -199,4 +200,4 @@ class Plan(NamedTuple):
     top: float  # of the highest frame, in steps; not below 0
     bottom: float  # of the lowest
     crossings: Crossings
-    inner_tracks: dict[tuple[Terminal, Terminal], int]  # links and contacts inside the drive
+    beyond_cells: dict[tuple[Terminal, Terminal], int]  # links, contacts, burdens: steps right of the cells

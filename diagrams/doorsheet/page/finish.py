@@ -58,7 +58,7 @@ def _schematics(fitted: Fitted) -> Iterator[Item]:
     stops = [one for one in fitted.told if one.stops]
     size = fitted.panels[0].plan.size
     beside = flag_mm(stops, CAP_SMALL * size.small)
-    wide = [(at.x(at.plan.columns.right_frame) + beside) * size.zoom for at in fitted.panels]
+    wide = [(at.x(at.plan.columns.end) + beside) * size.zoom for at in fitted.panels]
     high = max(at.y(at.plan.bottom) for at in fitted.panels) * size.zoom
     air = (width - sum(wide)) / (len(wide) + 1)
     for index, at in enumerate(fitted.panels):
@@ -122,7 +122,7 @@ def _stop_marks(at: Places, stops: Sequence[Told]) -> Iterator[Item]:
                 yield from _struck(at, route)
     here = ((cells[terminal], words) for terminal, words in flags(stops).items() if terminal in cells)
     for cell, words in here:
-        x0, x1 = at.x(at.plan.columns.far) - 2.2, at.x(at.plan.columns.right_frame) + 1.0
+        x0, x1 = at.x(at.plan.columns.far) - 2.2, at.x(at.plan.columns.end) + 1.0
         top, bottom = at.y(cell.top) + 0.55, at.y(cell.bottom) - 0.55
         outline = (Point(x0, top), Point(x1, top), Point(x1, bottom), Point(x0, bottom))
         yield Area(outline, Role.STOP_MARK)

@@ -10,7 +10,7 @@ from typing import Final
 from doorsheet import symbols as s
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
-from doorsheet.layout.place import inner_pitch, lies_between
+from doorsheet.layout.place import lies_between
 from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.frame_boxes import frames
@@ -121,23 +121,23 @@ def _rows(at: Places) -> dict[Terminal, float]:
 
 def _between(at: Places) -> Iterator[tuple[Part, str, float, tuple[float, float]]]:
     """Yield what lies between two terminals of a drive: part, origin, how far right of them, their rows."""
-    rows, pitch = _rows(at), inner_pitch(at.circuit)
+    rows = _rows(at)
     for part in filter(lies_between, at.circuit.parts):
         a, b = part.pins[0].terminal, part.pins[1].terminal
         if a != b:  # nothing lies between a terminal and itself; the checks stop it
             origin = " ".join(("part", *filter(None, (part.drive,)), part.name or part.control))
             first, last = sorted((rows[a], rows[b]))
-            yield part, origin, at.plan.inner_tracks[(a, b)] * pitch * GRID_MM, (first, last)
+            yield part, origin, at.plan.beyond_cells[(a, b)] * GRID_MM, (first, last)
 
 
 def _inside_drive(at: Places) -> Iterator[s.Symbol]:
-    back, rows, pitch = at.x(at.plan.columns.right_cell), _rows(at), inner_pitch(at.circuit)
+    back, rows = at.x(at.plan.columns.right_cell), _rows(at)
     for link in at.circuit.links:
-        track = at.plan.inner_tracks.get((link.a, link.b))
-        if track is None:
+        steps = at.plan.beyond_cells.get((link.a, link.b))
+        if steps is None:
             continue
         top, bottom = sorted((rows[link.a], rows[link.b]))
-        depth = (1 + track * pitch) * GRID_MM
+        depth = (1 + steps) * GRID_MM
         bracket = s.LinkBracket(round(bottom - top, 3), depth, origin=f"link {link.a.full} {link.b.full}")
         yield bracket.at((back, -top))
     for part, origin, shift, ends in _between(at):
@@ -154,7 +154,7 @@ def _neighbour_links(at: Places) -> Iterator[s.LinkBar]:
     """Yield links between neighbours: a solid bar from clamp to clamp, over the cells' edges."""
     ends = {t.terminal: t for placed in (*at.plan.left, *at.plan.right) for t in placed.terminals}
     for link in at.circuit.links:
-        joined = (link.a, link.b) in at.plan.inner_tracks or at.ordered.joined(link.a, link.b)
+        joined = (link.a, link.b) in at.plan.beyond_cells or at.ordered.joined(link.a, link.b)
         if joined or not at.ordered.neighbours(link.a, link.b):
             continue
         upper, lower = sorted((ends[link.a], ends[link.b]), key=lambda placed: placed.rows)
