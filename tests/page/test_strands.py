@@ -124,6 +124,9 @@ def test_the_range_of_pulses_is_their_converters_and_its_supply_is_asked_for() -
     assert re.search(r"U1:V\+ fed from _+ \(write it down\)", words)
     assert "range of the converter's output 0–10 V" in words and "controller's speed output" not in words
     assert "fed from" not in draw_text(HEAD + PULSES).to_svg()
+    nameless = draw_text(HEAD + PULSES.replace('converter.supply = "V+"', "")).to_svg()
+    assert "fed from" not in nameless  # its terminal alone is not known
+    assert ("+24V", "U1:? supply") in {(one.left, one.right) for one in judge(nameless).connections}
 
 
 @pytest.mark.parametrize("paper", ["A5", "A4"])

@@ -177,12 +177,12 @@ def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom, size: Size) -> tup
     ends = (end for join in ordered.joins if join.wire is not None for end in (join.a, join.b))
     plates = {ordered.spine.backs.get(end, end): 1.0 for end in ends}  # of looped wires
     last = [
-        frozenset(end.wire for screen, end in ordered.ringed_ends(side) if screen.earthed in (here, "both"))
+        frozenset(end.number for screen, end in ordered.ringed_ends(side) if screen.earthed in (here, "both"))
         for side, here in enumerate(("controller", "drive"))
     ]
     first = [
         frozenset(
-            next(end.wire for end in ordered.ends[side] if end.wire in screen.wires)
+            next(end.number for end in ordered.ends[side] if end.number in screen.wires)
             for screen, _ in ordered.ringed_ends(side)
         )
         for side in (0, 1)
@@ -248,7 +248,7 @@ def _cells(
     low = min(1.5, (0.85 * size.label + 0.1) / GRID_MM)  # letters may hang below their baseline
     at: dict[Terminal, list[tuple[int, str | None]]] = {}
     for end, row in zip(ends, rows, strict=True):
-        at.setdefault(end.terminal, []).append((row, end.wire))
+        at.setdefault(end.terminal, []).append((row, end.number))
     out: dict[Terminal, PlacedTerminal] = {}
     for terminal in (terminal for cluster in side for terminal in cluster.terminals):
         own = at[terminal]

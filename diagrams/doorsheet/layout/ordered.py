@@ -53,7 +53,7 @@ class Ordered:
         """Yield each screen with a ring on a side, 0 the controller's, and the lowest end of its wires."""
         for screen in self.circuit.screens:
             if self.rings[screen.drive, screen.control][side]:
-                yield screen, [end for end in self.ends[side] if end.wire in screen.wires][-1]
+                yield screen, [end for end in self.ends[side] if end.number in screen.wires][-1]
 
     def joined(self, one: Terminal, other: Terminal) -> bool:
         """Whether bridges are drawn from one terminal to another."""
@@ -85,8 +85,8 @@ def order_circuit(circuit: Circuit, quick: bool = False) -> Ordered:
                 break
     if parted:
         return order_circuit(without(circuit, parted), quick)
-    ends = end_sequences(ordering, pairs)
-    sides = [[end.wire for end in side] for side in ends]
+    ends = end_sequences(ordering, pairs, circuit.stubs)
+    sides = [[end.number for end in side] for side in ends]
     rings = dict(_ringed(circuit.screens, sides))
     return Ordered(circuit, ordering, pairs, ends, rings, joins=joins, spine=stand)
 

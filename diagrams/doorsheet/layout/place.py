@@ -88,9 +88,10 @@ def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, fl
         for text, name in name_lines(part)
     ]
     near = [terminal for cluster in left for terminal in cluster.terminals]
+    wires = (*circuit.wires, *circuit.stubs)
     plates = [
         text_width(plate_text(each, circuit, size), size.text, True)
-        for wire in (*circuit.wires, *circuit.stubs)
+        for wire in wires
         for each in (wire.conductors if circuit.in_line else (wire,))
     ]
     inner = max(inner_tracks(ordered).values(), default=-1) + 1
@@ -107,7 +108,7 @@ def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, fl
         plate=_steps(max(plates, default=0.0) + 2.5),
         near_ring=any(near_end for near_end, _ in ordered.rings.values()),
         far_ring=any(far_end for _, far_end in ordered.rings.values()),
-        way=_steps(max((way_mm(wire, circuit, size) for wire in circuit.wires), default=0.0)),
+        way=_steps(max((way_mm(each, circuit, size) for each in wires), default=0.0)),
         rail=_rail_steps(circuit, size),
         right_cell=_steps(strip.columns.width),
         inner=inner * inner_pitch(circuit) + (inner_pitch(circuit) == 2) if inner else 0,

@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import accumulate, pairwise
 from typing import NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import Terminal
+from doorsheet.circuit.parts import Terminal, Wire
 from doorsheet.layout.bound import inversions_each
 from doorsheet.layout.clusters import Cluster, places
 from doorsheet.layout.order import Ordering, Pair
@@ -37,7 +37,9 @@ class Rows(NamedTuple):
     right_rows: tuple[int, ...]
 
 
-def end_sequences(ordering: Ordering, pairs: dict[str, Pair]) -> tuple[tuple[End, ...], tuple[End, ...]]:
+def end_sequences(
+    ordering: Ordering, pairs: dict[str, Pair], stubs: Sequence[Wire] = ()
+) -> tuple[tuple[End, ...], tuple[End, ...]]:
     """List the ends of both sides; wires at one terminal stand in the order of their other ends."""
 
     def ends(side: Sequence[Cluster], own: int, other_at: dict[Terminal, int]) -> tuple[End, ...]:
@@ -48,7 +50,9 @@ def end_sequences(ordering: Ordering, pairs: dict[str, Pair]) -> tuple[tuple[End
         for cluster in side:
             for terminal in cluster.terminals:
                 wires = sorted(at.get(terminal, ()), key=lambda number: other_at[pairs[number][1 - own]])
-                out.extend([End(terminal, number) for number in wires] or [End(terminal, None)])
+                here = [End(terminal, number) for number in wires]
+                here += [End(terminal, None, wire.number) for wire in stubs if wire.near == terminal]
+                out.extend(here or [End(terminal, None)])
         return tuple(out)
 
     return ends(ordering.left, 0, places(ordering.right)), ends(ordering.right, 1, places(ordering.left))
@@ -200,8 +204,8 @@ def _gaps(ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, room: 
         else:
             parted = upper is not lower and (upper.parts or lower.parts)
             gap = max(spacing.cluster if parted else spacing.terminal, math.ceil(between))
-        if above.wire in room.drained:
-            gap = max(gap + spacing.drain, _DRAIN_TO_RING if below.wire in room.ringed else 0)
+        if above.number in room.drained:
+            gap = max(gap + spacing.drain, _DRAIN_TO_RING if below.number in room.ringed else 0)
         out.append(gap)
     return out
 

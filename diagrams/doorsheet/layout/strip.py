@@ -237,6 +237,7 @@ def all_rest(circuit: Circuit) -> bool:
     pins = (pin.terminal for part in circuit.parts for pin in part.pins)
     labels = [terminal.label for terminal in (*pins, *(entry.terminal for entry in circuit.strip))]
     looped = [join.wire for join in circuit.joins if join.wire is not None]
+    labels += [end.label for wire in circuit.stubs for end in (wire.near, wire.far)]
     for wire in (*circuit.wires, *circuit.stubs, *looped):
         labels += [each.number for each in wire.conductors]
         labels += [word for on in wire.way for word in (on.part.name, on.wire.far.label, on.leaves.label)]
