@@ -241,13 +241,14 @@ class Join(NamedTuple):
 
 
 class ScreenRound(NamedTuple):
-    """A screen round the wires of one control."""
+    """A screen round the wires of one control, as drawn round all of a cable with a name."""
 
     control: str
     drive: str
     wires: tuple[str, ...]
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
+    cable: str = ""
 
 
 class Rail(NamedTuple):

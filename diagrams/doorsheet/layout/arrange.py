@@ -11,11 +11,22 @@ once, in an order that nobody changes from stage to stage.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
 from doorsheet.circuit import join
-from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Rail, Terminal, Wire
+from doorsheet.circuit.parts import (
+    BlockKind,
+    Circuit,
+    OnWay,
+    Part,
+    PartKind,
+    Rail,
+    ScreenRound,
+    Terminal,
+    Wire,
+)
 from doorsheet.circuit.reading_words import normally
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import joins_of, without
@@ -98,6 +109,9 @@ def strands(circuit: Circuit) -> Circuit:
     if not circuit.stubs:
         stubs = tuple(_ending_on_the_way(circuit))
         circuit = replace(circuit, stubs=stubs, wires=tuple(w for w in circuit.wires if w not in stubs))
+    circuit = replace(
+        circuit, screens=tuple(dict.fromkeys(map(partial(_of_cable, circuit), circuit.screens)))
+    )
     parts = [part for part in circuit.parts if part.block is BlockKind.FIELD]
     elsewhere = [wire for wire in circuit.wires if wire.far.block is not BlockKind.DRIVE]
     joins = joins_of(circuit)
@@ -117,6 +131,19 @@ def strands(circuit: Circuit) -> Circuit:
         joins=joins,
         aside=tuple(elsewhere),
     )
+
+
+def _of_cable(circuit: Circuit, screen: ScreenRound) -> ScreenRound:
+    """Return the one screen of a cable with a name, round all that lies in it of a drive; where its controls
+    agree on it.
+    """
+    alike = [one for one in circuit.screens if (one.drive, one.cable) == (screen.drive, screen.cable)]
+    places = {one.terminal for one in alike} - {""}
+    if not screen.cable or len({one.earthed for one in alike}) > 1 or len(places) > 1:
+        return screen
+    own = (wire for wire in circuit.shown if (wire.drive, wire.cable) == (screen.drive, screen.cable))
+    inside = tuple(wire.number for wire in own if wire.far.block is not BlockKind.CONTROLLER)
+    return alike[0]._replace(wires=inside, terminal="".join(places))
 
 
 def _ending_on_the_way(circuit: Circuit) -> Iterator[Wire]:
@@ -163,9 +190,11 @@ def named(circuit: Circuit) -> Circuit:
 
 def on_ways(circuit: Circuit) -> Iterator[str]:
     """Yield in words what each part is that stands in the way of the wires shown."""
+    said: dict[str, None] = {}  # of two contacts of one device the same is said once
     for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
         what = ", ".join(filter(None, (part_words(part), _unfed(circuit, part))))
-        yield f"{part.name}: {what}." if what else f"{part.name}."
+        said[f"{part.name}: {what}." if what else f"{part.name}."] = None
+    yield from said
 
 
 def _unfed(circuit: Circuit, part: Part) -> str:

@@ -125,7 +125,8 @@ _EARTHED: Final = {
 }  # fmt: skip
 
 
-def screen_text(screen: ScreenRound) -> str:
-    """Return the words under a screen: at which end it is earthed, and only there."""
+def screen_text(screen: ScreenRound, named: bool = False) -> str:
+    """Return the words under a screen: at which end it is earthed, and only there; `named`, its cable too."""
     at = f" ({screen.terminal})" if screen.terminal and screen.earthed != "none" else ""
-    return tr(_EARTHED[screen.earthed]) + at
+    said = tr(_EARTHED[screen.earthed]) + at
+    return tr("{cable}, {screen}", cable=screen.cable, screen=said) if named and screen.cable else said

@@ -22,6 +22,8 @@ _BETWEEN_FRAMES = 1.5
 """Air between two frames, steps."""
 _DRAIN_TO_RING = 5
 """From a wire with an earth under it to one with a ring over it: the bars would touch another screen."""
+_NAME_OVER = 3
+"""From a wire to one with a name over it."""
 
 
 Ends: TypeAlias = tuple[str | None, str | None]
@@ -68,6 +70,7 @@ class Room(NamedTuple):
     foot: Mapping[int, float]
     drained: frozenset[str | None]  # last wires of screens earthed on this side
     ringed: frozenset[str | None] = frozenset()  # first wires of screens with a ring on this side
+    named: frozenset[str | None] = frozenset()  # of rings with a name over their first wire
 
     def over(self, terminal: Terminal) -> float:
         """Return what stands over a terminal's first wire, in its frame."""
@@ -206,7 +209,7 @@ def _gaps(ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, room: 
             gap = max(spacing.cluster if parted else spacing.terminal, math.ceil(between))
         if above.number in room.drained:
             gap = max(gap + spacing.drain, _DRAIN_TO_RING if below.number in room.ringed else 0)
-        out.append(gap)
+        out.append(max(gap, _NAME_OVER) if below.number in room.named else gap)
     return out
 
 

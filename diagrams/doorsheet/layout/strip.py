@@ -96,18 +96,23 @@ class Strip(NamedTuple):
     columns: StripColumns
 
 
+_AT_DRIVE: Final = ("drive", "both")
+"""Ends of a screen of which one is earthed at a terminal of the drive's strip."""
+
+
 def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
     """Return the unused terminals of strips as fitted, given by their drive, beside those that are used."""
     out: dict[Terminal, Unused] = {}
     for drive, labels in strips.items():
         used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
+        earths = {one.terminal for one in circuit.screens if one.drive == drive and one.earthed in _AT_DRIVE}
         waiting: list[str] = []
         last = ""
         for label in labels:
             if label in used:
                 out[Terminal(BlockKind.DRIVE, label, drive)] = Unused(tuple(waiting))
                 waiting, last = [], label
-            else:
+            elif label not in earths:
                 waiting.append(label)
         if waiting and last:
             at = Terminal(BlockKind.DRIVE, last, drive)
@@ -126,7 +131,12 @@ def set_strip(
     `outlined` are rows that need room for a line.
     """
     circuit, beside = ordered.circuit, ordered.unused
-    earths = {end.terminal: screen_text(screen) for screen, end in ordered.ringed_ends(1)}
+    parted = {name for name, _ in ordered.named_rings}
+    # of several rings of one screen the last has the words
+    earths = {
+        ends[-1].terminal: screen_text(screen, screen.cable in parted)
+        for screen, ends in dict(ordered.ringed_ends(1)).items()
+    }
     entries = {entry.terminal: entry for entry in circuit.strip}
     order = [entries[terminal] for cluster in ordered.ordering.right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
