@@ -311,12 +311,15 @@ def with_two_ends(
     conductors: Sequence[Conductor],
     shapes: Shapes,
 ) -> tuple[list[Cell], list[Clamp], list[Conductor]]:
-    """Give each part in a wire's way a cell for each of its ends, named as is written beside the clamp."""
+    """Give each part in a wire's way a cell for each of its ends, named as is written beside the clamp.
+
+    One that stands there with a single clamp, where a wire ends, has both sides of its passage in it.
+    """
     all_cells, new = list(cells), dict[Clamp, Clamp]()
     for passage in passages:
         box, name = cells[passage.cell].box, cells[passage.cell].label
         texts = [one for one in shapes.writings if box.holds(one.box) and not one.bold]
-        for clamp in (passage.left, passage.right):
+        for clamp in dict.fromkeys((passage.left, passage.right)):
             at = clamp.centre.x
             near = [one for one in texts if min(abs(one.box.left - at), abs(one.box.right - at)) < 3.0]
             label = ":".join([name, *(one.content for one in near)])

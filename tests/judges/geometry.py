@@ -17,6 +17,7 @@ from typing import NamedTuple
 from tests.judges.conductors import (
     Cell,
     Clamp,
+    Passage,
     Plate,
     Wire,
     find_bridged,
@@ -109,7 +110,10 @@ def judge_shapes(shapes: Shapes) -> Drawn:
     parts = tuple(
         sorted((cells[one.cell].label, find_in_line(shapes, cells[one.cell].box)) for one in in_line)
     )
-    cells, clamps, conductors = with_two_ends(in_line, cells, clamps, conductors, shapes)
+    count = Counter(clamp.cell for clamp in clamps)
+    ends = [clamp for clamp in clamps if outside[clamp.cell] and count[clamp.cell] == 1]
+    standing = [*in_line, *(Passage(clamp.cell, clamp, clamp) for clamp in ends)]
+    cells, clamps, conductors = with_two_ends(standing, cells, clamps, conductors, shapes)
     wires = make_wires(join_through(conductors, through, dots), plates)
     for fault in (*faults, *beyond(shapes), *cut_rings(shapes), *hidden(wires, shapes)):
         raise JudgeError(fault)

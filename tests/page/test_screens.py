@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from doorsheet import Sheet, draw_text
@@ -79,12 +81,76 @@ def test_a_screen_is_round_wires_of_its_own_cable_alone() -> None:
 
 def ringed(text: str) -> list[tuple[bool, bool]]:
     sheet = draw_text(text.replace("EARTHED", "drive"), "final", "A4")
-    return list(order_circuit(sheet.circuit).rings.values())
+    return [(bool(near), bool(far)) for near, far in order_circuit(sheet.circuit).rings.values()]
 
 
 def test_only_screens_that_share_a_wire_give_way() -> None:
     assert ringed(SHARED) == [(True, True), (False, False)]
     assert ringed(APART) == [(True, True), (True, True)]
+
+
+ONE_CABLE = """
+machine = "Cables"
+[drive]
+strip = ["DI1", "COM", "DI2", "COM2", "AI1", "AGND", "PE"]
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { plus = "Q1+", minus = "Q1-" }
+cable = "W1"
+screen = { earthed = "EARTHED", terminal = "PE" }
+[run-reverse]
+input = "DI2"
+common = "COM2"
+output = { plus = "Q2+", minus = "Q2-" }
+cable = "W1"
+screen = "EARTHED"
+[speed]
+signal = "AI1"
+common = "AGND"
+source = { signal = "AO1", common = "0V" }
+cable = "W1"
+"""
+TWO_CABLES = ONE_CABLE.replace('"W1"\nscreen = "EARTHED"', '"W2"').replace(
+    '"0V" }\n', '"0V" }\nscreen = "EARTHED"\n'
+)
+
+
+def in_rings(sheet: Sheet) -> list[int]:
+    """Return how many wires go through each ring, from left to right."""
+    (shapes,) = every_page(sheet)
+    legs = [leg for one in shapes.strokes for leg in pairwise(one.points) if leg[0].y == leg[1].y]
+    found = sorted((one for one in shapes.rounds if one.rx != one.ry), key=lambda one: one.centre)
+    return [
+        len({a.y for a, b in legs if a.x < at.x < b.x and abs(a.y - at.y) < ring.ry})
+        for ring in found
+        for at in (ring.centre,)
+    ]
+
+
+@pytest.mark.parametrize("earthed", ["drive", "controller", "both", "none"])
+def test_a_cable_has_one_screen_whichever_controls_lie_in_it(earthed: str) -> None:
+    """One that says nothing of a screen lies in it too; the earths are those of one screen."""
+    sheet = drawn(ONE_CABLE, earthed, "A4")
+    assert in_rings(sheet) == [6, 6]
+    assert words(sheet).count("screen:") == 1 and "W1, screen" not in words(sheet)
+    assert ("PE: not used" in words(sheet)) is (earthed in ("controller", "none"))
+    other = ONE_CABLE.replace('screen = "EARTHED"', 'screen = "none"')
+    if earthed != "none":  # one cable's screen can't be both: each says its own, as it is written
+        assert in_rings(drawn(other, earthed, "A4")) == [2, 2, 2, 2]
+
+
+def test_rings_of_one_cable_that_another_parts_carry_its_name_and_one_earth() -> None:
+    sheet = drawn(TWO_CABLES, "drive", "A4")
+    assert in_rings(sheet) == [2, 2]
+    said = words(sheet)
+    assert said.count("W1, screen: drive end only (PE)") == said.count("screen:") == 1
+    (shapes,) = every_page(sheet)
+    assert [one.content for one in shapes.writings].count("W1") == 2
+    at = {ring.centre.x for ring in shapes.rounds if ring.rx != ring.ry}
+    bars = [one.box for one in shapes.outlines if not one.closed and one.box.top == one.box.bottom]
+    widths = [box.right - box.left for box in bars if any(abs(box.centre.x - x) < 0.05 for x in at)]
+    assert len([wide for wide in widths if wide < 8.0]) == 3  # an earth is three bars
 
 
 BESIDE = """

@@ -18,7 +18,7 @@ from doorsheet.layout import order_circuit
 from doorsheet.mapping import parse_mapping
 from doorsheet.page.display import Item, Text, leaves
 from doorsheet.page.split import part_sequence, split
-from tests.judges.geometry import Connection, Drawn, judge_shapes, seen_through
+from tests.judges.geometry import Connection, Drawn, judge, judge_shapes, seen_through
 from tests.judges.overlap import clashes
 from tests.judges.shapes import read_shapes
 from tests.plants import TWO_PUMPS, plant
@@ -229,7 +229,7 @@ supply-from = "L+"
 
 
 def test_a_shared_terminal_names_the_conductor_that_sits_there_not_the_one_behind_a_converter() -> None:
-    """And the wire that feeds the converter is said where the converter is, on no other sheet."""
+    """And the wire that feeds the converter is drawn where the converter is, on no other sheet."""
     joined = solve(parse_mapping(PUMPS, "m.toml"), "final").circuit.wires
     at_m = {wire.number for wire in joined if wire.near.label == "M"}
     (fed,) = (wire.number for wire in joined if wire.near.label == "L+")
@@ -237,7 +237,9 @@ def test_a_shared_terminal_names_the_conductor_that_sits_there_not_the_one_behin
     pages = [said(sheet, n) for n in range(1, len(sheet.pages) + 1)]
     named = [number for page in pages for number in re.findall(r"M: also wires (\w+) on sheet", page)]
     assert len(named) == 2 and set(named) == at_m
-    assert [f"Wire {fed} " in page for page in pages] == ["U1" in page for page in pages]
+    drawn = [judge(sheet.to_svg(n)).connections for n in range(1, len(sheet.pages) + 1)]
+    feeds = [[(one.left, one.right) for one in page if one.number == fed] for page in drawn]
+    assert feeds == [[("L+", "U1:V")] if "U1" in page else [] for page in pages]
     assert sum("U1" in page for page in pages) == 1 < len(pages)
 
 

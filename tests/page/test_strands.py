@@ -108,6 +108,14 @@ def test_what_moves_on_the_way_marks_the_wire() -> None:
     assert "◆" in step.to_svg()
 
 
+def test_a_contact_that_is_not_fitted_yet_has_its_terminals_where_its_device_stands_already() -> None:
+    jog = CHAIN.replace("run-forward", "jog").replace("DI1", "DI2").replace("DO1", "DO2")
+    jog = jog.replace('["13", "14"]', '["21", "22"]').replace('"B2"', '"B3"')
+    step = draw_text(HEAD + CHAIN + jog, "run-forward").to_svg()
+    words = re.sub(r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", step)))
+    assert "Not fitted at this stage: B1:21 – B1:22 (door), B3." in words
+
+
 def test_the_bench_has_none_of_it() -> None:
     svg = draw_text(HEAD + CHAIN, "bench").to_svg()
     assert "[B1]" not in svg and "S1:1" in svg
@@ -124,6 +132,9 @@ def test_the_range_of_pulses_is_their_converters_and_its_supply_is_asked_for() -
     assert re.search(r"U1:V\+ fed from _+ \(write it down\)", words)
     assert "range of the converter's output 0–10 V" in words and "controller's speed output" not in words
     assert "fed from" not in draw_text(HEAD + PULSES).to_svg()
+    nameless = draw_text(HEAD + PULSES.replace('converter.supply = "V+"', "")).to_svg()
+    assert "fed from" not in nameless  # its terminal alone is not known
+    assert ("+24V", "U1:? supply") in {(one.left, one.right) for one in judge(nameless).connections}
 
 
 @pytest.mark.parametrize("paper", ["A5", "A4"])

@@ -34,7 +34,13 @@ common = "0V"
 frequency = "5 kHz"
 level = "24 V"
 gives = "0-10 V"
-converter = { name = "U1", input = "IN", input-common = "GND", output = "OUT", output-common = "0" }
+[speed.source.converter]
+input = "IN"
+input-common = "GND"
+output = "OUT"
+output-common = "0"
+supply-terminal = "V+"
+supply-from = "24P"
 """,
     }[way]
     return f"""
@@ -76,7 +82,7 @@ def wanted(chain: list[Contact], way: str) -> tuple[set[tuple[str, str]], list[t
         ways += [["AO1", "R1", "R1:1 kohm", "AI1"], ["0V", "AGND"]]
         parts.append(("R1", "resistor"))
     else:
-        ways += [["AO1", "U1:IN", "U1:OUT", "AI1"], ["0V", "U1:GND", "U1:0", "AGND"]]
+        ways += [["AO1", "U1:IN", "U1:OUT", "AI1"], ["0V", "U1:GND", "U1:0", "AGND"], ["24P", "U1:V+"]]
         parts += [("U1", "converter")] * 2
     return {(one, other) for ends in ways for one, other in list(pairwise(ends))[::2]}, sorted(parts)
 

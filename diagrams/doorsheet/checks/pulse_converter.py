@@ -183,7 +183,7 @@ def _converter_unknowns(report: Report, source: AnalogSource, converter: Convert
     """Can't tell: facts of the converter that are not written down.
     Level, carrier, supply, filter and isolation of a converter decide whether it works, its terminals where
     wires go; nobody wrote these down.
-    Formula: level, frequency, supply, filter, isolated, both commons and supply-from are written down
+    Formula: level, frequency, supply, filter, isolated, all terminals and supply-from are written down
     Source: no rule of its own: what the other checks of the converter need"""
     name, known = converter.name, ("pulse level", "pulse frequency", "converter filter")
     facts = [*map(report.figures.of, known), report.figures.converter_supply()]
@@ -193,6 +193,7 @@ def _converter_unknowns(report: Report, source: AnalogSource, converter: Convert
     ends = {
         "its terminal for the common of the pulses": converter.input_common,
         "its terminal for the common of the voltage": converter.output_common,
+        "its terminal for its supply": converter.supply,
         "what feeds it": converter.supply_from,
     }
     look = "look at the converter, and follow its wires"

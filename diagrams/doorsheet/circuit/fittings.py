@@ -97,6 +97,8 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
     if _run_of(side, "common") is not None:  # it goes through the converter, whose terminals nobody named
         labels["input-common"] = labels["input-common"] or "? in"
         labels["output-common"] = labels["output-common"] or "? out"
+    if converter.supply_from is not None:
+        labels["supply"] = labels["supply"] or "? supply"
     signs = {"output": Sign.PLUS, "output-common": Sign.MINUS}
     given = {role: f"{converter.name}:{label}" for role, label in labels.items() if label is not None}
     ends = {role: Terminal(block, label, drive) for role, label in given.items()}
@@ -114,7 +116,7 @@ def _converted(side: Side, source: AnalogSource, converter: "Converter") -> Side
             to = f"{run.role} to {converter.name}"
             runs.append(run._replace(role=to, job=job, far=ends[inner], spec=WireSpec()))
         runs.append(run._replace(near=ends[outer]))
-    if converter.supply is not None and converter.supply_from is not None:
+    if converter.supply_from is not None:
         feed = Terminal(BlockKind.CONTROLLER, converter.supply_from)
         role, job = f"supply of {converter.name}", tr("supply of {converter}", converter=converter.name)
         runs.append(Run(name, role, job, feed, ends["supply"], WireSpec(), runs[0].cable, drive, "plus"))

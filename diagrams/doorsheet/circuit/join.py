@@ -297,4 +297,4 @@ def _screens(mapping: Mapping, drive: str, wires: tuple[Wire, ...]) -> Iterator[
             and wire.far.block is not BlockKind.CONTROLLER
         )
         if screen is not None and inside:
-            yield ScreenRound(name, drive, inside, screen.earthed, screen.terminal or "")
+            yield ScreenRound(name, drive, inside, screen.earthed, screen.terminal or "", cable)

@@ -241,13 +241,14 @@ class Join(NamedTuple):
 
 
 class ScreenRound(NamedTuple):
-    """A screen round the wires of one control."""
+    """A screen round the wires of one control, as drawn round all of a cable with a name."""
 
     control: str
     drive: str
     wires: tuple[str, ...]
     earthed: str  # "drive", "controller", "both", "none"
     terminal: str  # where the drain lands, "" when not said
+    cable: str = ""
 
 
 class Rail(NamedTuple):
@@ -323,7 +324,7 @@ class Circuit:
     rail: Rail | None = None
     as_fitted: bool = False  # the strip stands in the drive's own order
     moved: frozenset[str] = frozenset()  # numbers of the wires that this step moved, fitted or took off
-    stubs: tuple[Wire, ...] = ()  # wires that a drawing ends on the rail, at a bridge
+    stubs: tuple[Wire, ...] = ()  # wires that a drawing ends on the way: at a bridge of the rail, at a part
     joins: tuple[Join, ...] = ()  # bridges and loops that a drawing shows at the frames' outer edges
     aside: tuple[Wire, ...] = ()  # conductors whose ends a drawing says in words
     told: tuple[str, ...] = ()  # what else a drawing says under itself
@@ -360,6 +361,11 @@ class Circuit:
     def wire(self, number: str) -> Wire:
         """Return the wire with that number."""
         return next(wire for wire in self.wires if wire.number == number)
+
+    def fed_by(self, stub: Wire) -> tuple[Wire, Part] | None:
+        """Return the way, and the part there, that a wire feeds; None for one that ends on the rail."""
+        ways = ((wire, on.part) for wire in self.wires for on in wire.way)
+        return next((way for way in ways if stub.far in (pin.terminal for pin in way[1].pins)), None)
 
     def on_rail(self, wire: Wire) -> str:
         """Return the rail's terminal, "X1:3", of a wire that goes over it at this stage, else nothing."""

@@ -177,19 +177,18 @@ def _rooms(ordered: Ordered, strip: Strip, frames: FrameRoom, size: Size) -> tup
     ends = (end for join in ordered.joins if join.wire is not None for end in (join.a, join.b))
     plates = {ordered.spine.backs.get(end, end): 1.0 for end in ends}  # of looped wires
     last = [
-        frozenset(end.wire for screen, end in ordered.ringed_ends(side) if screen.earthed in (here, "both"))
+        frozenset(
+            ends[-1].number
+            for screen, ends in dict(ordered.ringed_ends(side)).items()
+            if screen.earthed in (here, "both")
+        )
         for side, here in enumerate(("controller", "drive"))
     ]
-    first = [
-        frozenset(
-            next(end.wire for end in ordered.ends[side] if end.wire in screen.wires)
-            for screen, _ in ordered.ringed_ends(side)
-        )
-        for side in (0, 1)
-    ]
+    first = [frozenset(ends[0].number for _, ends in ordered.ringed_ends(side)) for side in (0, 1)]
+    named = frozenset(end.number for _, end in ordered.named_rings)
     return (
         Room({}, plates, {}, head, foot, last[0], first[0]),
-        Room(half, above, below, head, foot, last[1], first[1]),
+        Room(half, above, below, head, foot, last[1], first[1], named),
     )
 
 
@@ -248,7 +247,7 @@ def _cells(
     low = min(1.5, (0.85 * size.label + 0.1) / GRID_MM)  # letters may hang below their baseline
     at: dict[Terminal, list[tuple[int, str | None]]] = {}
     for end, row in zip(ends, rows, strict=True):
-        at.setdefault(end.terminal, []).append((row, end.wire))
+        at.setdefault(end.terminal, []).append((row, end.number))
     out: dict[Terminal, PlacedTerminal] = {}
     for terminal in (terminal for cluster in side for terminal in cluster.terminals):
         own = at[terminal]

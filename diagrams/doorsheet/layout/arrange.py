@@ -3,7 +3,7 @@
 Between a frame and the drive stand contacts on the machine, resistors, converters, in the wire.  A layout
 knows wires that go from a frame to the drive.  So the conductors on the way to one drive's terminal become
 one strand, with each conductor and each part in their order: drawn in line, or where a paper has no room for
-that named on its plate.  Conductors that go elsewhere (a converter's supply) are said in words.
+that named on its plate.  A converter's supply ends there, in a cell of its own; in words where the ways are.
 
 The terminal rail is numbered as it is drawn in the final stage, and drawn so at every stage: a strip is made
 once, in an order that nobody changes from stage to stage.
@@ -11,11 +11,22 @@ once, in an order that nobody changes from stage to stage.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
 from doorsheet.circuit import join
-from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, Rail, Terminal, Wire
+from doorsheet.circuit.parts import (
+    BlockKind,
+    Circuit,
+    OnWay,
+    Part,
+    PartKind,
+    Rail,
+    ScreenRound,
+    Terminal,
+    Wire,
+)
 from doorsheet.circuit.reading_words import normally
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import joins_of, without
@@ -65,12 +76,10 @@ def _as_drawn(read: ReadMapping) -> Rail | None:
 
 def _drawn(final: Circuit) -> Iterator[str]:
     """Yield the wires over the rail from top to bottom."""
-    ordered = order_circuit(replace(strands(final), rail=None))
-    stubs = {wire.near: wire.number for wire in ordered.circuit.stubs}
-    for end in ordered.ends[0]:
-        number = end.wire if end.wire is not None else stubs.get(end.terminal)
-        if number is not None:
-            yield number
+    own = dict(final.rail.terminals) if final.rail is not None else {}
+    for end in order_circuit(replace(strands(final), rail=None)).ends[0]:
+        if end.number in own:
+            yield end.number
 
 
 def _with_free(order: list[str], final: Circuit) -> list[str]:
@@ -97,10 +106,12 @@ def strands(circuit: Circuit) -> Circuit:
     Parts on the way are drawn in line; `named` says them in words instead.  Returns that are
     joined on the rail end there.
     """
-    rail = circuit.rail
-    if rail is not None and rail.bridges and not circuit.stubs:
-        stubs = tuple(wire for wire in circuit.wires if rail.onward(wire.number))
+    if not circuit.stubs:
+        stubs = tuple(_ending_on_the_way(circuit))
         circuit = replace(circuit, stubs=stubs, wires=tuple(w for w in circuit.wires if w not in stubs))
+    circuit = replace(
+        circuit, screens=tuple(dict.fromkeys(map(partial(_of_cable, circuit), circuit.screens)))
+    )
     parts = [part for part in circuit.parts if part.block is BlockKind.FIELD]
     elsewhere = [wire for wire in circuit.wires if wire.far.block is not BlockKind.DRIVE]
     joins = joins_of(circuit)
@@ -120,6 +131,27 @@ def strands(circuit: Circuit) -> Circuit:
         joins=joins,
         aside=tuple(elsewhere),
     )
+
+
+def _of_cable(circuit: Circuit, screen: ScreenRound) -> ScreenRound:
+    """Return the one screen of a cable with a name, round all that lies in it of a drive; where its controls
+    agree on it.
+    """
+    alike = [one for one in circuit.screens if (one.drive, one.cable) == (screen.drive, screen.cable)]
+    places = {one.terminal for one in alike} - {""}
+    if not screen.cable or len({one.earthed for one in alike}) > 1 or len(places) > 1:
+        return screen
+    own = (wire for wire in circuit.shown if (wire.drive, wire.cable) == (screen.drive, screen.cable))
+    inside = tuple(wire.number for wire in own if wire.far.block is not BlockKind.CONTROLLER)
+    return alike[0]._replace(wires=inside, terminal="".join(places))
+
+
+def _ending_on_the_way(circuit: Circuit) -> Iterator[Wire]:
+    rail, parts = circuit.rail, (part for part in circuit.parts if part.kind is PartKind.CONVERTER)
+    fed = {pin.terminal for part in parts for pin in part.pins if pin.role == "supply"}
+    for wire in circuit.wires:
+        if wire.far in fed or (rail is not None and rail.onward(wire.number)):
+            yield wire
 
 
 def _way(circuit: Circuit, parts: list[Part], last: Wire) -> tuple[Wire, ...]:
@@ -148,21 +180,27 @@ def named(circuit: Circuit) -> Circuit:
     """Return a circuit of strands with what is on the way in words, where a drawing has no room for it."""
     ways = [wire for wire in circuit.wires if wire.way]
     moved = {way.number for way in ways if any(wire.number in circuit.moved for wire in way.conductors)}
-    told = tuple(wire for way in ways for wire in way.conductors)
-    return replace(circuit, in_line=False, moved=circuit.moved | moved, aside=(*circuit.aside, *told))
+    feeds = tuple(wire for wire in circuit.stubs if circuit.fed_by(wire) is not None)
+    told = (*(wire for way in ways for wire in way.conductors), *feeds)
+    return replace(
+        circuit, in_line=False, moved=circuit.moved | moved, aside=(*circuit.aside, *told),
+        stubs=tuple(wire for wire in circuit.stubs if wire not in feeds),
+    )  # fmt: skip
 
 
 def on_ways(circuit: Circuit) -> Iterator[str]:
     """Yield in words what each part is that stands in the way of the wires shown."""
+    said: dict[str, None] = {}  # of two contacts of one device the same is said once
     for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
         what = ", ".join(filter(None, (part_words(part), _unfed(circuit, part))))
-        yield f"{part.name}: {what}." if what else f"{part.name}."
+        said[f"{part.name}: {what}." if what else f"{part.name}."] = None
+    yield from said
 
 
 def _unfed(circuit: Circuit, part: Part) -> str:
     """Leave a blank for what feeds a converter, where nobody wrote it down."""
     supply = next((pin.terminal for pin in part.pins if pin.role == "supply"), None)
-    wires = (*circuit.wires, *circuit.aside)
+    wires = (*circuit.stubs, *circuit.aside)
     if part.kind is not PartKind.CONVERTER or any(wire.far == supply for wire in wires):
         return ""
     return tr("{terminal} fed from ____________ (write it down)", terminal=supply or part.name)

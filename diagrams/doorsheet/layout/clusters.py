@@ -43,7 +43,12 @@ def clusters(
     rank = {block.key: index for index, block in enumerate(circuit.blocks)}
     left = [part for part in circuit.parts if part.block is not BlockKind.DRIVE and part.pins]
     right = [part for part in circuit.parts if part.block is BlockKind.DRIVE]
-    near = tuple(_cluster(rank[group[0].home], group, behind) for group in meeting(left, _ends))
+    near = [_cluster(rank[group[0].home], group, behind) for group in meeting(left, _ends)]
+    for wire in circuit.stubs:  # what feeds a part on a way stands with that way where no part has it
+        fed = circuit.fed_by(wire)
+        if fed is not None and not any(wire.near in cluster.terminals for cluster in near):
+            at = next(n for n, cluster in enumerate(near) if fed[0].near in cluster.terminals)
+            near[at] = near[at]._replace(terminals=(*near[at].terminals, wire.near))
     of_parts = {
         terminal: group for group in meeting(right, _ends) for part in group for terminal in _ends(part)
     }
@@ -56,7 +61,7 @@ def clusters(
         group, home = None if circuit.as_fitted else of_parts.get(entry.terminal), rank[entry.terminal.home]
         far.append(_cluster(home, group) if group else Cluster(home, (entry.terminal,), Freedom.FIXED, ()))
         placed.update(far[-1].terminals)
-    return near, tuple(far)
+    return tuple(near), tuple(far)
 
 
 def places(side: Iterable[Cluster]) -> dict[Terminal, int]:

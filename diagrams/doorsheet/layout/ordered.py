@@ -1,7 +1,9 @@
 """A circuit with its clusters and terminals in order, before any paper is known."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Join, Rail, ScreenRound, Terminal, Use
@@ -14,8 +16,8 @@ from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups
 
 __all__ = ["Elsewhere", "Ordered", "Unused", "order_circuit"]
 
-Rings: TypeAlias = dict[Use, tuple[bool, bool]]
-"""For each screen's control whether rings go round its wires at the controller's end, and at the drive's."""
+Rings: TypeAlias = dict[Use, tuple[list[list[str]], list[list[str]]]]
+"""For each screen's control the wires in each ring at the controller's end, and at the drive's."""
 
 
 class Elsewhere(NamedTuple):
@@ -49,11 +51,18 @@ class Ordered:
     joins: tuple[Join, ...] = ()  # as they are drawn
     spine: Spine = NO_SPINE  # where the terminals stand that they join
 
-    def ringed_ends(self, side: int) -> Iterator[tuple[ScreenRound, End]]:
-        """Yield each screen with a ring on a side, 0 the controller's, and the lowest end of its wires."""
+    def ringed_ends(self, side: int) -> Iterator[tuple[ScreenRound, list[End]]]:
+        """Yield each ring on a side, 0 the controller's: its screen, and the ends in it from the top."""
         for screen in self.circuit.screens:
-            if self.rings[screen.drive, screen.control][side]:
-                yield screen, [end for end in self.ends[side] if end.wire in screen.wires][-1]
+            for wires in self.rings[screen.drive, screen.control][side]:
+                yield screen, [end for end in self.ends[side] if end.number in wires]
+
+    @property
+    def named_rings(self) -> tuple[tuple[str, End], ...]:
+        """The names of cables that other wires part at the drive, each with the first end of a ring."""
+        rings = [(screen, ends[0]) for screen, ends in self.ringed_ends(1)]
+        count = Counter(screen for screen, _ in rings)
+        return tuple((screen.cable, end) for screen, end in rings if count[screen] > 1)
 
     def joined(self, one: Terminal, other: Terminal) -> bool:
         """Whether bridges are drawn from one terminal to another."""
@@ -85,8 +94,8 @@ def order_circuit(circuit: Circuit, quick: bool = False) -> Ordered:
                 break
     if parted:
         return order_circuit(without(circuit, parted), quick)
-    ends = end_sequences(ordering, pairs)
-    sides = [[end.wire for end in side] for side in ends]
+    ends = end_sequences(ordering, pairs, circuit.stubs)
+    sides = [[end.number for end in side] for side in ends]
     rings = dict(_ringed(circuit.screens, sides))
     return Ordered(circuit, ordering, pairs, ends, rings, joins=joins, spine=stand)
 
@@ -112,25 +121,22 @@ def _along_rail(circuit: Circuit, rail: Rail, ordering: Ordering, pairs: Sequenc
 
 def _ringed(
     screens: Sequence[ScreenRound], sides: Sequence[list[str | None]]
-) -> Iterator[tuple[Use, tuple[bool, bool]]]:
-    """Say of each screen whether a ring can be drawn on each side.
+) -> Iterator[tuple[Use, tuple[list[list[str]], list[list[str]]]]]:
+    """Say of each screen what rings are drawn on each side.
 
-    No other wire stands between its own there, and no ring of another screen goes round one of them:
-    two rings there would be one.
+    One, where no other wire stands between its own; at the drive several of a cable with a name, which stands
+    at each.  None where a ring of another screen goes round one of them: two would be one.
     """
     round_: set[str] = set()
     for screen in screens:
         own = {wire for wire in screen.wires if wire in sides[0]}
-        alone = not own & round_
-        if alone:
-            round_ |= own
-        ringed = (alone and _together(screen, sides[0]), alone and _together(screen, sides[1]))
-        yield (screen.drive, screen.control), ringed
+        near, far = (_runs(screen, side) if not own & round_ else [] for side in sides)
+        round_ |= own if far else set()
+        parted = far if screen.cable else []
+        yield (screen.drive, screen.control), (near * (len(near) == 1), far if len(far) == 1 else parted)
 
 
-def _together(screen: ScreenRound, wires: list[str | None]) -> bool:
-    """Whether no other wire stands between those of a screen."""
-    places = [index for index, wire in enumerate(wires) if wire in screen.wires]
-    return not any(
-        wire is not None and wire not in screen.wires for wire in wires[min(places) : max(places) + 1]
-    )
+def _runs(screen: ScreenRound, wires: Sequence[str | None]) -> list[list[str]]:
+    """Return a screen's wires on one side, in runs without another wire between them."""
+    runs = groupby(filter(None, wires), screen.wires.__contains__)
+    return [list(run) for inside, run in runs if inside]

@@ -40,6 +40,7 @@ class Widths(NamedTuple):
     plate: int
     near_ring: bool
     far_ring: bool
+    ring_name: int  # room of cables' names at rings
     way: int  # parts drawn in a wire's way, with their plates
     rail: int  # 0: there is none
     right_cell: int
@@ -63,7 +64,7 @@ class Widths(NamedTuple):
     @property
     def channel(self) -> int:
         """Between the clamps of the two sides."""
-        rings = RING_STEPS * (self.near_ring + self.far_ring)
+        rings = RING_STEPS * (self.near_ring + self.far_ring) + self.ring_name
         bent = (self.plate + 3 if self.far_plates else 1) + 2 * self.tracks if self.tracks else 1
         return 1 + self.plate + rings + self.way + self.rail + bent + 1
 
@@ -91,9 +92,10 @@ def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, fl
         for text, name in name_lines(part)
     ]
     near = [terminal for cluster in left for terminal in cluster.terminals]
+    wires = (*circuit.wires, *circuit.stubs)
     plates = [
         text_width(plate_text(each, circuit, size), size.text, True)
-        for wire in (*circuit.wires, *circuit.stubs)
+        for wire in wires
         for each in (wire.conductors if circuit.in_line else (wire,))
     ]
     inner, outer = (max(own.values(), default=-1) + 1 for own in _tracks_beside(ordered))
@@ -110,7 +112,8 @@ def widths(ordered: Ordered, strip: Strip, size: Size, title_mm: tuple[float, fl
         plate=_steps(max(plates, default=0.0) + 2.5),
         near_ring=any(near_end for near_end, _ in ordered.rings.values()),
         far_ring=any(far_end for _, far_end in ordered.rings.values()),
-        way=_steps(max((way_mm(wire, circuit, size) for wire in circuit.wires), default=0.0)),
+        ring_name=_steps(max((text_width(name, size.job) for name, _ in ordered.named_rings), default=0.0)),
+        way=_steps(max((way_mm(each, circuit, size) for each in wires), default=0.0)),
         rail=_rail_steps(circuit, size),
         right_cell=_steps(strip.columns.width),
         inner=inner * _inner_pitch(circuit) + (_inner_pitch(circuit) == 2) if inner else 0,
@@ -210,8 +213,8 @@ def set_columns(least: Widths, width: int) -> Columns:
     rail_start = way_start + least.way
     channel_start = rail_start + least.rail
     words_start = far - 1
-    far_ring = words_start - 2 if least.far_ring else None
-    channel_end = words_start - (RING_STEPS if least.far_ring else 0)
+    far_ring = words_start - 2 - least.ring_name if least.far_ring else None
+    channel_end = words_start - least.ring_name - (RING_STEPS if least.far_ring else 0)
     far_label = channel_end - math.ceil(least.plate / 2) if least.tracks and least.far_plates else None
     tracks_end = far_label - math.ceil(least.plate / 2) if far_label is not None else channel_end
     first_track = channel_start + max(0, (tracks_end - channel_start - 2 * least.tracks) // 2)

@@ -14,7 +14,7 @@ from doorsheet.layout.clusters import Cluster
 
 __all__ = [
     "GRID_MM", "NO_CROSSINGS", "SIZES", "Columns", "Corner", "Crossings", "End", "Frame",
-    "PlacedCluster", "PlacedTerminal", "Plan", "Size", "Spacing", "WireRoute",
+    "PlacedCluster", "PlacedTerminal", "Plan", "Size", "Spacing", "WireRoute", "wire_rows",
 ]  # fmt: skip
 
 GRID_MM: Final = 2.5
@@ -82,6 +82,12 @@ class End(NamedTuple):
 
     terminal: Terminal
     wire: str | None
+    stub: str | None = None  # a wire that ends on the way
+
+    @property
+    def number(self) -> str | None:
+        """The wire that begins here, whether it goes across or ends on the way."""
+        return self.wire or self.stub
 
 
 class Spacing(NamedTuple):
@@ -137,6 +143,13 @@ class PlacedCluster(NamedTuple):
 
     cluster: Cluster
     terminals: tuple[PlacedTerminal, ...]
+
+
+def wire_rows(side: Iterable[PlacedCluster]) -> dict[str, int]:
+    """Return the row of each wire's end on one side, in steps."""
+    placed = (terminal for cluster in side for terminal in cluster.terminals)
+    ends = (end for one in placed for end in zip(one.wires, one.rows, strict=True))
+    return {wire: row for wire, row in ends if wire is not None}
 
 
 class Frame(NamedTuple):

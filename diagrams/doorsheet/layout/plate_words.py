@@ -1,5 +1,6 @@
 """The short texts that layout must leave room for."""
 
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Circuit, OnWay, Part, PartKind, Rail, ScreenRound, Wire
@@ -8,8 +9,8 @@ from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.lettering import text_width
 
 __all__ = [
-    "GLYPH_MM", "MOVED_MARK", "PLATE_PAD_MM", "RAIL_BRIDGE_MM", "WAY_GAP_MM", "WayCell", "marked",
-    "name_lines", "plate_text", "rail_cell_mm", "screen_text", "way_cell", "way_mm",
+    "GLYPH_MM", "MOVED_MARK", "PLATE_PAD_MM", "RAIL_BRIDGE_MM", "WAY_GAP_MM", "WayCell", "feed_cell",
+    "marked", "name_lines", "plate_text", "rail_cell_mm", "screen_text", "way_cell", "way_mm",
 ]  # fmt: skip
 
 MOVED_MARK: Final = "◆"
@@ -67,14 +68,28 @@ class WayCell(NamedTuple):
 
 def way_cell(on: OnWay, cap_mm: float) -> WayCell:
     """Return what stands in the cell of a part on the way, and where; a resistor's ends are alike."""
-    part, end = on.part, _PAD_MM
-    symbol, words = 0.0, list[tuple[float, str, bool]]()
+    part = on.part
     ends = [label.label.removeprefix(f"{part.name}:") for label in (on.wire.far, on.leaves)]
     resistor = part.kind is PartKind.RESISTOR
-    for word in (part.name, "", part.rating) if resistor else (ends[0], part.name, "", ends[1]):
+    said = (part.name, "", part.rating) if resistor else (ends[0], part.name, "", ends[1])
+    return _cell(said, part.name, cap_mm)
+
+
+def feed_cell(stub: Wire, circuit: Circuit, cap_mm: float) -> WayCell | None:
+    """Return the same of a part's terminal for its supply, where a wire ends that feeds it."""
+    fed = circuit.fed_by(stub)
+    if fed is None:
+        return None
+    name = fed[1].name
+    return _cell((stub.far.label.removeprefix(f"{name}:"), name), name, cap_mm)
+
+
+def _cell(said: Sequence[str], name: str, cap_mm: float) -> WayCell:
+    symbol, end, words = 0.0, _PAD_MM, list[tuple[float, str, bool]]()
+    for word in said:
         if word:
-            words.append((end, word, word == part.name))
-            end += text_width(word, cap_mm, word == part.name) + _SPACE_MM
+            words.append((end, word, word == name))
+            end += text_width(word, cap_mm, word == name) + _SPACE_MM
         else:
             symbol, end = end, end + GLYPH_MM + _SPACE_MM
     return WayCell(tuple(words), symbol, end - _SPACE_MM + _PAD_MM)
@@ -84,6 +99,8 @@ def way_mm(wire: Wire, circuit: Circuit, size: Size) -> float:
     """Return the room that parts in a wire's way take, with the plates between and after them; mm."""
     if not circuit.in_line:
         return 0.0
+    if (fed := feed_cell(wire, circuit, size.text)) is not None:
+        return fed.width
     cells = (way_cell(on, size.text).width for on in wire.way)
     plates = (
         text_width(plate_text(each, circuit, size), size.text, True) + PLATE_PAD_MM
@@ -108,7 +125,8 @@ _EARTHED: Final = {
 }  # fmt: skip
 
 
-def screen_text(screen: ScreenRound) -> str:
-    """Return the words under a screen: at which end it is earthed, and only there."""
+def screen_text(screen: ScreenRound, named: bool = False) -> str:
+    """Return the words under a screen: at which end it is earthed, and only there; `named`, its cable too."""
     at = f" ({screen.terminal})" if screen.terminal and screen.earthed != "none" else ""
-    return tr(_EARTHED[screen.earthed]) + at
+    said = tr(_EARTHED[screen.earthed]) + at
+    return tr("{cable}, {screen}", cable=screen.cable, screen=said) if named and screen.cable else said

@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import accumulate, pairwise
 from typing import NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import Terminal
+from doorsheet.circuit.parts import Terminal, Wire
 from doorsheet.layout.bound import inversions_each
 from doorsheet.layout.clusters import Cluster, places
 from doorsheet.layout.order import Ordering, Pair
@@ -22,6 +22,8 @@ _BETWEEN_FRAMES = 1.5
 """Air between two frames, steps."""
 _DRAIN_TO_RING = 5
 """From a wire with an earth under it to one with a ring over it: the bars would touch another screen."""
+_NAME_OVER = 3
+"""From a wire to one with a name over it."""
 
 
 Ends: TypeAlias = tuple[str | None, str | None]
@@ -37,7 +39,9 @@ class Rows(NamedTuple):
     right_rows: tuple[int, ...]
 
 
-def end_sequences(ordering: Ordering, pairs: dict[str, Pair]) -> tuple[tuple[End, ...], tuple[End, ...]]:
+def end_sequences(
+    ordering: Ordering, pairs: dict[str, Pair], stubs: Sequence[Wire] = ()
+) -> tuple[tuple[End, ...], tuple[End, ...]]:
     """List the ends of both sides; wires at one terminal stand in the order of their other ends."""
 
     def ends(side: Sequence[Cluster], own: int, other_at: dict[Terminal, int]) -> tuple[End, ...]:
@@ -48,7 +52,9 @@ def end_sequences(ordering: Ordering, pairs: dict[str, Pair]) -> tuple[tuple[End
         for cluster in side:
             for terminal in cluster.terminals:
                 wires = sorted(at.get(terminal, ()), key=lambda number: other_at[pairs[number][1 - own]])
-                out.extend([End(terminal, number) for number in wires] or [End(terminal, None)])
+                here = [End(terminal, number) for number in wires]
+                here += [End(terminal, None, wire.number) for wire in stubs if wire.near == terminal]
+                out.extend(here or [End(terminal, None)])
         return tuple(out)
 
     return ends(ordering.left, 0, places(ordering.right)), ends(ordering.right, 1, places(ordering.left))
@@ -64,6 +70,7 @@ class Room(NamedTuple):
     foot: Mapping[int, float]
     drained: frozenset[str | None]  # last wires of screens earthed on this side
     ringed: frozenset[str | None] = frozenset()  # first wires of screens with a ring on this side
+    named: frozenset[str | None] = frozenset()  # of rings with a name over their first wire
 
     def over(self, terminal: Terminal) -> float:
         """Return what stands over a terminal's first wire, in its frame."""
@@ -200,9 +207,9 @@ def _gaps(ends: Sequence[End], side: Sequence[Cluster], spacing: Spacing, room: 
         else:
             parted = upper is not lower and (upper.parts or lower.parts)
             gap = max(spacing.cluster if parted else spacing.terminal, math.ceil(between))
-        if above.wire in room.drained:
-            gap = max(gap + spacing.drain, _DRAIN_TO_RING if below.wire in room.ringed else 0)
-        out.append(gap)
+        if above.number in room.drained:
+            gap = max(gap + spacing.drain, _DRAIN_TO_RING if below.number in room.ringed else 0)
+        out.append(max(gap, _NAME_OVER) if below.number in room.named else gap)
     return out
 
 

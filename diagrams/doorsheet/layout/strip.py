@@ -132,7 +132,12 @@ def set_strip(
     `outlined` are rows that need room for a line.
     """
     circuit, beside = ordered.circuit, ordered.unused
-    earths = {end.terminal: screen_text(screen) for screen, end in ordered.ringed_ends(1)}
+    parted = {name for name, _ in ordered.named_rings}
+    # of several rings of one screen the last has the words
+    earths = {
+        ends[-1].terminal: screen_text(screen, screen.cable in parted)
+        for screen, ends in dict(ordered.ringed_ends(1)).items()
+    }
     entries = {entry.terminal: entry for entry in circuit.strip}
     order = [entries[terminal] for cluster in ordered.ordering.right for terminal in cluster.terminals]
     signed = any(entry.sign is not Sign.NONE for entry in order)
@@ -244,6 +249,7 @@ def all_rest(circuit: Circuit) -> bool:
     pins = (pin.terminal for part in circuit.parts for pin in part.pins)
     labels = [terminal.label for terminal in (*pins, *(entry.terminal for entry in circuit.strip))]
     looped = [join.wire for join in circuit.joins if join.wire is not None]
+    labels += [end.label for wire in circuit.stubs for end in (wire.near, wire.far)]
     for wire in (*circuit.wires, *circuit.stubs, *looped):
         labels += [each.number for each in wire.conductors]
         labels += [word for on in wire.way for word in (on.part.name, on.wire.far.label, on.leaves.label)]

@@ -170,9 +170,9 @@ def _described(circuit: Circuit, crossings: Crossings) -> str:
         tr(
             "wire {wire} from {near} to {far}, {job}",
             wire=f"{wire.number} {wire.colour.letters}", near=wire.near.full,
-            far=f"{wire.far.full}{circuit.through(wire)}", job=wire.job,
+            far=f"{circuit.lands(wire)}{circuit.through(wire)}", job=wire.job,
         )
-        for wire in circuit.conductors
+        for wire in (*circuit.conductors, *circuit.stubs)
     )  # fmt: skip
     accepted = f" {extra_words(crossings.extra)}" if crossings.extra else ""
     return tr("Reduced control schematic.") + f" {wires}.{accepted}"

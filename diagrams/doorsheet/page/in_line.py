@@ -15,6 +15,7 @@ from doorsheet.layout.plate_words import (
     RAIL_BRIDGE_MM,
     WAY_GAP_MM,
     WayCell,
+    feed_cell,
     plate_text,
     rail_cell_mm,
     way_cell,
@@ -26,7 +27,7 @@ from doorsheet.symbols.terminals import InLineKind
 from doorsheet.trade.language import tr
 from doorsheet.trade.lettering import text_width
 
-__all__ = ["cells", "cut", "plates_at", "rail_items", "through_rail", "words"]
+__all__ = ["cells", "cut", "fed", "plates_at", "rail_items", "through_rail", "words"]
 
 _KINDS: Final[dict[PartKind, InLineKind]] = {PartKind.RESISTOR: "resistor", PartKind.CONVERTER: "converter"}
 
@@ -97,6 +98,17 @@ def words(at: Places, wire: Wire, row_mm: float) -> Iterator[tuple[str, tuple[It
         yield _origin(on), tuple(items)
 
 
+def fed(at: Places, stub: Wire, row_mm: float) -> tuple[s.Symbol, tuple[Item, ...]] | None:
+    """Return the cell where a wire ends that feeds a part on a way, and what is written in it."""
+    x, cap = at.x(at.plan.columns.way), at.plan.size.text
+    cell = feed_cell(stub, at.circuit, cap)
+    if cell is None:
+        return None
+    symbol = s.InLine(cell.width, cell.symbol, "end", origin=f"on-way {stub.far.label} {stub.number}")
+    words = (line(x + left, row_mm + cap / 2, said, cap, bold=bold) for left, said, bold in cell.words)
+    return symbol.at((x, -row_mm)), tuple(words)
+
+
 def _origin(on: OnWay) -> str:
     return f"on-way {on.part.name} {on.wire.number}"
 
@@ -104,11 +116,11 @@ def _origin(on: OnWay) -> str:
 # --- the rail ------------------------------------------------------------
 
 
-def rail_items(at: Places, stubs: Mapping[str, float]) -> Iterator[Item]:
-    """Yield the rail's cells, its name and its frame; `stubs` are the rows of wires that end there."""
+def rail_items(at: Places, ends: Mapping[str, int]) -> Iterator[Item]:
+    """Yield the rail's cells, its name and its frame; `ends` are the rows of wires left of it."""
     rail, x, cap = at.circuit.rail, at.rail_x, at.plan.size.text
-    rows = [(float(route.corners[0].row), route.wire) for route in at.plan.routes]
-    rows += [(row, wire) for wire, row in stubs.items()]
+    there = dict(rail.terminals) if rail is not None else {}
+    rows = [(row, wire) for wire, row in ends.items() if wire in there]
     if rail is None or not rows:
         return
     half = rail_cell_mm(rail, cap) / 2

@@ -69,7 +69,8 @@ def _half_mm(at: Places) -> float:
 
 def name_row(part: Part, placed: PlacedCluster, spine: Spine) -> float:
     """Return the row, in steps, that a part's name stands beside."""
-    middles = {t.terminal: t.middle for t in placed.terminals if t.terminal not in spine.through}
+    own = {pin.terminal for one in placed.cluster.parts for pin in one.pins} - spine.through
+    middles = {t.terminal: t.middle for t in placed.terminals if t.terminal in own}
     if len(placed.cluster.parts) == 1:
         return (min(middles.values()) + max(middles.values())) / 2
     pin = next(pin for other, pin in _own_pins(placed.cluster.parts, spine) if other is part)

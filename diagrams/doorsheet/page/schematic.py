@@ -11,10 +11,11 @@ from doorsheet import symbols as s
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Terminal, Wire
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.layout.place import lies_between
-from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute
+from doorsheet.layout.plan import GRID_MM, PlacedTerminal, WireRoute, wire_rows
+from doorsheet.page.boxes import line
 from doorsheet.page.display import Area, Group, Item, Oval, Point, Role, Stroke
 from doorsheet.page.frame_boxes import frames
-from doorsheet.page.in_line import cells, cut, plates_at, rail_items, through_rail, words
+from doorsheet.page.in_line import cells, cut, fed, plates_at, rail_items, through_rail, words
 from doorsheet.page.left_parts import back_cell, back_mm, bars, left_symbols, loops, slot
 from doorsheet.page.places import Places, terminal_group
 from doorsheet.page.schematic_texts import burden_name, controller_row, edge_row, names, plate, strip_row
@@ -31,7 +32,7 @@ def draw_schematic(at: Places) -> tuple[Item, ...]:
         pieces.setdefault(piece.origin, []).append(_item(piece))
     for part, origin, shift, ends in _between(at):
         pieces[origin] += burden_name(at, part, shift, sum(ends) / 2)
-    items: list[Item] = list(frames(at))
+    items: list[Item] = [*frames(at), *_ring_names(at)]
     others = (key for key in pieces if not key.startswith(("wire ", "terminal-", "on-way ")))
     items += [_other(origin, pieces[origin]) for origin in others]
     for placed in at.plan.left:
@@ -41,10 +42,14 @@ def draw_schematic(at: Places) -> tuple[Item, ...]:
     for wire, way in loops(at):  # its plate in the middle of its upright leg
         middle = (way[2][0], (way[1][1] + way[2][1]) / 2)
         items.append(_wire_group(at, wire, wire.far.full, middle, pieces))
-    rows = _stub_rows(at)
+    rows = wire_rows(at.plan.left)
     for wire in at.circuit.stubs:
-        middle = (at.x(at.plan.columns.label), at.y(rows[wire.number]))
-        items.append(_wire_group(at, wire, _on_rail(at, wire), middle, pieces))
+        y = at.y(rows[wire.number])
+        cell, middle = fed(at, wire, y), (at.x(at.plan.columns.label), y)
+        items.append(_wire_group(at, wire, wire.far.full if cell else _on_rail(at, wire), middle, pieces))
+        if cell is not None:
+            origin = cell[0].origin
+            items.append(_other(origin.rsplit(" ", 1)[0], (*pieces[origin], *cell[1]), origin))
     items += rail_items(at, rows)
     items += _terminal_groups(at, pieces)
     for bar in (*_neighbour_links(at), *bars(at)):
@@ -62,11 +67,12 @@ def _symbols(at: Places) -> Iterator[s.Symbol]:
         yield from _wire(at, route)
     for wire, way in loops(at):
         yield _path(wire, tuple((x, -y) for x, y in way))
-    rows = _stub_rows(at)
     for wire in at.circuit.stubs:
-        y = -at.y(rows[wire.number])
-        whole = ((at.x(columns.near), y), (at.x(columns.far), y))
-        yield _path(wire, through_rail(at, whole)[0])
+        y = at.y(wire_rows(at.plan.left)[wire.number])
+        cell = fed(at, wire, y)
+        whole = ((at.x(columns.near), -y), (at.x(columns.way if cell else columns.far), -y))
+        yield from () if cell is None else (cell[0],)
+        yield _path(wire, whole if cell else through_rail(at, whole)[0])
     for placed in (*at.plan.left, *at.plan.right):
         for terminal in placed.terminals:
             yield from _cell(at, terminal)
@@ -107,12 +113,6 @@ def _wire(at: Places, route: WireRoute) -> Iterator[s.Symbol]:
 
 def _path(wire: Wire, points: Sequence[tuple[float, float]]) -> s.Symbol:
     return s.WirePath(points, *wire.colour.parts, origin=f"wire {wire.number}").at((0.0, 0.0))
-
-
-def _stub_rows(at: Places) -> dict[str, float]:
-    """Return the rows, in steps, of wires that end on the rail."""
-    rows = {t.terminal: t.middle for placed in at.plan.left for t in placed.terminals}
-    return {wire.number: rows[wire.near] for wire in at.circuit.stubs}
 
 
 def _rows(at: Places) -> dict[Terminal, float]:
@@ -165,20 +165,34 @@ def _neighbour_links(at: Places) -> Iterator[s.LinkBar]:
 
 
 def _screens(at: Places) -> Iterator[s.Symbol]:
-    for screen in at.circuit.screens:
-        ringed = at.ordered.rings[screen.drive, screen.control]
-        for col, at_drive in ((at.plan.columns.near_ring, False), (at.plan.columns.far_ring, True)):
-            if col is None or not ringed[at_drive]:
-                continue
-            own = (route.corners for route in at.plan.routes if route.wire in screen.wires)
-            rows = [at.y(corners[-1 if at_drive else 0].row) for corners in own]
-            top, bottom = min(rows) - 2.5, max(rows) + 2.5
+    sides = ((at.plan.columns.near_ring, at.plan.left), (at.plan.columns.far_ring, at.plan.right))
+    for at_drive, (col, placed) in enumerate(sides):
+        rows = wire_rows(placed)
+        for screen, ends in at.ordered.ringed_ends(at_drive):
+            if col is None:
+                break
+            own = [at.y(rows[end.number]) for end in ends if end.number is not None]
+            top, bottom = min(own) - 2.5, max(own) + 2.5
             origin = f"screen {screen.control}"
             ring = s.ScreenRing(round(bottom - top, 3), origin=origin)
             yield ring.at((at.x(col), -(top + bottom) / 2))
-            if screen.earthed in ("both", "drive" if at_drive else "controller"):
+            last = dict(at.ordered.ringed_ends(at_drive))[screen] == ends
+            if last and screen.earthed in ("both", "drive" if at_drive else "controller"):
                 yield s.Earth(origin=origin).at((at.x(col), -bottom))
 
+
+def _ring_names(at: Places) -> Iterator[Item]:
+    """Yield the cable's name at each of its rings, over the first wire, where other wires part them."""
+    rows, ring = wire_rows(at.plan.right), at.plan.columns.far_ring
+    for name, end in at.ordered.named_rings:
+        if ring is not None and end.number is not None:
+            x, y = at.x(ring) + _BESIDE_RING_MM, at.y(rows[end.number]) - _OVER_WIRE_MM
+            yield Group(f"cable-{end.number}", (line(x, y, name, at.plan.size.job),), name)
+
+
+_BESIDE_RING_MM: Final = 2.2
+_OVER_WIRE_MM: Final = 1.2
+"""Where a cable's name begins, right of a ring's middle, and over the wire that it stands at."""
 
 _OTHERS: Final = {
     "part": tr_later("part {name}"),

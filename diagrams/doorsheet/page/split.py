@@ -144,6 +144,11 @@ def _wires_of(circuit: Circuit, parts: Sequence[Part]) -> list[tuple[Wire, ...]]
     return [tuple(wires) for wires in stand]
 
 
+def _is_here(stub: Wire, pins: set[Terminal], on_ways: set[Terminal]) -> bool:
+    """Whether a wire that ends on the way does so on a sheet: what feeds a part there stands with its way."""
+    return stub.far in on_ways if stub.far.block is BlockKind.FIELD else stub.near in pins
+
+
 class _Whole(NamedTuple):
     """What is to be cut: the parts left of the channel in their order, and the wires that stand with each."""
 
@@ -225,7 +230,7 @@ class _Whole(NamedTuple):
             readings=tuple(reading for reading in circuit.readings if reading.wire in numbers),
             free_wires=free,
             free_parts=tuple(part for part in circuit.free_parts if (part.drive, part.control) in uses),
-            stubs=tuple(wire for wire in circuit.stubs if wire.near in pins),
+            stubs=tuple(wire for wire in circuit.stubs if _is_here(wire, pins, _pins((), kept))),
             joins=tuple(join for join in circuit.joins if {join.a, join.b} <= pins),
             aside=(*aside, *parted),
         )
@@ -272,10 +277,12 @@ def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) 
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
         terminals = {entry.terminal for entry in sheet.strip} | _pins(sheet.parts)
+        terminals |= {wire.near for wire in sheet.stubs}
         references = []
         for terminal in sorted(terminals):
             for other_index, other in enumerate(sheets):
                 numbers = tuple(e.number for e in other.conductors if terminal in (e.near, e.far))
+                numbers += tuple(wire.number for wire in other.stubs if wire.near == terminal)
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
         yield replace(best(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.changeover import is_fitted
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
@@ -325,7 +325,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
         yield tr("Off at this stage: wire {wires}.", wires=", ".join(off))
     if circuit.free_parts:
-        yield tr("Not fitted at this stage: {parts}.", parts=", ".join(map(_free_part, circuit.free_parts)))
+        yield tr("Not fitted at this stage: {parts}.", parts=", ".join(_free_parts(circuit)))
     chosen = [wire.number for wire in circuit.shown if not wire.colour_given]
     if chosen:
         if len(chosen) == len(circuit.shown):
@@ -346,10 +346,14 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     yield from _references(ordered)
 
 
-def _free_part(part: Part) -> str:
-    what = ", ".join(filter(None, (part.caption, part.rating)))
-    named = of_drive(part.drive, part.name)
-    return f"{named} ({what})" if what else named
+def _free_parts(circuit: Circuit) -> Iterator[str]:
+    """Yield what isn't fitted; of a device that stands in another way already the terminals."""
+    fitted = {(on.part.drive, on.part.name) for wire in circuit.wires for on in wire.way}
+    for part in circuit.free_parts:
+        what = ", ".join(filter(None, (part.caption, part.rating)))
+        ends = " – ".join(pin.terminal.label for pin in part.pins)
+        named = of_drive(part.drive, ends if (part.drive, part.name) in fitted else part.name)
+        yield f"{named} ({what})" if what else named
 
 
 _DIAL_ENDS: Final = {

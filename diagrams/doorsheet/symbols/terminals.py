@@ -97,7 +97,7 @@ class LinkBracket(Symbol):
         self.anchors.update(top=(0.0, 0.0), bottom=(0.0, -span), middle=(depth, -span / 2))
 
 
-InLineKind = Literal["open", "closed", "stop", "resistor", "converter"] | None
+InLineKind = Literal["open", "closed", "stop", "resistor", "converter", "end"] | None
 
 _HALF: Final = 2.4
 _CLAMP: Final = 1.1
@@ -108,14 +108,15 @@ class InLine(Symbol):
 
     A contact, drawn without current in the coil, has its pivot left (IEC 60617 07-02-01 and 07-02-03 turned,
     from memory), two dots where nobody knows which, a mushroom head where it is the emergency stop's
-    (02-13-08, from memory); a resistor is a box (04-01-01, from memory); what converts, an arrow.
+    (02-13-08, from memory); a resistor is a box (04-01-01, from memory); what converts, an arrow.  Where a
+    wire ends, it has no symbol and its left clamp alone.
     Anchors: one, two.
     """
 
     def __init__(self, width: float, symbol: float, kind: InLineKind, *, origin: str = "") -> None:
         super().__init__(origin)
         self.frame(0.0, -_HALF, width, _HALF, CELL)
-        for edge in (0.0, width):
+        for edge in (0.0,) if kind == "end" else (0.0, width):
             self.circle((edge, 0.0), _CLAMP, HOLE)
         self.anchors.update(one=(0.0, 0.0), two=(width, 0.0))
         first, pivot, fixed, last = symbol, symbol + 1.2, symbol + 4.8, symbol + 6.0
@@ -124,7 +125,7 @@ class InLine(Symbol):
             self.frame(first + 0.6, -0.9, last - 0.6, 0.9)
         elif kind == "converter":
             self.arrow((first, 0.0), (last, 0.0))
-        else:
+        elif kind != "end":
             self.lead((first, 0.0), (pivot, 0.0))
             self.lead((fixed, 0.0), (last, 0.0))
             if kind is None:
