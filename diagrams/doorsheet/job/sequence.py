@@ -18,6 +18,7 @@ from typing import NamedTuple, TypeAlias
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit import steps
+from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved, solve
@@ -53,6 +54,16 @@ class Outlook(NamedTuple):
     next: Action | None
     progress: tuple[Progress, ...]
     put_off: tuple[Action, ...]
+
+    @property
+    def doubted(self) -> dict[int, str]:
+        """Entries of the log that don't count, by their place in it, and why."""
+        return {
+            at: f"{of_drive(one.drive, one.id)} was done already, so that it is noted again doesn't count; "
+            'if wires were moved since, write "rewired" into its result, and all that follows is proved again'
+            for one in self.actions
+            for at in one.again
+        }
 
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
