@@ -184,6 +184,69 @@ def test_nothing_passes_but_what_the_actions_own_lines_expect(
     assert passed(action, result) is is_passed
 
 
+STOPS = {
+    "stops at once": True,
+    "comes to a stop": True,
+    "came to rest within 2 s": True,
+    "ramps down and stops": True,
+    "slows down to a stop, 2 s": True,
+    "brakes, stops in 1.4 s": True,
+    "ramps down": False,
+    "ramps down to 5 Hz": False,
+    "brakes": False,
+    "slows down": False,
+    "stops, then ramps up": False,
+    "comes to a stop, then turns": False,
+    "does not come to a stop": False,
+    "keeps turning": False,
+    "coasts": False,
+    "coasts on": False,
+    "spins": False,
+    "spins on": False,
+    "spins down to 5 Hz": False,
+    "spins down from 50 Hz": False,
+    "spins down, 5 Hz": False,
+    "spins down slowly": False,
+    "coasts to a stop, then turns": False,
+    "coasts to a stop eventually": False,
+    "does not coast to a stop": False,
+}
+COASTS = (
+    "motor coasts to a stop",
+    "coasted down to standstill in 9 s",
+    "coasts and stops",
+    "spins down, 9 s",
+)
+
+
+@pytest.mark.parametrize("ident", ["emergency-stop", "test:terminals"])
+@pytest.mark.parametrize("category", ["", 'category = "0"', 'category = "1"'])
+def test_a_motor_that_stopped_may_have_coasted_unless_its_stop_brakes(category: str, ident: str) -> None:
+    """Category 0 cuts the power at once, category 1 brakes first (IEC 60204-1 9.2.2)."""
+    stop = next(
+        one for one in plan(read(TESTED.replace("[stop]\n", f"[stop]\n{category}\n"))) if one.id == ident
+    )
+    brakes = category == 'category = "1"'
+    assert ("brakes" in stop.expect) is brakes
+    stopped = {**STOPS, **dict.fromkeys(COASTS, not brakes)}
+    if not brakes:
+        del stopped["brakes"], stopped["brakes, stops in 1.4 s"]
+    assert {words: passed(stop, words) for words in stopped} == stopped
+    assert passed(stop, "passed: coasts to a stop") is not brakes
+
+
+@pytest.mark.parametrize(("category", "meant"), [("0", False), ("1", True)])
+def test_a_stop_that_has_to_brake_and_coasts_is_told_what_that_means(
+    tmp_path: Path, category: str, meant: bool
+) -> None:
+    text = SAW_TRUTH.replace("[stop]\n", f'[stop]\ncategory = "{category}"\n') + DEAD
+    told, following_id = noted(tmp_path / "m.toml", text, "done emergency-stop: coasts to a stop")
+    assert ("category 1 brakes" in told) is meant
+    assert (following_id == "emergency-stop") is meant
+    action = next_action(read_mapping(tmp_path / "m.toml"))
+    assert action is not None and ("category 1 brakes" in action.trials[0].do) is meant
+
+
 @pytest.mark.parametrize("text", [TESTED, PRESS_TRUTH])
 def test_what_is_printed_as_expected_passes_when_it_is_said_again(text: str) -> None:
     weighed = (Phase.BENCH, Phase.MOVE, Phase.STOP, Phase.TEST)

@@ -30,6 +30,7 @@ from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
 from doorsheet.job.probes import part_of
+from doorsheet.job.results import coasted
 from doorsheet.job.rewired import Log, rewiring, wires_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -217,6 +218,8 @@ def again(action: Action, found: Judged) -> Action:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
         )
+        if meaning := coasted(action, result):
+            why = f"{capital(meaning)}. {why}"
         title = tr("Again: {title}", title=action.title)
         return replace(action, title=title, trials=(Trial(why, tr("mended")), *action.trials))
     if outcome is not None and outcome.dangerous:
