@@ -4,7 +4,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Figure, Found, Report, Shown, computed, exceeds, once
-from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
+from doorsheet.checks.example import INPUTS, RUN, put, rated
 from doorsheet.checks.open_readings import cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
 from doorsheet.circuit.parts import Stage
@@ -17,7 +17,7 @@ from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V
 
-__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "SUPPLY_TOLERANCE"]
+__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "SUPPLY_TOLERANCE", "expectation", "of_control"]
 
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.
@@ -53,7 +53,7 @@ def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
         return None
     red, black = report.at(read.red), report.at(read.black)
     level = report.solved.volts(red, black, event)
-    least = CLOSED_V if read.state == "closed" and _of_control(report, read) is not None else SAME_V
+    least = CLOSED_V if read.state == "closed" and of_control(report, read) is not None else SAME_V
     return Measured(red, black, event, read.volts, max(least, _supply_slack(level))), level
 
 
@@ -83,7 +83,7 @@ def _event(report: Report, read: Read) -> Event | None:
     return Event(controller=Controller.UNPLUGGED) if read.state == "unplugged" else REST
 
 
-def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | None:
+def of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | None:
     """Return the control whose input a reading is of, against its own common."""
     ends = {read.red, read.black}
     own = ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common})
@@ -137,7 +137,7 @@ def _closed_reading_off(report: Report) -> Found:
     Source: follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is
     common practice, no source"""
     for read in reads(report):
-        owner = _of_control(report, read) if read.state == "closed" else None
+        owner = of_control(report, read) if read.state == "closed" else None
         if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
             continue
         name, control = owner
@@ -174,24 +174,3 @@ def _supply_slack(level: Level) -> float:
         if fact.unit == "V" and fact.low == fact.high and fact.origin in (Origin.GIVEN, Origin.DEFAULT)
     ]
     return max(single, default=0.0)
-
-
-@caution("P112", readings("+10V, AGND: 4.1 V"), RUN, SPEED)
-def _other_reading_off(report: Report) -> Found:
-    """A reading does not fit the drawing.
-    Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
-    known. The single mistakes that would make it so are put in and solved.
-    Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %,
-    of the reference 10 %
-    Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
-    practice, no source"""
-    for read in reads(report):
-        if report.speed.signal in (read.red, read.black) or _of_control(report, read) is not None:
-            continue
-        known, why = expectation(report, read) or (None, "")
-        if why and known is not None:
-            said = (
-                f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
-            )
-            do = f"measure once more: {read.asked}; then look for what the reason names"
-            yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(said, do)
