@@ -130,7 +130,7 @@ def test_speeds_of_presets_alone_ask_for_no_signal_and_have_none_to_correct() ->
     """Nothing scales a command there: a preset is a setting of the drive."""
     pairs = with_pairs([(600, 570), (1200, 1140)], "")
     alone, with_signal = as_text(report_of(PRESETS + pairs)), as_text(report_of(PRESETS + BY_SIGNAL + pairs))
-    for words in ("full-scale", "gain x", "at the controller"):
+    for words in ("full-scale", "gain x", "at the controller:"):
         assert words not in alone
         assert words in with_signal
     assert "controller's signal" not in alone and "drive's signal range" not in alone
