@@ -15,15 +15,9 @@ from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparab
 from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.same_reading import SAME_V
+from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
 
-__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "SUPPLY_TOLERANCE", "expectation", "of_control"]
-
-SUPPLY_TOLERANCE: Final = 0.2
-"""How far a single given supply voltage may be out.
-
-IEC 61131-2 has 20.4 V to 28.8 V on 24 V (seen at second hand); taken as a fifth both ways.
-"""
+__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "expectation", "of_control"]
 
 REFERENCE_TOLERANCE: Final = 0.1
 """Share by which a reference may read off what it is said to give (common practice, no source)."""
@@ -98,8 +92,10 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
     Formula: lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out
     Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
     ways"""
-    given, reading, (low, high) = report.figures.of("input voltage"), control.reading_v, PLAUSIBLE_V
-    if not given.is_known or reading is None or not low <= abs(reading) <= high or control.common is None:
+    given, reading = report.figures.of("input voltage"), control.reading_v
+    if not given.is_known or reading is None or control.common is None:
+        return
+    if not control.least_v <= abs(reading) <= PLAUSIBLE_V[1]:
         return
     red, black = report.at(control.input), report.at(control.common)
     level = report.solved.volts(red, black)
