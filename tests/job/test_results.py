@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.job.action import Phase, note_words
+from doorsheet.job.action import Phase, SettingAsked, note_words
 from doorsheet.job.done import judge
 from doorsheet.job.results import passed
 from doorsheet.job.sequence import next_action, plan
@@ -511,3 +511,17 @@ def test_a_closed_input_that_plus_is_brought_to_reads_a_supply(
     action = next(one for one in plan(read(kept)) if one.place == action.place)
     if stage != "bench":  # a bench reading is of the bench switch, and isn't kept
         assert judge(read(kept), action).done is goes_on
+
+
+@pytest.mark.parametrize(
+    ("asked", "reads", "goes_on"),
+    [("2", "1", False), ("1", "1.0", True), ("1", "01", True), ("1", "1", True), ("4 s", "4.0", True)],
+)
+def test_a_setting_reads_what_it_was_set_to_however_the_display_writes_it(
+    asked: str, reads: str, goes_on: bool
+) -> None:
+    setting = f'[[drive.settings]]\nnumber = "P3"\nmeaning = "a"\nset = "{asked}"\nread = "{reads}"\n'
+    text = SAW_TRUTH + setting
+    own = read(text)
+    action = next(one for one in plan(own) if one.asked == SettingAsked("P3"))
+    assert judge(own, action).done is goes_on

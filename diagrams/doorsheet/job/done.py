@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
+from doorsheet.checks.written_facts import agree
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import (
     REWIRE,
@@ -89,7 +90,7 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
             return Judged(any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs))
         case SettingAsked(number):
             one = next(one for one in own.drive.settings if one.number == number)
-            if one.read is not None and one.set is not None and one.read != one.set:
+            if one.read is not None and one.set is not None and not agree(one.set, one.read):
                 return Judged(False, f"it reads {one.read}, and was set to {one.set}")
             return Judged(one.read is not None)
         case _:
