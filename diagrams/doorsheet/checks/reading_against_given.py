@@ -13,7 +13,6 @@ from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable
 from doorsheet.electrics.fact import Origin
-from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
 
@@ -95,7 +94,7 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
     given, reading = report.figures.of("input voltage"), control.reading_v
     if not given.is_known or reading is None or control.common is None:
         return
-    if not control.least_v <= abs(reading) <= PLAUSIBLE_V[1]:
+    if not control.supply_v[0] <= abs(reading) <= control.supply_v[1]:
         return
     red, black = report.at(control.input), report.at(control.common)
     level = report.solved.volts(red, black)

@@ -160,8 +160,8 @@ def _commons_read_apart(report: Report, taken: Taken, path: Path) -> Found:
     _, figure = _turned(report, taken, taken.red)
     yield report.finding(path, figure, terminals=(taken.red, taken.black))(
         f"{taken.red} and {taken.black} are joined here, and read {figure} apart",
-        f"power off and measure ohms between {taken.red} and {taken.black}: if it is more than a few, the "
-        "join is not there; if not, look for the current that flows in it",
+        f"power off, prove dead and measure ohms between {taken.red} and {taken.black}: if it is "
+        "more than a few, the join is not there; if not, look for the current that flows in it",
     )
 
 

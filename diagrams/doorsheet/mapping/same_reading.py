@@ -6,8 +6,8 @@ Apart from `meter`, so that what only compares figures need not be able to read 
 from typing import Final
 
 __all__ = [
-    "DANGEROUS_AC_V", "DANGEROUS_V", "PLAUSIBLE_V", "SAME_V", "SUPPLY_TOLERANCE", "least_supply",
-    "proves_sign", "signs_differ",
+    "DANGEROUS_AC_V", "DANGEROUS_V", "PLAUSIBLE_V", "SAME_V", "SUPPLY_TOLERANCE", "proves_sign",
+    "signs_differ", "supply_span",
 ]  # fmt: skip
 
 SAME_V: Final = 0.5
@@ -36,9 +36,11 @@ _LOGIC_V: Final = 2.0
 """What reads less may be a diode's drop, or stray (common practice, no source)."""
 
 
-def least_supply(given_v: float) -> float:
-    """Return from how many volts on a reading is a supply's, where the supply is given: 5 V logic has 4 V."""
-    return max(_LOGIC_V, min(PLAUSIBLE_V[0], given_v * (1 - SUPPLY_TOLERANCE)))
+def supply_span(low_v: float, high_v: float) -> tuple[float, float]:
+    """Return from where to where a reading is a supply's, where the supply is given: 5 V logic has 4 V."""
+    least, most = PLAUSIBLE_V
+    lowest = max(_LOGIC_V, min(least, low_v * (1 - SUPPLY_TOLERANCE)))
+    return lowest, min(DANGEROUS_V, max(most, high_v * (1 + SUPPLY_TOLERANCE)))
 
 
 def proves_sign(volts: float, least: float = PLAUSIBLE_V[0]) -> bool:
