@@ -359,10 +359,11 @@ class Controls(entry.Entry):
 
     def fed_by(self, inputs: SwitchInputs | None) -> None:
         """Have the controls know the supply of the drive's inputs, such as that of 5 V logic."""
-        given = inputs.voltage if inputs is not None else None
-        for one in self.__dict__.values() if given is not None else ():
+        if inputs is None or inputs.voltage is None:
+            return
+        for one in self.__dict__.values():
             if isinstance(one, SwitchedControl):
-                one._supply_v = supply_span(*read_quantity(given, "V")[:2])
+                one._supply_v = supply_span(*read_quantity(inputs.voltage, "V")[:2])
 
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""
