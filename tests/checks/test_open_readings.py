@@ -45,6 +45,7 @@ BESIDE: tuple[Beside, ...] = (
         ("48 V", "57.5", True),
         ("48 V", "58", False),
         ("24 V", "48.3", False),
+        ("28 V", "31", False),  # up to 30 V as without a figure
         ("", "5.02", False),
     ],
 )

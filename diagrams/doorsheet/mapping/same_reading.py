@@ -40,7 +40,7 @@ def supply_span(low_v: float, high_v: float) -> tuple[float, float]:
     """Return from where to where a reading is a supply's, where the supply is given: 5 V logic has 4 V."""
     least, most = PLAUSIBLE_V
     lowest = max(_LOGIC_V, min(least, low_v * (1 - SUPPLY_TOLERANCE)))
-    return lowest, min(DANGEROUS_V, max(most, high_v * (1 + SUPPLY_TOLERANCE)))
+    return lowest, most if high_v <= most else min(DANGEROUS_V, high_v * (1 + SUPPLY_TOLERANCE))
 
 
 def proves_sign(volts: float, least: float = PLAUSIBLE_V[0]) -> bool:
