@@ -106,6 +106,8 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
 def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
     from doorsheet.circuit.parts import of_drive
 
+    for why in ahead.doubted.values():
+        yield from _wrapped(f"! {why}.", "")
     action = ahead.next
     if action is None:
         yield f"{read.mapping.machine}: nothing left to do; all of the job is written down as done."
@@ -203,5 +205,6 @@ def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
             {"id": one.id, "stage": one.stage, "drive": one.drive, "why": one.put_off}
             for one in ahead.put_off
         ],
+        "doubted": [*ahead.doubted.values()],
         "caution": say.CAUTION,
     }

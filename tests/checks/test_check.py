@@ -244,6 +244,19 @@ def test_what_marks_the_language_of_the_file_can_be_nobodys_label() -> None:
         found(HEAD + RUN.replace("DI1", "D⟬I⟭1"))
 
 
+_HANDS = re.compile(
+    r"\b(?:take (?:the|its|all|one|that)\b.* (?:off|out)|look for a link|measure (?:the )?ohms)\b"
+)
+
+
+def test_nobody_is_sent_to_wires_with_the_power_on() -> None:
+    """What is moved or measured in ohms is dead before (EN 60204-1; common practice, no source)."""
+    said = {one.do for code in every_code() for one in found(tripping(code)) if one.code == code}
+    hands = [do for do in said if _HANDS.search(do)]
+    assert len(hands) > 10
+    assert [do for do in hands if "power off" not in do] == []
+
+
 def test_the_check_says_what_to_write_and_the_paper_does_not() -> None:
     (one,) = {f.do: f for f in found(tripping("F103")) if f.code == "F103"}.values()
     assert 'isolated = "yes" or "no"' in one.do

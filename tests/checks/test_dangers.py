@@ -133,3 +133,11 @@ NEIGHBOURS |= {
     "X104": ('acts = "supply"', 'acts = "supply"\ndelay = "4 s"'),
     "X105": ('"DI3"', '"DI3"\nchain = ["B9"]'),
 }
+
+
+def test_a_contactor_for_the_stop_stands_before_the_drive_and_the_proof_needs_power() -> None:
+    """Opening a contactor behind a drive under load can destroy the drive: common practice, no source."""
+    (stop,) = {one.do for one in found(tripping("X102")) if one.code == "X102"}
+    assert "in the drive's supply, never between drive and motor" in stop
+    (proof,) = {one.do for one in found(tripping("X101")) if one.code == "X101"}
+    assert "with the first power" in proof

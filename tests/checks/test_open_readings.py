@@ -32,6 +32,37 @@ BESIDE: tuple[Beside, ...] = (
 )
 
 
+@pytest.mark.parametrize(
+    ("given", "reads", "is_supply"),
+    [
+        ("5 V", "5.02", True),
+        ("5 V", "-5.02", True),
+        ("5 V", "3.9", False),  # 5 V less 20 % are 4 V
+        ("3.3 V", "3.25", True),
+        ("1.2 V", "1.2", False),  # two diodes drop as much
+        ("24 V", "5.02", False),
+        ("48 V", "48.3", True),
+        ("48 V", "57.5", True),
+        ("48 V", "58", False),
+        ("24 V", "48.3", False),
+        ("28 V", "31", False),  # up to 30 V as without a figure
+        ("", "5.02", False),
+    ],
+)
+@pytest.mark.parametrize("drives", ["drive", "drives.one"])
+def test_inputs_of_a_given_supply_read_that(given: str, reads: str, is_supply: bool, drives: str) -> None:
+    """5 V logic reads 5 V, and its sign is as good as that of 24 V: the output lands by it."""
+    own = f'[{drives}]\ninputs = {{ voltage = "{given}" }}\n' if given else f"[{drives}]\n"
+    run = RUN.replace("24.0", reads)
+    text = HEAD + own + (run.replace("[run", "[drives.one.run") if "." in drives else run)
+    assert ({"P101", "P104"} & codes(text) == set()) is is_supply
+    if abs(float(reads)) > 8:
+        return  # its sign is one in any case
+    read = parse_mapping(text, "m.toml").mapping.units()[0][1]
+    sides = [Sign.PLUS, Sign.MINUS][:: -1 if reads.startswith("-") else 1]
+    assert [*polarity(read.switched["run-forward"])] == (sides if is_supply else [Sign.UNKNOWN] * 2)
+
+
 def test_a_switch_by_hand_to_common_does_nothing_either() -> None:
     by_hand = RUN.replace('output = { plus = "Y1+", minus = "Y1-" }', 'switch = "S1"').replace("24.0", "0")
     assert "P105" in codes(HEAD + by_hand)

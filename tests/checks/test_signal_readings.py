@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tests.checks.cases import HEAD, Beside, Neighbour, codes
+import pytest
+
+from tests.checks.cases import HEAD, Beside, Neighbour, codes, found, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A701": ("24.1 V", "11.9 V"),
@@ -11,6 +13,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "A704": ("4.1 V", "9.1 V"),
     "A705": ("3.2 V", "0.4 V"),
     "A706": ("2.5 V", "4.85 V"),
+    "P112": ("3.2 V", "0.4 V"),
 }
 
 _BOTH = {'"0V" }': '"0V", range = "+-10 V" }', "0-10 V": "+-10 V"}
@@ -28,6 +31,7 @@ BESIDE: tuple[Beside, ...] = (
     ("A704", {"4.1 V": "8.9 V"}, ""),
     ("A704", {"4.1 V": "11.1 V"}, ""),
     ("A705", {"3.2 V": "-0.6 V"}, ""),
+    ("P112", {"3.2 V": "-0.6 V"}, "the link from COM to CM2 isn't there"),
     ("A705", {'["COM", "AGND"]': '["COM", "X"]'}, None),  # nothing joins them
     ("A706", {"2.5 V": "4.75 V"}, ""),
     ("A703", _BOTH, None),
@@ -70,3 +74,21 @@ def test_a_reading_of_the_dial_is_not_held_against_the_source() -> None:
 
 def test_unplugged_there_is_no_dial() -> None:
     assert "A706" in codes(DIALLED.format('"red on AI1, black on AGND: 4.45 V, unplugged at 50 %"'))
+
+
+@pytest.mark.parametrize(
+    ("volts", "likely"),
+    [("4.1", "draws too much"), ("24.2", "another supply"), ("-10", "red lead on +10V, black on AGND")],
+)
+def test_an_overload_takes_volts_away_and_adds_none(volts: str, likely: str) -> None:
+    """The reference gives 10 V by its label."""
+    told = [one for one in found(tripping("A704").replace("4.1", volts)) if one.code == "A704"]
+    words = ("draws too much", "another supply", "red lead on +10V, black on AGND")
+    assert [[word for word in words if word in one.do] for one in told] == [[likely]]
+
+
+@pytest.mark.parametrize("code", ["A704", "A705"])
+def test_a_reading_of_the_reference_or_of_joined_commons_is_told_once(code: str) -> None:
+    """One cause, one finding: what does not fit the drawing is told as what it is."""
+    own = {"A704", "A705", "P112", "R102", "R104", "R106"}
+    assert own & codes(tripping(code)) == {code}

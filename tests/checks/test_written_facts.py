@@ -58,7 +58,10 @@ BESIDE: tuple[Beside, ...] = (
     ("F107", {'set     = "stop"\n': ""}, None),  # nobody set it
     ("F108", {'"12 s"': '"3..5 s"'}, None),
     ("F108", {'"12 s"': '"2 s"'}, "is set to 2 s"),
-    ("F108", {'"12 s"': '"12"'}, None),  # of what unit nobody says
+    ("F108", {'"12 s"': '"12"'}, "is set to 12"),
+    ("F108", {'"12 s"': '"4.0"'}, None),
+    ("F108", {'"12 s"': '"40"'}, None),  # a display may count tenths of a second
+    ("F108", {'"12 s"': '"fast"'}, None),
     (
         "F108",
         {'topic   = "ramp-up"\n': "", "what follows when the signal is lost": "Ramp up"},
@@ -79,6 +82,10 @@ BESIDE: tuple[Beside, ...] = (
         ("rated-speed", "1420 rpm", '[motor]\nspeed = "2850 rpm"', True),
         ("maximum-frequency", "100 Hz", '[motor]\nmax-frequency = "50 Hz"', True),
         ("maximum-frequency", "20 Hz", '[motor]\nmax-frequency = "50 Hz"', False),  # for the first runs
+        ("rated-frequency", "50", '[motor]\nfrequency = "400 Hz"', True),
+        ("rated-frequency", "50", '[motor]\nfrequency = "500 Hz"', True),
+        ("rated-frequency", "5000", '[motor]\nfrequency = "50 Hz"', False),  # in hundredths
+        ("maximum-frequency", "60", '[motor]\nmax-frequency = "50 Hz"', True),
         ("rated-current", "4 A", '[motor]\nfrequency = "50 Hz"', False),
     ],
 )

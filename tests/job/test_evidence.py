@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.job.sequence import next_action, plan
+from doorsheet.job.sequence import next_action, outlook, plan
 from doorsheet.logbook import NoteError, note
 from doorsheet.mapping.reading import parse_mapping
 from tests.job.test_rewired import MACHINE, entry, reached, read, undone, worked
@@ -64,7 +64,7 @@ def test_a_move_counts_only_after_the_proof_that_all_is_dead(bench_done: Path) -
 
 def test_who_goes_back_to_the_bench_begins_there_again() -> None:
     bench = next(one for one in reached(read(MACHINE), "bench") if one.id == "bench")
-    asked = undone(worked("jog") + entry(bench), "jog")
+    asked = undone(worked("jog") + entry(bench), "jog")  # its wires are others than those at jog
     assert asked[0] == "emergency-stop at bench"
     assert {"test:run-forward at bench", "move:run-forward at run-forward", "move:jog at jog"} <= {*asked}
 
@@ -80,6 +80,30 @@ def test_a_bench_said_again_throws_nothing_away_unless_it_was_rewired(
         note(path, words)
     assert path.read_text(encoding="utf-8") == worked(until)
     assert "emergency-stop at bench" in undone(noted(path, "done bench: rewired"), until)
+
+
+@pytest.mark.parametrize(
+    ("again", "result", "with_wires", "counts"),
+    [
+        ("bench", "", False, False),
+        ("bench", "ok", False, False),
+        ("bench", "ok", True, False),  # the same wires
+        ("bench", "rewired", False, True),
+        ("bench", "failed, screw torn", False, True),
+        ("move:run-forward", "ok", False, False),
+        ("move:run-forward", "rewired", False, True),
+    ],
+)
+def test_wires_typed_into_the_file_once_more_throw_nothing_away_unless_rewired(
+    again: str, result: str, with_wires: bool, counts: bool
+) -> None:
+    until = "bench" if with_wires else "jog"
+    action = next(one for one in reached(read(MACHINE), until) if one.id == again)
+    said = f'result = "{result}"\n' if result else ""
+    text = worked(until) + entry(action, with_wires) + said
+    assert (f"emergency-stop at {action.stage}" in undone(text, until)) is counts
+    assert [*outlook(read(text)).doubted] == ([] if counts else [text.count("[[done]]") - 1])
+    assert counts or undone(text, until) == []
 
 
 def test_a_bench_that_failed_is_said_again(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from doorsheet.job.action import Phase, note_words
+from doorsheet.job.action import Phase, SettingAsked, note_words
 from doorsheet.job.done import judge
 from doorsheet.job.results import passed
 from doorsheet.job.sequence import next_action, plan
@@ -182,6 +182,69 @@ def test_nothing_passes_but_what_the_actions_own_lines_expect(
 ) -> None:
     action = next(one for one in plan(read(TESTED)) if one.id == ident)
     assert passed(action, result) is is_passed
+
+
+STOPS = {
+    "stops at once": True,
+    "comes to a stop": True,
+    "came to rest within 2 s": True,
+    "ramps down and stops": True,
+    "slows down to a stop, 2 s": True,
+    "brakes, stops in 1.4 s": True,
+    "ramps down": False,
+    "ramps down to 5 Hz": False,
+    "brakes": False,
+    "slows down": False,
+    "stops, then ramps up": False,
+    "comes to a stop, then turns": False,
+    "does not come to a stop": False,
+    "keeps turning": False,
+    "coasts": False,
+    "coasts on": False,
+    "spins": False,
+    "spins on": False,
+    "spins down to 5 Hz": False,
+    "spins down from 50 Hz": False,
+    "spins down, 5 Hz": False,
+    "spins down slowly": False,
+    "coasts to a stop, then turns": False,
+    "coasts to a stop eventually": False,
+    "does not coast to a stop": False,
+}
+COASTS = (
+    "motor coasts to a stop",
+    "coasted down to standstill in 9 s",
+    "coasts and stops",
+    "spins down, 9 s",
+)
+
+
+@pytest.mark.parametrize("ident", ["emergency-stop", "test:terminals"])
+@pytest.mark.parametrize("category", ["", 'category = "0"', 'category = "1"'])
+def test_a_motor_that_stopped_may_have_coasted_unless_its_stop_brakes(category: str, ident: str) -> None:
+    """Category 0 cuts the power at once, category 1 brakes first (IEC 60204-1 9.2.2)."""
+    stop = next(
+        one for one in plan(read(TESTED.replace("[stop]\n", f"[stop]\n{category}\n"))) if one.id == ident
+    )
+    brakes = category == 'category = "1"'
+    assert ("brakes" in stop.expect) is brakes
+    stopped = {**STOPS, **dict.fromkeys(COASTS, not brakes)}
+    if not brakes:
+        del stopped["brakes"], stopped["brakes, stops in 1.4 s"]
+    assert {words: passed(stop, words) for words in stopped} == stopped
+    assert passed(stop, "passed: coasts to a stop") is not brakes
+
+
+@pytest.mark.parametrize(("category", "meant"), [("0", False), ("1", True)])
+def test_a_stop_that_has_to_brake_and_coasts_is_told_what_that_means(
+    tmp_path: Path, category: str, meant: bool
+) -> None:
+    text = SAW_TRUTH.replace("[stop]\n", f'[stop]\ncategory = "{category}"\n') + DEAD
+    told, following_id = noted(tmp_path / "m.toml", text, "done emergency-stop: coasts to a stop")
+    assert ("category 1 brakes" in told) is meant
+    assert (following_id == "emergency-stop") is meant
+    action = next_action(read_mapping(tmp_path / "m.toml"))
+    assert action is not None and ("category 1 brakes" in action.trials[0].do) is meant
 
 
 @pytest.mark.parametrize("text", [TESTED, PRESS_TRUTH])
@@ -448,3 +511,17 @@ def test_a_closed_input_that_plus_is_brought_to_reads_a_supply(
     action = next(one for one in plan(read(kept)) if one.place == action.place)
     if stage != "bench":  # a bench reading is of the bench switch, and isn't kept
         assert judge(read(kept), action).done is goes_on
+
+
+@pytest.mark.parametrize(
+    ("asked", "reads", "goes_on"),
+    [("2", "1", False), ("1", "1.0", True), ("1", "01", True), ("1", "1", True), ("4 s", "4.0", True)],
+)
+def test_a_setting_reads_what_it_was_set_to_however_the_display_writes_it(
+    asked: str, reads: str, goes_on: bool
+) -> None:
+    setting = f'[[drive.settings]]\nnumber = "P3"\nmeaning = "a"\nset = "{asked}"\nread = "{reads}"\n'
+    text = SAW_TRUTH + setting
+    own = read(text)
+    action = next(one for one in plan(own) if one.asked == SettingAsked("P3"))
+    assert judge(own, action).done is goes_on

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from doorsheet.speed import as_data, as_text
 from doorsheet.speed.expect import expected_row
 from doorsheet.speed.report import SpeedReport
-from tests.speed.made import facts_of, report_of
+from tests.speed.made import facts_of, report_of, with_pairs
 
 RANGES = ("0-10 V", "0-5 V", "4-20 mA", "0-20 mA")
 
@@ -108,3 +108,30 @@ def test_what_is_left_out_is_a_blank_and_never_another_figure(kept: set[str], sh
     for key in set(KNOWN) - kept - {"[speeds] ramp-up"}:
         table, _, name = key.partition(" ")
         assert any(table in blank.ask and name in blank.ask for blank in report.blanks), key
+
+
+BY_SIGNAL = (
+    '[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "0-10 V"\nsource = { signal = "AO1", common = "0V" }\n'
+)
+PRESETS = "".join(
+    f'[preset-speed-{number}]\ninput = "DI{number}"\ncommon = "COM"\n'
+    f'output = {{ plus = "Y{number}+", minus = "Y{number}-" }}\n'
+    for number in (1, 2)
+)
+
+
+def test_a_preset_takes_the_speed_from_the_signal() -> None:
+    said = as_text(report_of(BY_SIGNAL + PRESETS))
+    assert "closing preset speed 1 and preset speed 2 has most drives run at a speed of their own" in said
+    assert "most drives run" not in as_text(report_of(BY_SIGNAL))
+
+
+def test_speeds_of_presets_alone_ask_for_no_signal_and_have_none_to_correct() -> None:
+    """Nothing scales a command there: a preset is a setting of the drive."""
+    pairs = with_pairs([(600, 570), (1200, 1140)], "")
+    alone, with_signal = as_text(report_of(PRESETS + pairs)), as_text(report_of(PRESETS + BY_SIGNAL + pairs))
+    for words in ("full-scale", "gain x", "at the controller:"):
+        assert words not in alone
+        assert words in with_signal
+    assert "controller's signal" not in alone and "drive's signal range" not in alone
+    assert "-30" in alone and "real speed" in alone

@@ -252,11 +252,11 @@ def _history(read: ReadMapping, ahead: Outlook) -> Iterator[str]:
             old = " Replaced since." if any(taken is before for before, _ in own.replaced) else ""
             said = of_drive(drive, f"{replace(taken, when=None).line}.{old}")
             told.append((taken.when or datetime.min, said))
-    for done in read.mapping.done:
+    for nth, done in enumerate(read.mapping.done):
         at = f", at the {done.stage} stage" if done.stage else ""
         what = titles.get((done.what, done.stage or "", done.drive or ""), done.what)
         put_off = f"put off, {done.put_off}" if done.put_off else ""
-        words = ": ".join(filter(None, (f"{what}{at}", put_off, done.result)))
+        words = ": ".join(filter(None, (f"{what}{at}", put_off, done.result, ahead.doubted.get(nth))))
         aside = f" ({done.remark})" if done.remark else ""
         told.append((done.when or datetime.min, of_drive(done.drive or "", f"{words}{aside}.")))
     told.reverse()  # of the same minute too

@@ -72,7 +72,7 @@ def _source_overloaded(report: Report, way: Way, source: AnalogSource) -> Found:
     copy"""
     burdened, gives_volts = way.speed.burden is not None, RANGES[source.range].unit == "V"
     if burdened and gives_volts:
-        do = "take the burden out: it makes volts of milliamperes, and this source gives volts"
+        do = "power off, take the burden out: it makes volts of milliamperes, and this source gives volts"
     elif burdened:
         do = "use a smaller burden resistor, or take inputs out of the loop"
     elif not gives_volts:
@@ -164,7 +164,10 @@ def _burden_falsified(report: Report, way: Way, figures: tuple[Shown, ...], scal
     yield report.of_signal(("speed", "burden"), *figures)(
         f"input {way.speed.signal} of {way.ohm}{others} lies beside the burden of "
         f"{report.figures.of('burden')}: everything reads {figures[0].value} low",
-        "correct the scale in the drive, or fit a burden that much larger" if scalable else LOOK,
+        "correct the scale in the drive, or fit a larger burden, so that what lies side by side has the ohms "
+        "meant"
+        if scalable
+        else LOOK,
     )
 
 
@@ -185,7 +188,7 @@ def _burden_beside_current_input(report: Report, way: Way, source: AnalogSource)
     yield report.of_signal(("speed", "burden"), burden, left)(
         f"a burden of {burden} lies beside input {way.speed.signal}, set to {way.speed.range}, "
         f"which has a resistor of its own: the current divides{tail}",
-        "take the burden out, or set the input to volts",
+        "power off, take the burden out, or set the input to volts",
     )
 
 
@@ -283,7 +286,7 @@ def _too_much_reaches_input(report: Report, way: Way) -> Found:
     if level is not None and exceeds(size, limit.low * (1 + 1e-4)):
         most = of_level("at the input", level, size)
         reason = f"{most} can reach input {way.speed.signal}, which can take {limit}"
-        do = "take that connection off, or fit a limiter that the drive's manual allows"
+        do = "power off, take that connection off, or fit a limiter that the drive's manual allows"
         yield report.of_signal(("speed", "signal"), most, limit, *level.facts)(reason, do)
 
 

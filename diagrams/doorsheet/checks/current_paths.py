@@ -205,7 +205,7 @@ def _two_sources(report: Report) -> Found:
         path, ends = (DRIVE, "links") if by_links else (first,), tuple(str(terminal) for terminal in feeding)
         yield report.finding(path, wires=tuple(wire.number for wire in wires), terminals=ends)(
             f"two sources on one net: {listed(names)}",
-            "take one of them off; a source must never feed another source's output",
+            "power off, take one of them off; a source must never feed another source's output",
         )
 
 

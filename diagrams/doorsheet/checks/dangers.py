@@ -193,7 +193,7 @@ def _fault_hides_broken_wire(report: Report) -> Found:
         f"without power the fault contact {listed(list(fault.terminals))} is {figure}: if it closes on a "
         "fault, a broken wire shows no fault",
         "use the contact that opens on a fault and on loss of power; read in the manual which that is, and "
-        "prove it: take one wire off, the controller must show a fault",
+        "prove it: power off, take one wire off, power on: the controller must show a fault",
     )
 
 
@@ -212,8 +212,8 @@ def _stop_path_unnamed(report: Report) -> Found:
         written = ", ".join(f"{key} = {_KEYS[key]}" for key in blank)
         yield report.finding(("stop",) if report.mapping.stop is not None else (), unknowns=unknowns)(
             f"not written down: {listed([_UNSAID[key] for key in blank])}",
-            f"write it down⟬: [stop] {written}⟭; prove it with the run command closed "
-            "before the first powered test",
+            f"write it down⟬: [stop] {written}⟭; with the first power, at low speed, prove it with the run "
+            "command closed, before anything else is tried",
         )
 
 
@@ -232,7 +232,10 @@ def _stop_through_controller(report: Report) -> Found:
     if why := _why_no_stop(report, stop, stop.hardware):
         figure = report.given("stop device", stop.hardware, "stop", "hardware")
         reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
-        do = "lead the emergency stop to a contactor or to the drive's own safe input, past the controller"
+        do = (
+            "lead the emergency stop to a contactor in the drive's supply, never between drive and motor, or "
+        )
+        do += "to the drive's own safe input, past the controller"
         yield report.finding(("stop", "hardware"), figure)(reason, do)
 
 

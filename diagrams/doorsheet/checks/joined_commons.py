@@ -230,7 +230,7 @@ def _commons_joined(report: Report) -> Found:
             yield report.finding(("drive", "links", index), terminals=ends)(
                 f"links join the switch common {listed(commons)} to the speed common "
                 f"{report.speed.common}, and give no reason",
-                'take the link out, or write why it is there⟬: note = "..."⟭',
+                'power off and take the link out, or write why it is there⟬: note = "..."⟭',
             )
             return
     for say, joins, undo in _met(False, report):

@@ -12,7 +12,7 @@ from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Reversed
-from doorsheet.electrics.figures import NEAR_ZERO_V, PLAUSIBLE_V
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__ = ["cannot_switch", "is_nothing"]
@@ -117,7 +117,7 @@ def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: 
     yield report.at_input((name, "meter"), figure)(
         f"{control.input} reads {figure} open: that is a diode that conducts, so the output was connected, "
         "and the wrong way round",
-        f"take the output's wires off {control.input} and measure again, black on "
+        f"power off, take the output's wires off {control.input} and measure again, black on "
         f"{control.common or 'its common'}; write that down⟬ as meter = ...⟭, and connect the output as the "
         "sheet then shows it",
     )
@@ -152,8 +152,8 @@ def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figu
     yield report.at_input((name, "meter"), figure, *others.values(), more=tuple(others))(
         f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
         f"{control.input} was most likely closed",
-        f"open the switch of {control.input}, look for a link there, take its wires off and measure "
-        "again; if it still reads nothing, it belongs to another common",
+        f"open the switch of {control.input}; power off, look for a link there, take its wires off and "
+        "measure again; if it still reads nothing, it belongs to another common",
     )
 
 
@@ -176,7 +176,7 @@ def _polarity_without_reading(report: Report, name: str, control: SwitchedContro
     """No reading says which side is plus.
     Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
     way round its protection diode conducts, or it breaks down, and the motor may start.
-    Formula: sign(open reading) decides, from 8 V to 60 V
+    Formula: sign(open reading) decides, from 8 V to 60 V, or from 20 % below a lower given supply
     Source: follows from how an optocoupler works: its transistor conducts one way only; 8 V is common
     practice, no source"""
     if output.kind == "isolated" and not report.is_proved(control):
@@ -256,15 +256,15 @@ def _odd_reading(
     """The reading is neither a supply voltage nor about 0 V.
     An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than a
     control supply, mean a wrong probe point, a wrong meter range or a wrong terminal.
-    Formula: abs(reading) < 1 V, or from 8 V to 30 V; above 60 V it is P108
+    Formula: abs(reading) < 1 V, or from 8 V to 30 V, or within 20 % of the one given; above 60 V: P108
     Source: 30 V is the highest input voltage of IEC 61131-2, read in public data tables of input modules; 1 V
     and 8 V are common practice, no source"""
-    low, high = PLAUSIBLE_V
+    low, high = control.supply_v
     if abs(reading) >= NEAR_ZERO_V and not low <= abs(reading) <= high:
         yield report.at_input((name, "meter"), figure, wired=False)(
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "
             f"{control.common or 'its common'}. If it is the same again, find the common that the manual "
             f"names for {control.input}; a reading against another common counts only where the two are "
-            "joined",
+            "joined. Where the manual gives the inputs such a supply, write its voltage down",
         )

@@ -78,7 +78,7 @@ def _end_without_supply(report: Report, speed: SpeedControl) -> Found:
         path = _POT if speed.potentiometer is not None else ("speed",)
         yield report.finding(path, terminals=(speed.signal,))(
             f"no terminal is named that feeds the potentiometer of {speed.signal}",
-            'look up the reference supply in the drive\'s manual and write it down⟬: reference = "+10V"⟭',
+            'look up the reference supply in the drive\'s manual and write it down⟬: reference = "..."⟭',
         )
 
 

@@ -4,7 +4,7 @@ from typing import Final
 
 from doorsheet.checks.check import caution
 from doorsheet.checks.examined import Figure, Found, Report, Shown, computed, exceeds, once
-from doorsheet.checks.example import INPUTS, RUN, SPEED, put, rated, readings
+from doorsheet.checks.example import INPUTS, RUN, put, rated
 from doorsheet.checks.open_readings import cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, reads
 from doorsheet.circuit.parts import Stage
@@ -13,17 +13,10 @@ from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable
 from doorsheet.electrics.fact import Origin
-from doorsheet.electrics.figures import PLAUSIBLE_V
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.same_reading import SAME_V
+from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
 
-__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "SUPPLY_TOLERANCE"]
-
-SUPPLY_TOLERANCE: Final = 0.2
-"""How far a single given supply voltage may be out.
-
-IEC 61131-2 has 20.4 V to 28.8 V on 24 V (seen at second hand); taken as a fifth both ways.
-"""
+__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "expectation", "of_control"]
 
 REFERENCE_TOLERANCE: Final = 0.1
 """Share by which a reference may read off what it is said to give (common practice, no source)."""
@@ -53,7 +46,7 @@ def _measured(report: Report, read: Read) -> tuple[Measured, Level] | None:
         return None
     red, black = report.at(read.red), report.at(read.black)
     level = report.solved.volts(red, black, event)
-    least = CLOSED_V if read.state == "closed" and _of_control(report, read) is not None else SAME_V
+    least = CLOSED_V if read.state == "closed" and of_control(report, read) is not None else SAME_V
     return Measured(red, black, event, read.volts, max(least, _supply_slack(level))), level
 
 
@@ -83,7 +76,7 @@ def _event(report: Report, read: Read) -> Event | None:
     return Event(controller=Controller.UNPLUGGED) if read.state == "unplugged" else REST
 
 
-def _of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | None:
+def of_control(report: Report, read: Read) -> tuple[str, SwitchedControl] | None:
     """Return the control whose input a reading is of, against its own common."""
     ends = {read.red, read.black}
     own = ((name, entry) for name, entry in report.switched if ends == {entry.input, entry.common})
@@ -98,8 +91,10 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
     Formula: lowest given <= abs(reading) <= highest given; a single given voltage may be 20 % out
     Source: 20.4 V to 28.8 V on 24 V (-15 %, +20 %): IEC 61131-2, seen at second hand; taken as 20 % both
     ways"""
-    given, reading, (low, high) = report.figures.of("input voltage"), control.reading_v, PLAUSIBLE_V
-    if not given.is_known or reading is None or not low <= abs(reading) <= high or control.common is None:
+    given, reading = report.figures.of("input voltage"), control.reading_v
+    if not given.is_known or reading is None or control.common is None:
+        return
+    if not control.supply_v[0] <= abs(reading) <= control.supply_v[1]:
         return
     red, black = report.at(control.input), report.at(control.common)
     level = report.solved.volts(red, black)
@@ -137,7 +132,7 @@ def _closed_reading_off(report: Report) -> Found:
     Source: follows from Kirchhoff's voltage law: the switch keeps its drop, the input gets the rest; 0.2 V is
     common practice, no source"""
     for read in reads(report):
-        owner = _of_control(report, read) if read.state == "closed" else None
+        owner = of_control(report, read) if read.state == "closed" else None
         if owner is None or report.stage_of(owner[0]) is not Stage.FINAL:
             continue
         name, control = owner
@@ -174,24 +169,3 @@ def _supply_slack(level: Level) -> float:
         if fact.unit == "V" and fact.low == fact.high and fact.origin in (Origin.GIVEN, Origin.DEFAULT)
     ]
     return max(single, default=0.0)
-
-
-@caution("P112", readings("+10V, AGND: 4.1 V"), RUN, SPEED)
-def _other_reading_off(report: Report) -> Found:
-    """A reading does not fit the drawing.
-    Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
-    known. The single mistakes that would make it so are put in and solved.
-    Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %,
-    of the reference 10 %
-    Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
-    practice, no source"""
-    for read in reads(report):
-        if report.speed.signal in (read.red, read.black) or _of_control(report, read) is not None:
-            continue
-        known, why = expectation(report, read) or (None, "")
-        if why and known is not None:
-            said = (
-                f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
-            )
-            do = f"measure once more: {read.asked}; then look for what the reason names"
-            yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(said, do)

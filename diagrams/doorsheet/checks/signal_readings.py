@@ -1,4 +1,4 @@
-"""Checks of what was read at the speed signal, against what the mapping makes of it."""
+"""Checks of what was read at the speed signal and elsewhere, against what the mapping makes of it."""
 
 from collections.abc import Iterator
 from typing import Final
@@ -7,9 +7,9 @@ from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, link, readings, table
-from doorsheet.checks.reading_against_given import REFERENCE_TOLERANCE
+from doorsheet.checks.reading_against_given import REFERENCE_TOLERANCE, expectation, of_control
 from doorsheet.checks.speed_ranges import sources, ways
-from doorsheet.checks.taken_readings import commons
+from doorsheet.checks.taken_readings import commons, reads
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show
@@ -105,48 +105,87 @@ def _below_nothing(report: Report, value: float, figure: Figure, path: Path) -> 
         )
 
 
-@caution("A704", readings("+10V, AGND: 4.1 V"), DIAL)
-def _reference_off(report: Report) -> Found:
+def _references(report: Report) -> Iterator[tuple[float, Figure, Path, Fact]]:
+    """Yield each reading of the reference that is off, V, with its place, and what it should be."""
+    said = report.figures.reference(report.speed.supply)
+    slack = REFERENCE_TOLERANCE * said.high
+    for value, figure, path in _seen(report, report.speed.supply, report.speed.common):
+        if said.is_known and (exceeds(said.low - slack, value) or exceeds(value, said.high + slack)):
+            yield value, figure, path, said
+
+
+@caution.each(_references, "A704", readings("+10V, AGND: 4.1 V"), DIAL)
+def _reference_off(report: Report, value: float, figure: Figure, path: Path, said: Fact) -> Found:
     """The reference reads other than it should.
-    A reference far from its voltage is overloaded, shorted through a wrong wire, or another terminal than
-    thought: 4.1 V where 10 V are written is a current limit at work.
+    A reference far below its voltage is overloaded, shorted through a wrong wire, or another terminal than
+    thought: 4.1 V where 10 V are written is a current limit at work. Far above it, another supply is on it.
     Formula: abs(reading - reference) <= 10 %
     Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
     practice"""
     supply, common = report.speed.supply, report.speed.common
-    said = report.figures.reference(supply)
-    slack = REFERENCE_TOLERANCE * said.high
-    low, high = said.low - slack, said.high + slack
-    for value, figure, path in _seen(report, supply, common) if said.is_known else ():
-        if exceeds(low, value) or exceeds(value, high):
-            yield report.finding(path, figure, said, terminals=(supply, common))(
-                f"reference {supply} reads {figure} against {common}, and should give {said}",
-                "power off, take the potentiometer's wires off and measure once more: if it is right then, "
-                f"what is connected to it draws too much; if not, {supply} or {common} is another terminal "
-                "than thought",
-            )
+    wrong = "what is connected to it draws too much"
+    if value > said.high:
+        wrong = "another supply is on one of them"
+    do = f"power off, take all wires off {supply} and measure once more: if it is right then, {wrong}"
+    if value < -SAME_V:
+        do = f"measure once more, red lead on {supply}, black on {common}: it should be right then"
+    yield report.finding(path, figure, said, terminals=(supply, common))(
+        f"reference {supply} reads {figure} against {common}, and should give {said}",
+        f"{do}; if not, {supply} or {common} is another terminal than thought",
+    )
 
 
-@caution("A705", readings("COM, AGND: 3.2 V"), link("COM", "AGND", 'note = "factory fitted"'), RUN, RANGED)
-def _commons_read_apart(report: Report) -> Found:
+def _apart(report: Report) -> Iterator[tuple[Taken, Path]]:
+    """Yield each reading between two joined commons that stand apart, and its place."""
+    known, joined = set(commons(report)), nets(report.circuit)
+    groups = [{terminal.label for terminal in net if terminal.block == "drive"} & known for net in joined]
+    for taken in report.mapping.taken:
+        ends = {taken.red, taken.black}
+        if taken.unit != "V" or len(ends) == 1 or not exceeds(abs(taken.value), SAME_V):
+            continue
+        if any(ends <= group for group in groups):
+            yield taken, ("readings", taken.index)
+
+
+@caution.each(
+    _apart, "A705", readings("COM, AGND: 3.2 V"), link("COM", "AGND", 'note = "factory fitted"'), RUN, RANGED
+)
+def _commons_read_apart(report: Report, taken: Taken, path: Path) -> Found:
     """Two commons that the mapping joins read apart.
     Terminals that a link, a wire or the controller's 0 V joins can't stand apart: the join is not there, or
     large currents flow in it.
     Formula: abs(reading between joined commons) <= 0.5 V
     Source: follows from Ohm's law: a wire's ends differ by its current times a fraction of an ohm; 0.5 V is
     common practice"""
-    known, joined = set(commons(report)), nets(report.circuit)
-    groups = [{terminal.label for terminal in net if terminal.block == "drive"} & known for net in joined]
-    for taken in report.mapping.taken:
-        if taken.unit != "V" or taken.red == taken.black or not exceeds(abs(taken.value), SAME_V):
+    _, figure = _turned(report, taken, taken.red)
+    yield report.finding(path, figure, terminals=(taken.red, taken.black))(
+        f"{taken.red} and {taken.black} are joined here, and read {figure} apart",
+        f"power off, prove dead and measure ohms between {taken.red} and {taken.black}: if it is "
+        "more than a few, the join is not there; if not, look for the current that flows in it",
+    )
+
+
+@caution("P112", readings("CM2, COM: 3.2 V"), link("COM", "CM2"), RUN)
+def _other_reading_off(report: Report) -> Found:
+    """A reading does not fit the drawing.
+    Between two terminals of the drive the meter showed another voltage than the mapping gives, and both are
+    known. The single mistakes that would make it so are put in and solved. Of the reference it is A704, of
+    joined commons A705.
+    Formula: computed low - slack <= reading <= computed high + slack; slack 0.5 V, of a single supply 20 %,
+    of the reference 10 %
+    Source: follows from Kirchhoff's laws, solved for the state of the reading; what is allowed is common
+    practice, no source"""
+    told = {path for _, _, path, _ in _references(report)} | {path for _, path in _apart(report)}
+    for read in reads(report):
+        if report.speed.signal in (read.red, read.black) or of_control(report, read) or read.path in told:
             continue
-        if any({taken.red, taken.black} <= group for group in groups):
-            _, figure = _turned(report, taken, taken.red)
-            yield report.finding(("readings", taken.index), figure, terminals=(taken.red, taken.black))(
-                f"{taken.red} and {taken.black} are joined here, and read {figure} apart",
-                f"power off and measure ohms between {taken.red} and {taken.black}: if it is more than a "
-                "few, the join is not there; if not, look for the current that flows in it",
+        known, why = expectation(report, read) or (None, "")
+        if why and known is not None:
+            said = (
+                f"{read.red} reads {read.figure} against {read.black}, and the drawing gives {known}; {why}"
             )
+            do = f"measure once more: {read.asked}; then look for what the reason names"
+            yield report.finding(read.path, read.figure, known, terminals=(read.red, read.black))(said, do)
 
 
 @caution.each(sources, "A706", readings("AI1, AGND: 2.5 V, plugged at 50 %"), analog("100 kohm"), RANGED)

@@ -388,5 +388,5 @@ def _loss_not_decided(report: Report, way: Way, source: AnalogSource) -> Found:
         f"input {way.speed.signal} is set to {said}: below {lost} the signal is lost, and what "
         "the drive then does is not written down",
         'look up its setting, and write it down⟬: [[drive.settings]] with topic = "signal-loss"⟭; then prove '
-        "it by taking the signal's wire off",
+        "it at low speed: power off, take the signal's wire off, power on and run",
     )

@@ -17,7 +17,7 @@ from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError,
 from doorsheet.mapping.speeds import Motor, Speeds
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
-__all__: list[str] = []
+__all__ = ["agree"]
 
 _RAMP: Final = table("speeds", 'ramp-up = "4 s"')
 _SHARE: Final = 0.2  # how far figures of one thing may be apart (common practice, no source)
@@ -66,7 +66,7 @@ _NUMBER: Final = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(\D*)")
 """A value that is one number, perhaps with a unit."""
 
 
-def _agree(one: str, other: str) -> bool:
+def agree(one: str, other: str) -> bool:
     """Whether two values of a display are the same: as text, or as figures; a unit may be left out.
 
     A display shows a number, a list says what it stands for: "coast (1)" is "1", and "coast".
@@ -128,7 +128,7 @@ def _read_back_other(
     again since.
     Formula: value read = value set
     Source: follows from what the two are: one setting has one value"""
-    if was_set is not None and read is not None and not _agree(was_set, read):
+    if was_set is not None and read is not None and not agree(was_set, read):
         asked = report.given("value set", was_set, *path, "set")
         shows = report.given("value read", read, *path, "read")
         yield report.finding((*path, "read"), asked, shows)(
@@ -136,6 +136,13 @@ def _read_back_other(
             "set it again with the drive stopped, and read it back; where it doesn't stay, look in the "
             "manual for what locks it",
         )
+
+
+def _bare(value: str, given: Quantity) -> Quantity | None:
+    """Return a number without a unit in that of a figure; None where a display in tenths would show it."""
+    own = _figure(f"{value} {given.unit}", given.unit)
+    near = (own.low * scale for scale in (0.01, 0.1)) if own is not None else ()
+    return None if any(given.low <= one <= given.high for one in near) else own
 
 
 _RATED: Final = "the drive is to know the motor by its plate"
@@ -164,14 +171,14 @@ def _set_otherwise(
     Ramps, the motor's rated frequency and speed, and the highest frequency are settings of the drive and
     stand in the mapping too; waits and speeds are worked out with those. A highest frequency set below the
     mapping's is usual for the first runs, and nothing is said of it.
-    Formula: figure of the setting, as last read, within that of the mapping
+    Formula: figure of the setting, as last read, within that of the mapping; a bare number has its unit
     Source: follows from what the two are: the drive does what it is set to"""
     said, at, rests = _facts_of_settings(report).get(topic, (None, ("", ""), ""))
     key, value = ("read", read) if read is not None else ("set", was_set)
     if said is None or value is None:
         return
     given = read_quantity(said, *UNIT_EXAMPLES)
-    own = _figure(value, given.unit)
+    own = _figure(value, given.unit) or _bare(value, given)
     below = own is not None and exceeds(given.low, own.high)
     if own is None or not (exceeds(own.low, given.high) or (below and topic != "maximum-frequency")):
         return

@@ -161,6 +161,7 @@ class Action:
     moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
     wires: tuple[str, ...] = ()  # that it fits or moves, as the log keeps them
     since: int = -1  # what the log has up to this entry doesn't count: the wires were others
+    again: tuple[int, ...] = ()  # entries of the log that only say again that it is done
     never: bool = False  # that it was never to be done: what it is about came later
     gone: bool = False  # that it can't be done again: what it is about stands elsewhere since
     put_off: str = ""  # why it could not be done when it was its turn

@@ -5,10 +5,11 @@ tried where it stands before it moves.  Who can't do an action may do what does 
 """
 
 import re
+from collections.abc import Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
-from collections.abc import Sequence
 from typing import Final, NamedTuple
 
+from doorsheet.checks.written_facts import agree
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import (
     REWIRE,
@@ -28,8 +29,8 @@ from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = [
-    "Judged", "came_of", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "value_at",
-    "why_not",
+    "Judged", "came_of", "is_about", "is_logged", "is_of", "judge", "may_wait", "needs", "said_again",
+    "value_at", "why_not",
 ]  # fmt: skip
 
 _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
@@ -89,7 +90,7 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
             return Judged(any(abs(pair[0] - commanded) <= _NEAR * abs(commanded) for pair in pairs))
         case SettingAsked(number):
             one = next(one for one in own.drive.settings if one.number == number)
-            if one.read is not None and one.set is not None and one.read != one.set:
+            if one.read is not None and one.set is not None and not agree(one.set, one.read):
                 return Judged(False, f"it reads {one.read}, and was set to {one.set}")
             return Judged(one.read is not None)
         case _:
@@ -106,6 +107,24 @@ def is_about(entry: Done, action: Action) -> bool:
     named = entry.what == action.id or (entry.put_off is not None and action.id.startswith(f"{entry.what}:"))
     at_stage = entry.stage == action.stage or (entry.stage is None and action.phase in _ONCE)
     return named and at_stage and (entry.drive or "") == action.drive
+
+
+def said_again(action: Action, log: Sequence[Done]) -> Iterator[int]:
+    """Yield which entries of the log say once more that wires are fitted, with nothing rewired since.
+
+    They don't count: all that was proved since the first would be of other wires.
+    """
+    done, wires = action.never, frozenset[str]()
+    for at, entry in enumerate(log):
+        moved = bool(entry.wires) and wires != {*entry.wires}
+        if at > action.since and entry.put_off is None and is_about(entry, action):
+            said = entry.result or ""
+            well = came_of(action, said).done
+            if well and done and not moved and "rewired" not in said.casefold():
+                yield at
+            done = well
+        if moved and (entry.drive or "") == action.drive:
+            wires = frozenset(entry.wires)
 
 
 def came_of(action: Action, said: str) -> Judged:

@@ -52,7 +52,16 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
         yield live(tr("Commands off. Make the settings of the list; keypad in command."), tr("as listed"))
         yield live(tr("From the keypad: start, turn up a little."), tr("motor turns smoothly"), "Hz")
         turning = tr("Run so, then press the emergency stop.")
-    yield live(turning, tr("motor stops in"), "s")
+    yield live(turning, _stops(of), "s")
+
+
+def _stops(of: Trials) -> str:
+    """Say how the emergency stop stops the motor."""
+    return tr("motor brakes, stops in") if _is_braked(of) else tr("motor stops in")
+
+
+def _is_braked(of: Trials) -> bool:
+    return of.mapping.stop is not None and of.mapping.stop.category == "1"
 
 
 def _device(of: Trials) -> str:
@@ -217,7 +226,7 @@ def _terminals(of: Trials) -> Iterator[Trial]:
     yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
     yield from held(of)
     again = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
-    yield live(again, tr("motor stops in"), "s")
+    yield live(again, _stops(of), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -241,6 +250,8 @@ def _end(of: Trials) -> Iterator[Trial]:
         couple = tr("Belt, coupling or tool back on, guards on.")
         yield Trial(f"{tr(DEAD)} {couple}", tr("tight, nothing in its way"))
         soon = tr("stops in, as soon as the machine needs")
+        if _is_braked(of):
+            soon = tr("brakes, stops in, as soon as the machine needs")
         yield live(tr("Power on, nobody near. Run up to full speed; press the emergency stop."), soon, "s")
     yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
 

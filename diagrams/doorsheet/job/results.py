@@ -14,8 +14,9 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
 from doorsheet.mapping.quantities import QuantityError, read_quantity
+from doorsheet.trade.language import tr
 
-__all__ = ["UNKNOWN", "passed"]
+__all__ = ["UNKNOWN", "coasted", "passed"]
 
 _PASSED: Final = re.compile(r"passed\b(?:\s*[:,]\s*(.*))?")
 _YET: Final = re.compile(
@@ -52,6 +53,19 @@ _OF_WORK: Final = frozenset(
 """The same of what was wired."""
 
 _TURN: Final = ("turn",)
+_STOP: Final = ("stop",)
+_BRAKE: Final = ("brake",)
+
+_HALT: Final = r"to (?:a |full |complete )*(?:stop|halt|standstill|rest)"
+_COAST: Final = r"coast(?:s|ed|ing)?|spins?|spun|winds?|wound"
+_TO_HALT: Final = re.compile(
+    rf"\b(?:(?:comes|came) {_HALT}|(?:ramp(?:s|ed)?|brake[sd]?|slow(?:s|ed)?|{_COAST})"
+    rf"(?: down)?(?: {_HALT}|,? (?:and |then )+(?:stops|stopped)))\b"
+    r"|\b(?:spins|spun) down\b(?!.*(?:hz|rpm|\bto\b|\bfrom\b))"
+)
+"""How somebody says that a motor stopped; slower, or slower than some speed, isn't stopped."""
+
+_COASTS: Final = re.compile(rf"\b(?:{_COAST})\b")
 
 _FORMS: Final = {
     form: stem
@@ -62,6 +76,7 @@ _FORMS: Final = {
         "clear": "clears cleared",
         "rise": "rises rose",
         "reach": "reaches reached",
+        "brake": "brakes braked",
         "act": "acts acted",
         "go": "goes went gone",
         "see": "sees saw seen",
@@ -119,7 +134,7 @@ def passed(action: Action, said: str) -> bool:
         return True
     if action.phase is Phase.IDENTIFY:  # what is known stands at its key, and nowhere else
         return bool(UNKNOWN.match(words))
-    if dangerous_in(words):
+    if dangerous_in(words) or coasted(action, words):
         return False
     if action.phase is Phase.DEAD:
         return _is_dead(words)
@@ -127,7 +142,19 @@ def passed(action: Action, said: str) -> bool:
         return not _YET.search(said_so[1] or "")
     if action.phase not in _WEIGHED:
         return not _BAD.search(words)
+    if any(trial.unit == "s" for trial in action.trials):
+        words = _TO_HALT.sub("stops", words)
     return _are_good(action, words) and _is_expected(action, [*_clauses(words)], bool(_FIGURE.search(words)))
+
+
+def coasted(action: Action, said: str) -> str:
+    """Return what it means that a motor coasted whose stop has to brake it; "" where it did not."""
+    is_braked = any(_BRAKE in _clauses(trial.expect) for trial in action.trials)
+    if not is_braked or not _COASTS.search(said.lower()):
+        return ""
+    return tr(
+        "a stop of category 1 brakes: here the power went before the motor stood, or the drive let it coast"
+    )
 
 
 def _are_good(action: Action, words: str) -> bool:
@@ -180,7 +207,7 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
     if not lines or not {*told} <= known.union(*lines):
         return False
     if _ends_in_stop(action):
-        return told[-1] in lines[-1] and _TURN not in told[1:]  # it turned before, not again
+        return told[-1] == _STOP and _TURN not in told[1:]  # it turned before, not again
     begins = said[0] in _WELL or told[0] in lines[0]
     return begins or not action.id.startswith("test:run-")
 

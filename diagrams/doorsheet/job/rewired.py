@@ -15,6 +15,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.job.action import DEAD, REWIRE, Action, KeyAsked, Phase, Trial
 from doorsheet.job.context import Rewired, Trials
 from doorsheet.job.dead_work import CONTINUITY, OFF, clip_words
+from doorsheet.job.done import said_again
 from doorsheet.mapping.other_tables import Done
 from doorsheet.trade.language import capital, tr
 
@@ -62,7 +63,7 @@ class Log:
         self._own = [
             (at, one) for at, one in enumerate(entries) if (one.drive or "") == drive and not one.put_off
         ]
-        self._stages, self._end = stages, len(entries)
+        self._log, self._stages, self._end = entries, stages, len(entries)
         self._moved: dict[str, str] = {}  # to which stage a control has come, also of a log without wires
         self._anew: dict[str, int] = {}  # controls wired anew at the last stage, by which entry
         self._wired: list[_Wired] = []
@@ -113,8 +114,8 @@ class Log:
         """Return an action with what of the log is too old for it, and whether it can't be done any more.
 
         Nothing is moved before it was proved dead, or proved before it was moved; a bench that is wired anew
-        begins the job anew.  A control that stands elsewhere since can't be tried where it stood; one that
-        the mapping had not yet was never to be tried there.
+        begins the job anew, one that is only noted again does not.  A control that stands elsewhere since
+        can't be tried where it stood; one that the mapping had not yet was never to be tried there.
         """
         since, first = action.since, self._stages[0]
         bench = self._entries("bench", first)
@@ -132,7 +133,12 @@ class Log:
             )
         if isinstance(action.asked, KeyAsked):
             since = action.since
-        return replace(action, since=since, gone=self._is_gone(action), never=self._was_never(action))
+        placed = replace(action, since=since, gone=self._is_gone(action), never=self._was_never(action))
+        if action.phase not in (Phase.BENCH, Phase.MOVE):
+            return placed
+        again = tuple(said_again(placed, self._log))  # it comes before all that rests on its wires
+        self._own = [(at, one) for at, one in self._own if at not in again]
+        return replace(placed, again=again)
 
     def _entries(self, what: str, stage: str) -> list[int]:
         """Return where the log has an action of a stage, or of its kind."""

@@ -18,6 +18,7 @@ from typing import NamedTuple, TypeAlias
 from doorsheet.checks import run_checks
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit import steps
+from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved, solve
@@ -29,6 +30,7 @@ from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
 from doorsheet.job.probes import part_of
+from doorsheet.job.results import coasted
 from doorsheet.job.rewired import Log, rewiring, wires_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -53,6 +55,16 @@ class Outlook(NamedTuple):
     next: Action | None
     progress: tuple[Progress, ...]
     put_off: tuple[Action, ...]
+
+    @property
+    def doubted(self) -> dict[int, str]:
+        """Entries of the log that don't count, by their place in it, and why."""
+        return {
+            at: f"{of_drive(one.drive, one.id)} was done already, so that it is noted again doesn't count; "
+            'if wires were moved since, write "rewired" into its result, and all that follows is proved again'
+            for one in self.actions
+            for at in one.again
+        }
 
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
@@ -206,6 +218,8 @@ def again(action: Action, found: Judged) -> Action:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
         )
+        if meaning := coasted(action, result):
+            why = f"{capital(meaning)}. {why}"
         title = tr("Again: {title}", title=action.title)
         return replace(action, title=title, trials=(Trial(why, tr("mended")), *action.trials))
     if outcome is not None and outcome.dangerous:

@@ -15,14 +15,15 @@ from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
-from doorsheet.job.done import came_of, is_about, is_of, judge, needs, value_at, why_not
+from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
+from doorsheet.job.results import coasted
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NotUnderstood, Said, Wish
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
-from doorsheet.mapping.other_tables import ControllerSetting, DriveSetting
+from doorsheet.mapping.other_tables import ControllerSetting, Done, DriveSetting
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
@@ -164,20 +165,21 @@ def _done(said: Said) -> Wish | None:
         return None
     said = replace(said, drive=action.drive)
     how = "done" if came_of(action, rest).done else "not passed"
-    if how == "done" and action.phase in (Phase.BENCH, Phase.MOVE) and "rewired" not in rest.casefold():
-        _refuse_again(said.read, action)
+    if action.phase in (Phase.BENCH, Phase.MOVE):
+        _refuse_again(said.read.mapping.done, action, rest)
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
     if how != "done":
         so = f'it is noted so: "{note_words(action)[0]}"'
         is_fact = action.phase in (Phase.READ, Phase.IDENTIFY)
-        line += "; " + (so if is_fact else 'if it passed, write so: "passed: ..."')
+        line += "; " + (coasted(action, rest) or (so if is_fact else 'if it passed, write so: "passed: ..."'))
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     return Wish((logged,), line, action.drive, action=action)
 
 
-def _refuse_again(read: ReadMapping, action: Action) -> None:
-    """Refuse wires that are said to be fitted a second time: all that was proved since would be of others."""
-    if judge(read, action).done:
+def _refuse_again(log: Sequence[Done], action: Action, result: str) -> None:
+    """Refuse wires that are said to be fitted a second time."""
+    new = Done.model_construct(what=action.id, stage=action.stage, drive=action.drive, result=result)
+    if len(log) in said_again(action, (*log, new)):
         raise NotUnderstood(
             f"{of_drive(action.drive, action.id)} is done already, by the log: nothing was written. If wires "
             'were moved since, add ": rewired"; what was proved after it is then proved again.'

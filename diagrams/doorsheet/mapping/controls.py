@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal, Self
 from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
 from doorsheet.mapping import entry
-from doorsheet.mapping.other_tables import ChainContact, Converter, WireSpec
-from doorsheet.mapping.same_reading import proves_sign
+from doorsheet.mapping.other_tables import ChainContact, Converter, SwitchInputs, WireSpec
+from doorsheet.mapping.quantities import read_quantity
+from doorsheet.mapping.same_reading import PLAUSIBLE_V, proves_sign, supply_span
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
 
@@ -146,6 +147,13 @@ class SwitchedControl(entry.Entry):
     cable: entry.Name | None = None
     screen: Screen | None = None
 
+    _supply_v: tuple[float, float] = PrivateAttr(default=PLAUSIBLE_V)
+
+    @property
+    def supply_v(self) -> tuple[float, float]:
+        """From where to where an open reading is that of a supply, V; by the one given, if any is."""
+        return self._supply_v
+
     @property
     def reading_v(self) -> float | None:
         """The meter's reading, V; None when it is left out or "unknown"."""
@@ -154,7 +162,8 @@ class SwitchedControl(entry.Entry):
     @property
     def sign_v(self) -> float | None:
         """The open reading if it proves which of input and common is plus, V; else None."""
-        return self.reading_v if self.reading_v is not None and proves_sign(self.reading_v) else None
+        read = self.reading_v
+        return read if read is not None and proves_sign(read, self._supply_v[0]) else None
 
     @property
     def closed_v(self) -> float | None:
@@ -347,6 +356,14 @@ class Controls(entry.Entry):
     def metered(self) -> AbstractMapping[tuple[str, str], int]:
         """Index of the reading that a control's `meter` or `meter-closed` is from, if it is from one."""
         return self._read.sources if self._read else {}
+
+    def fed_by(self, inputs: SwitchInputs | None) -> None:
+        """Have the controls know the supply of the drive's inputs, such as that of 5 V logic."""
+        if inputs is None or inputs.voltage is None:
+            return
+        for one in self.__dict__.values():
+            if isinstance(one, SwitchedControl):
+                one._supply_v = supply_span(*read_quantity(inputs.voltage, "V")[:2])
 
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""

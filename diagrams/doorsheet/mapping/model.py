@@ -112,6 +112,11 @@ class Controller(Entry):
 class DriveUnit(Drive, Controls):
     """One of several drives on a controller: all that a drive has, and its controls."""
 
+    def model_post_init(self, context: object, /) -> None:
+        """Have the controls know what feeds their inputs."""
+        super().model_post_init(context)
+        self.fed_by(self.inputs)
+
 
 _SHARED: Final = ("machine", "sheet", "controller", "cables", "stop", "region", "rail", "done")
 """What all drives of a machine have together."""
@@ -132,6 +137,11 @@ class Mapping(Controls):
     region: Literal["IEC", "US"] | None = None
     rail: other_tables.Rail | None = None
     done: Annotated[tuple[other_tables.Done, ...], Field(max_length=500)] = ()  # in the order of the file
+
+    def model_post_init(self, context: object, /) -> None:
+        """Have the controls know what feeds their inputs."""
+        super().model_post_init(context)
+        self.fed_by(self.drive.inputs)
 
     _units: "tuple[tuple[str, Mapping], ...] | None" = PrivateAttr(default=None)
 

@@ -5,7 +5,10 @@ Apart from `meter`, so that what only compares figures need not be able to read 
 
 from typing import Final
 
-__all__ = ["DANGEROUS_AC_V", "DANGEROUS_V", "PLAUSIBLE_V", "SAME_V", "proves_sign", "signs_differ"]
+__all__ = [
+    "DANGEROUS_AC_V", "DANGEROUS_V", "PLAUSIBLE_V", "SAME_V", "SUPPLY_TOLERANCE", "proves_sign",
+    "signs_differ", "supply_span",
+]  # fmt: skip
 
 SAME_V: Final = 0.5
 """Two readings of the same thing may always lie this far apart, V (common practice, no source)."""
@@ -22,12 +25,30 @@ PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of the check P104)."""
 
 
-def proves_sign(volts: float) -> bool:
-    """Whether an open reading is a supply's, and so shows which of its two points is plus.
+SUPPLY_TOLERANCE: Final = 0.2
+"""How far a single given supply voltage may be out.
+
+IEC 61131-2 has 20.4 V to 28.8 V on 24 V (seen at second hand); taken as a fifth both ways.
+"""
+
+
+_LOGIC_V: Final = 2.0
+"""What reads less may be a diode's drop, or stray (common practice, no source)."""
+
+
+def supply_span(low_v: float, high_v: float) -> tuple[float, float]:
+    """Return from where to where a reading is a supply's, where the supply is given: 5 V logic has 4 V."""
+    least, most = PLAUSIBLE_V
+    lowest = max(_LOGIC_V, min(least, low_v * (1 - SUPPLY_TOLERANCE)))
+    return lowest, most if high_v <= most else min(DANGEROUS_V, high_v * (1 + SUPPLY_TOLERANCE))
+
+
+def proves_sign(volts: float, least: float = PLAUSIBLE_V[0]) -> bool:
+    """Whether an open reading is a supply's, from the least on, and so shows which of its two points is plus.
 
     Stray volts have a sign too, and so has what a closed switch or a diode drops: it says nothing.
     """
-    return PLAUSIBLE_V[0] <= abs(volts) <= DANGEROUS_V
+    return least <= abs(volts) <= DANGEROUS_V
 
 
 def signs_differ(one: float, other: float) -> bool:

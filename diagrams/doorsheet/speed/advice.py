@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
+from doorsheet.circuit.reading_words import listed
 from doorsheet.speed import expect
 from doorsheet.speed.known import SpeedFacts, Timing, number, percent, shown, unit_of
 from doorsheet.speed.regression import Fit, Kind, Measured, Pair, fit_line
@@ -34,7 +35,7 @@ class Correction:
 def corrections(facts: SpeedFacts, measured: Measured) -> tuple[Correction, ...]:
     """Return what to set at the drive, or else at the controller; nothing where a fault is to be found."""
     fit = measured.fit
-    if fit is None or not measured.is_trim or measured.verdict.kind not in _CORRECTABLE:
+    if fit is None or facts.by_presets or not measured.is_trim or measured.verdict.kind not in _CORRECTABLE:
         return ()
     return (_at_the_drive(facts, fit), _at_the_controller(facts, measured, fit))
 
@@ -238,6 +239,13 @@ def _tops(facts: SpeedFacts) -> Iterator[Remark]:
 
 def _signals(facts: SpeedFacts) -> Iterator[Remark]:
     path = facts.path
+    if facts.presets and not facts.by_presets:
+        yet = ", several together perhaps at yet another" if len(facts.presets) > 1 else ""
+        yield Remark(
+            f"closing {listed(facts.presets)} has most drives run at a speed of their own setting{yet},"
+            " whatever the signal (common practice, no source): the speeds here are with all of that open",
+            serious=True,
+        )
     if path.source_is_default:
         yield Remark(
             f"the controller's output is taken as {path.source_name} (default: its range isn't given)"

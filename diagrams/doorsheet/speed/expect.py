@@ -256,13 +256,13 @@ def blanks(facts: SpeedFacts) -> tuple[Blank, ...]:
 
 def _blanks(facts: SpeedFacts) -> Iterator[tuple[str, str]]:
     path, plate = facts.path, "read {} off the motor's plate⟬ ([motor] {})⟭"
-    if facts.full_scale_rpm is None:
+    if not facts.by_presets and facts.full_scale_rpm is None:
         yield "full-scale speed", "read it off the controller's settings⟬ ([speeds] full-scale)⟭"
-    if path.source is None:
+    if not facts.by_presets and path.source is None:
         yield "controller's signal", "name its analog output⟬ ([speed] source, with its range)⟭"
-    if path.drive is None:
+    if not facts.by_presets and path.drive is None:
         yield "drive's signal range", "read its setting, and its link or slide switch⟬ ([speed] range)⟭"
-    elif path.source is not None and expected_row(facts, 1.0).drive_signal is None:
+    elif path.source is not None and path.drive is not None and expected_row(facts, 1.0).drive_signal is None:
         yield "signal at the drive", _ask_for_signal(facts)
     if facts.max_hz is None:
         yield "drive's highest frequency", "read its setting⟬ ([motor] max-frequency)⟭"

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from typing import Final
 
+from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, solve
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import Way
@@ -118,6 +119,8 @@ class SpeedFacts:
     timing: Timing
     stop_category: str | None
     discharge: str | None
+    presets: tuple[str, ...]  # controls that have the drive run at a speed of its own setting
+    by_presets: bool  # speeds are chosen by switches alone, without a signal
     way: Callable[[], Way | None] = field(compare=False)  # the signal's, solved when it is asked for
 
     def at_source(self, share: float) -> Level | None:
@@ -176,6 +179,8 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Solved | None = None)
         timing=_timing(speeds),
         stop_category=mapping.stop.category if mapping.stop else None,
         discharge=mapping.drive.discharge,
+        presets=tuple(words(name) for name in mapping.control_names if name.startswith(("preset", "jog"))),
+        by_presets=control is None and any(name.startswith("preset") for name in mapping.control_names),
     )
 
 

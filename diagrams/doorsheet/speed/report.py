@@ -131,7 +131,7 @@ def _expected(report: SpeedReport) -> Iterator[str]:
         ("ramp s", _cells([row.reach_s for row in rows], 2)),
     ]
     known = [column for column in columns if any(cell != "-" for cell in column[1])]
-    if len(known) > 1:  # shares of the command alone tell nothing
+    if len(known) > 1 and not facts.by_presets:  # shares of the command alone tell nothing
         yield from _table(known)
     share = rated_slip(facts)
     if share is not None:
