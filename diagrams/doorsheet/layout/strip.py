@@ -96,6 +96,9 @@ class Strip(NamedTuple):
     columns: StripColumns
 
 
+_AT_DRIVE: Final = ("drive", "both")
+
+
 def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
     """Return the unused terminals of strips as fitted, given by their drive, beside those that are used.
 
@@ -103,9 +106,7 @@ def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Termin
     """
     out: dict[Terminal, Unused] = {}
     for drive, labels in strips.items():
-        screens = {
-            one.terminal for one in circuit.screens if one.drive == drive and one.earthed != "controller"
-        }
+        screens = {one.terminal for one in circuit.screens if one.drive == drive and one.earthed in _AT_DRIVE}
         used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
         waiting: list[str] = []
         last = ""

@@ -110,7 +110,7 @@ Purpose: TypeAlias = Literal["plus", "common", "signal"]
 _HANDED_OUT: Final[dict[Purpose, tuple[str, ...]]] = {
     "plus": ("RD", "OG", "PK", "VT", "WH", "GY", "TQ", "BN", "BU", "BK"),
     "common": ("BU", "BK", "GY", "BN", "VT", "TQ", "PK", "OG", "WH"),
-    "signal": ("WH", "OG", "GY", "PK", "VT", "TQ", "BN", "BU", "BK"),
+    "signal": ("WH", "OG", "GY", "PK", "VT", "TQ", "BN", "BU", "BK", "RD"),
 }
 _RESERVED: Final[dict[str | None, tuple[str, ...]]] = {"IEC": ("OG",), "US": ("WH", "GY", "OG")}
 
@@ -119,7 +119,7 @@ _RESERVED: Final[dict[str | None, tuple[str, ...]]] = {"IEC": ("OG",), "US": ("W
 def handed_out(use: Purpose, region: str | None) -> tuple[WireColour, ...]:
     """Return the colours to hand out to wires that came without, first to last.
 
-    Red is for plus or a supply alone (common practice, no source).  Neighbours in each order
+    Red is for plus or a supply, never on a common (common practice, no source).  Neighbours in each order
     are far apart for colour-blind eyes too, which a test measures.  Never green or yellow: alone they can
     be taken for the protective conductor, in pairs the standard allows them only as GNYE.  Orange is for
     circuits live with the main switch off (EN 60204-1:2006 13.2.4), in region US white and grey for earthed
