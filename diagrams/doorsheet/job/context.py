@@ -3,13 +3,15 @@
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import NamedTuple
 
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Solved, solve
+from doorsheet.electrics.events import Fault
+from doorsheet.electrics.failures import Overload, overloads
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
@@ -93,6 +95,11 @@ class Trials:
         parts = {name: self.part(name) for name in self.mapping.control_names if name in self.touched}
         names = (name for name, part in parts.items() if part and part.block is not BlockKind.OPERATOR)
         return tuple(name for name in names if [step.stage_of("", name) for step in steps] == way)
+
+    @cached_property
+    def overloads(self) -> Callable[[Fault], tuple[Overload, ...]]:
+        """What a fault drives past what it bears, whatever nobody says being so or not."""
+        return cache(lambda fault: overloads(self.solved, fault))
 
     @cached_property
     def probes(self) -> tuple[Probe, ...]:
