@@ -669,6 +669,9 @@ def test_an_analog_output_that_a_supply_feeds_may_be_destroyed() -> None:
         fed = "DANGER: analog output {} up to 24 V from outside, and {}be destroyed."
         assert re.search(f"RC: [^+]*{fed.format('gets', 'may ')}", row), row
         assert re.search(f"RA: [^+]*{fed.format('may get', '')}", row), row
+        assert re.search(r"RC: [^+]*speed signal", row) and "past its limit" not in row
+        tight = cells_at(text.replace('"30 V"', '"20 V"'), "AI1").touches
+        assert "RC: " in tight and "up to 24 V, past its limit of 20 V" in tight, tight
         # neither its own common nor the plus of one that gives as much feeds it
         assert "destroyed" not in re.findall(r"AGND: (.*?)(?= [A-Z, +0-9]+: |$)", row)[0]
         assert "outside" not in cells_at(text, "AGND").opens + cells_at(text, "AI1").opens
@@ -678,6 +681,29 @@ def test_an_analog_output_that_a_supply_feeds_may_be_destroyed() -> None:
         own = loop.replace('resistance = "500 ohm"', f'range = "4-20 mA", compliance = "{bears}"')
         row = cells_at(own.replace('limit = "12 V"', 'limit = "30 V"'), "AI1").touches
         assert ("analog output" in row and "destroyed" in row) is harmed, row
+
+
+def test_a_potentiometer_whose_feed_nobody_names_rises_with_its_low_end_off() -> None:
+    """By hand: up to 24 V against AGND over a track of 500 ohm and AI1's 20 kohm leave 23.4 V at zero."""
+    text = SAW.replace('"20 kohm", limit = "12 V"', '"20 kohm"')
+    row = cells_at(text, "AGND", "bench").opens
+    assert row.startswith("DANGER: speed signal at zero up to 23 V"), row
+
+
+def test_on_the_bench_no_signal_is_lost_where_the_input_is_set_to_volts_from_nothing_up() -> None:
+    text = SAW.replace('range = "0-10 V"', 'range = "2-10 V"')
+    assert cells_at(text, "AI1", "bench").opens == "Speed signal at half and full 0 V."
+    assert cells_at(text, "AI1").opens.startswith("Signal lost")
+
+
+def test_a_converters_supply_and_the_pulses_are_shorted_like_any() -> None:
+    text = re.sub(r"source = .*", """source = { kind = "pulse", signal = "P1", common = "0V", level = "5 V",
+converter = { name = "U7", input = "P", input-common = "N", output = "O", output-common = "Q",
+supply-terminal = "V", supply-from = "24VDC" } }""".replace("\n", " "), SAW)  # fmt: skip
+    row = cells_at(text, "U7:N").touches
+    assert "The pulse output is shorted." in row
+    assert "The converter's supply is shorted." in row
+    assert "DANGER: pulse output gets up to 24 V from outside" in cells_at(text, "U7:P").touches
 
 
 def test_the_table_says_what_its_neighbours_rest_on() -> None:

@@ -91,20 +91,24 @@ def test_wires_changed_over_that_overload_an_input_say_so() -> None:
 
 
 def test_what_does_damage_is_named_first_in_a_row_that_is_cut_short() -> None:
-    """Of wires 1 and 3, 1 and 5 or 1 and 7 changed over, as of one broken, DI1 reads 24 V too."""
-    more = "".join(
-        f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24.1\n'
-        f'output = {{ plus = "OUT{at}+", minus = "OUT{at}-" }}\n'
-        for at, name in enumerate(("enable", "jog", "preset-speed-1"), 3)
+    """Of DI1's wire off, or changed for another input's, DI1 reads 24 V; and of COM's changed for AGND's."""
+    inputs = "".join(
+        f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24\n'
+        f'output = {{ plus = "O{at}+", minus = "O{at}-" }}\n'
+        for at, name in enumerate(("run-forward", "run-reverse", "enable", "jog", "fault-reset"), 1)
     )
-    for limit, harm in (("12 V", True), ("40 V", False)):
-        text = SAW_TRUTH.replace('"100 kohm"', f'"100 kohm", limit = "{limit}"') + more
-        circuit = solve(parse_mapping(text, "m.toml"), "run-forward").circuit
-        com, gnd = (next(w.number for w in circuit.wires if str(w.far) == at) for at in ("COM", "AGND"))
-        outcomes = action_of(text, "read:run-forward:closed", "run-forward").outcomes
-        named = [one.meaning for one in outcomes if one.meaning.startswith(f"{com} and {gnd}")]
-        assert any("destroyed" in one for one in named) is harm
-        assert any("destroyed" in one.meaning for one in outcomes) is harm
+    speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+    for limit, harm in (("12 V", True), ("60 V", False)):
+        drive = (
+            '[drive]\ninputs = { voltage = "24 V", resistance = "4.7 kohm" }\n'
+            f'analog = {{ resistance = "100 kohm", limit = "{limit}" }}\n[controller]\nreturns = "looped"\n'
+        )
+        text = f'machine = "M"\n{drive}{inputs}{speed}'
+        wires = {str(w.far): w.number for w in solve(parse_mapping(text, "m"), "final").circuit.wires}
+        outcomes = action_of(text, "read:run-forward:closed", "final").outcomes
+        (row,) = (one.meaning for one in outcomes if "changed over" in one.meaning and one.holds(24.0))
+        swap = f"{wires['COM']} and {wires['AGND']}"
+        assert row.startswith(swap) is row.endswith("destroyed") is harm, row
 
 
 def looked_again(text: str, ident: str, stage: str) -> list[str]:

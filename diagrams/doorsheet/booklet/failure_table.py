@@ -230,8 +230,10 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
         return None
     # a live zero stays one over a burden
     said = speed.range or (speed.source.range if speed.source is not None else None)
-    if said is not None and RANGES[said].unit == "A" and solved.installation.reads_volts(drive):
-        return None  # on the bench the input is set to what a potentiometer gives
+    part = solved.installation.parts.get((drive, "speed"))
+    at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
+    if said is not None and at_dial and (RANGES[said].unit == "A" or RANGES[said].rest):
+        return None  # the input is set to what a potentiometer gives
     return RANGES[said] if said is not None else None
 
 

@@ -37,10 +37,12 @@ __all__ = [
 
 _Shorts: TypeAlias = Callable[[Event], dict[tuple[str, str], bool]]
 
-SOURCES = ("inputs' supply", "feed", "controller's supply", "reference", "source")
+SOURCES = (
+    "inputs' supply", "feed", "controller's supply", "converter's supply", "reference", "source", "pulses"
+)  # fmt: skip
 """The kinds of element that give power, as a conflict names them."""
 
-_WEAK = frozenset(("reference", "source"))
+_WEAK = frozenset(("reference", "source", "pulses"))
 """Those of them that give no more than some milliamperes (common practice, no source)."""
 
 _SHARES = (0.0, 0.5, 1.0)
@@ -330,7 +332,7 @@ def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Ove
     """
     for way in _ways(solved):
         limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
-        read = way.amps if limit.unit == "A" else way.volts
+        read = way.amps if limit.unit == "A" else partial(_unheld, way)
         sound = {shift.event: not shift.now.conflict for shift in shifts if shift.drive == way.drive}
         yield from _overload("analog input", way.drive, limit, sound, read, fault)
     of = solved.installation
@@ -349,6 +351,17 @@ def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Ove
             past = [*_overload(str(element.key[0]), element.key[1], limit, sound, volts, fault)]
             if past and any(over(solved.fed_a(element, event, fault).high, _HARMLESS_A) for event in sound):
                 yield from past
+
+
+def _unheld(way: Way, event: Event, fault: Fault | None = None) -> Level:
+    """Return the volts at a speed input; of a source that holds out against a supply, what gets past it."""
+    held, part = way.volts(event, fault), way.source_part()
+    if fault is None or part is None or "source" not in held.conflict:
+        return held
+    elements = way.solved.network(event, fault).elements
+    source = next(element for element in elements if element.key == ("source", part.drive))
+    past = way.solved.fed_v(source, event, fault, way.ends)
+    return past if _most(past) > _most(held) else held
 
 
 def _carried(solved: Solved, use: Use, event: Event, fault: Fault | None = None) -> Level:

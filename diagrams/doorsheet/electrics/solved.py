@@ -224,17 +224,18 @@ class Solved:
         """Return what a meter shows with its leads on two nodes, V."""
         return self._level("V", (red, black), event, fault, lambda network: network.voltage(red, black))
 
-    def fed_v(self, of: Element, event: Event = REST, fault: Fault | None = None) -> Level:
-        """Return what stands over a source, V, if it takes no current back: what others feed into it."""
+    def fed_v(self, of: Element, event: Event = REST, fault: Fault | None = None, at: _Nodes = ()) -> Level:
+        """Return what stands over a source, V, or at two nodes, if it takes no current back: what is fed."""
+        red, black = at or (of.a, of.b)
 
         def open_(element: Element) -> Element:
             held = element.key != of.key or element.shape is DRIVING
             return element if held else element._replace(shape=ONE_WAY)
 
         def ask(network: Network) -> Answer:
-            return network.with_figures(open_).voltage(of.a, of.b)
+            return network.with_figures(open_).voltage(red, black)
 
-        return self._level("V", (of.a, of.b), event, fault, ask)
+        return self._level("V", (red, black), event, fault, ask)
 
     def fed_a(self, of: Element, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return the current into a source, A, if it holds its volts against whatever feeds it."""
