@@ -701,7 +701,7 @@ def test_a_converters_supply_and_the_pulses_are_shorted_like_any() -> None:
 converter = { name = "U7", input = "P", input-common = "N", output = "O", output-common = "Q",
 supply-terminal = "V", supply-from = "24VDC" } }""".replace("\n", " "), SAW)  # fmt: skip
     row = cells_at(text, "U7:N").touches
-    assert "The pulse output is shorted." in row
+    assert "The pulse output may be shorted." in row  # its 0 V may be one with COM, by which more is joined
     assert "The converter's supply is shorted." in row
     assert "DANGER: pulse output gets up to 24 V from outside" in cells_at(text, "U7:P").touches
 

@@ -197,11 +197,11 @@ class Installation:
 
     def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
         place: dict[str, Terminal] = {}
-        if isinstance(fault, events.Exchanged) and isinstance(fault.other, Terminal):
-            place = {fault.one: fault.other}
-        elif isinstance(fault, events.Exchanged):
-            one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
-            place = {one.number: other.far, other.number: one.far}
+        match fault:
+            case events.Exchanged(one, Terminal() as at):
+                place = {one: at}
+            case events.Exchanged(one, str() as other):
+                place = {one: self.circuit.wire(other).far, other: self.circuit.wire(one).far}
         off = event.controller is Controller.UNPLUGGED
         for wire, plain in zip(self.circuit.wires, self._every_wire, strict=True):
             if not (off and wire.near.block == "controller"):
