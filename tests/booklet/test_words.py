@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
+from doorsheet.booklet.chapters import wire_failures
 from doorsheet.booklet.failure_table import Failure, _turns, failures
 from doorsheet.booklet.speed import ticks
 from doorsheet.circuit import join
@@ -21,6 +22,7 @@ from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
 from tests.papers import stages_of
+from tests.plants import LOOPED_PUMPS
 from tests.strategies import Data, mappings, toml_text
 
 TOP = Path(__file__).parents[2]
@@ -494,7 +496,9 @@ def test_a_short_that_runs_the_motor_is_a_danger() -> None:
         # joined to its return the input is on; fed with plus it is on where it touches plus
         assert "COM: DANGER: run forward is on." in opened(lathe, "run-forward", stage)["input"].touches
     assert "+24V: DANGER: enable is on." in opened(conveyor, "enable", "bench")["input"].touches
-    assert "COM: The controller's supply is shorted." in opened(conveyor, "enable")["input"].touches
+    # the closed output carries what its supply gives into a short
+    short = "output of enable may carry too much, and be destroyed. The controller's supply is shorted."
+    assert f"COM: DANGER: {short}" in opened(conveyor, "enable")["input"].touches
 
 
 def test_what_a_shorted_output_still_gives_is_not_told() -> None:
@@ -645,8 +649,8 @@ def test_a_reference_that_a_supply_touches_may_be_destroyed() -> None:
     # an output of 10 V is no more than its own, and a short takes it down
     own = text.replace('"AGND", "AI1", "+24V"', '"AGND", "+10V", "AI1"')
     for at in ("AI1", "AGND"):
-        touches = cells_at(own, at).touches
-        assert "+10V: " in touches and "destroyed" not in touches
+        (touched,) = re.findall(r"\+10V: (.*?)(?= [A-Z, +0-9]+: |$)", cells_at(own, at).touches)
+        assert touched and "destroyed" not in touched
     # an input that is fed inside lets some milliamperes through, no supply
     inside = cells_at(LATHE.read_text(encoding="utf-8"), "DI1", "bench").touches
     assert "+10V: DANGER: run forward may come on." in inside and "destroyed" not in inside
@@ -654,7 +658,65 @@ def test_a_reference_that_a_supply_touches_may_be_destroyed() -> None:
     like = fed.replace('"+10V"', '"+24VR"').replace(
         "analog = {", 'reference = { voltage = "24 V" }\nanalog = {'
     )
-    assert "destroyed" not in cells_at(like, "RC").touches
+    assert "reference supply" not in cells_at(like, "RC").touches
+
+
+def test_an_analog_output_that_a_supply_feeds_may_be_destroyed() -> None:
+    """By hand: RC has the 24 V of I1's common, RA what the contact lets through; AO1 gives 10 V at most."""
+    for inner in ("500 ohm", "0 ohm"):
+        text = SAW.replace("500 ohm", inner).replace('limit = "12 V"', 'limit = "30 V"')
+        row = cells_at(text.replace('"AGND", "AI1"', '"AI1", "AGND"'), "AI1").touches
+        fed = "DANGER: analog output {} up to 24 V from outside, and {}be destroyed."
+        assert re.search(f"RC: [^+]*{fed.format('gets', 'may ')}", row), row
+        assert re.search(f"RA: [^+]*{fed.format('may get', '')}", row), row
+        assert re.search(r"RC: [^+]*speed signal", row) and "past its limit" not in row
+        tight = cells_at(text.replace('"30 V"', '"20 V"'), "AI1").touches
+        assert "RC: " in tight and "up to 24 V, past its limit of 20 V" in tight, tight
+        # neither its own common nor the plus of one that gives as much feeds it
+        assert "destroyed" not in re.findall(r"AGND: (.*?)(?= [A-Z, +0-9]+: |$)", row)[0]
+        assert "outside" not in cells_at(text, "AGND").opens + cells_at(text, "AI1").opens
+    # one of milliamperes bears what its compliance says
+    loop = SAW.replace('range = "0-10 V"', 'range = "4-20 mA"').replace('"20 kohm"', '"250 ohm"')
+    for bears, harmed in (("12 V", True), ("24 V", False)):
+        own = loop.replace('resistance = "500 ohm"', f'range = "4-20 mA", compliance = "{bears}"')
+        row = cells_at(own.replace('limit = "12 V"', 'limit = "30 V"'), "AI1").touches
+        assert ("analog output" in row and "destroyed" in row) is harmed, row
+
+
+def test_a_potentiometer_whose_feed_nobody_names_rises_with_its_low_end_off() -> None:
+    """By hand: up to 24 V against AGND over a track of 500 ohm and AI1's 20 kohm leave 23.4 V at zero."""
+    text = SAW.replace('"20 kohm", limit = "12 V"', '"20 kohm"')
+    row = cells_at(text, "AGND", "bench").opens
+    assert row.startswith("DANGER: speed signal at zero up to 23 V"), row
+
+
+def test_on_the_bench_no_signal_is_lost_where_the_input_is_set_to_volts_from_nothing_up() -> None:
+    text = SAW.replace('range = "0-10 V"', 'range = "2-10 V"')
+    assert cells_at(text, "AI1", "bench").opens == "Speed signal at half and full 0 V."
+    assert cells_at(text, "AI1").opens.startswith("Signal lost")
+
+
+def test_a_converters_supply_and_the_pulses_are_shorted_like_any() -> None:
+    text = re.sub(r"source = .*", """source = { kind = "pulse", signal = "P1", common = "0V", level = "5 V",
+converter = { name = "U7", input = "P", input-common = "N", output = "O", output-common = "Q",
+supply-terminal = "V", supply-from = "24VDC" } }""".replace("\n", " "), SAW)  # fmt: skip
+    row = cells_at(text, "U7:N").touches
+    assert "The pulse output may be shorted." in row  # its 0 V may be one with COM, by which more is joined
+    assert "The converter's supply is shorted." in row
+    assert "DANGER: pulse output gets up to 24 V from outside" in cells_at(text, "U7:P").touches
+
+
+def test_the_table_says_what_its_neighbours_rest_on() -> None:
+    for text, said in ((SAW, False), (re.sub(r"strip = .*\n", "", SAW), True)):
+        stages = tuple(solve(parse_mapping(text, "m.toml"), stage) for stage in ("bench", "final"))
+        assert ("is not written down" in str(wire_failures(stages).pieces[0])) is said
+
+
+def test_what_stands_beside_a_loop_at_the_controller_is_not_told() -> None:
+    found = failures(solve(parse_mapping(LOOPED_PUMPS, "m.toml"), "final"))
+    loops = [one for one in found if one.wire.far.block == "controller"]
+    assert loops and all(one.touches.endswith("there: look.") for one in loops)
+    assert not any(str(loop.wire.far) in one.touches for loop in loops for one in found)
 
 
 @pytest.mark.parametrize("normally", ["open", "closed"])
@@ -783,7 +845,9 @@ output = { kind = "contact", terminals = ["K1:13", "K1:14"] }
 
 def test_earth_stands_at_the_minus_that_is_named() -> None:
     """By hand: DI1 on the earthed minus has 0 V over it; plus on it is a short.  Else the common is."""
-    assert "DANGER" not in cells_at(LIFT, "DI1").earth
+    short = "DANGER: output of run forward may carry too much, and be destroyed."
+    assert cells_at(LIFT, "DI1").earth.replace(f"{short} ", "").count("DANGER") == 0
+    assert short in cells_at(LIFT, "DI1").earth  # closed, it joins plus to the earthed minus
     assert cells_at(LIFT, "+24V").earth == "The drive's supply of the inputs is shorted."
     plus_earthed = LIFT.replace('supply-minus = "0V"\n', "")
     assert cells_at(plus_earthed, "DI1").earth == "DANGER: run forward is on."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from doorsheet.electrics import solve
@@ -86,6 +88,62 @@ def test_wires_changed_over_that_overload_an_input_say_so() -> None:
         assert found.do.startswith("Lock off") and not found.stop  # an emergency stop leaves the 24 V there
         # with the pair of one output changed over nothing gets more than it bears
         assert not any("destroyed" in one.meaning for one in outcomes if "1 and 2" in one.meaning)
+
+
+def test_what_does_damage_is_named_first_in_a_row_that_is_cut_short() -> None:
+    """Of DI1's wire off, or changed for another input's, DI1 reads 24 V; and of COM's changed for AGND's."""
+    inputs = "".join(
+        f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24\n'
+        f'output = {{ plus = "O{at}+", minus = "O{at}-" }}\n'
+        for at, name in enumerate(("run-forward", "run-reverse", "enable", "jog", "fault-reset"), 1)
+    )
+    speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+    for limit, harm in (("12 V", True), ("60 V", False)):
+        drive = (
+            '[drive]\ninputs = { voltage = "24 V", resistance = "4.7 kohm" }\n'
+            f'analog = {{ resistance = "100 kohm", limit = "{limit}" }}\n[controller]\nreturns = "looped"\n'
+        )
+        text = f'machine = "M"\n{drive}{inputs}{speed}'
+        wires = {str(w.far): w.number for w in solve(parse_mapping(text, "m"), "final").circuit.wires}
+        outcomes = action_of(text, "read:run-forward:closed", "final").outcomes
+        (row,) = (one.meaning for one in outcomes if "changed over" in one.meaning and one.holds(24.0))
+        swap = f"{wires['COM']} and {wires['AGND']}"
+        assert row.startswith(swap) is row.endswith("destroyed") is harm, row
+
+
+def looked_again(text: str, ident: str, stage: str) -> list[str]:
+    return [one.do for one in action_of(text, ident, stage).trials if one.do.startswith("Look again")]
+
+
+STRIP = '[drive]\nstrip = ["DI1", "DI2", "COM", "+24V", "AGND", "AI1", "+10V"]\n'
+
+
+def test_a_step_says_once_which_wires_landed_wrong_would_destroy_something() -> None:
+    """By hand: closed, OUT1 joins +24V to COM, the minus of the 24 V, and nothing limits the current.
+
+    OUT1's minus on AGND: see the test above.  Of a pair changed over, and at a limit of 40 V, nothing comes.
+    """
+    text = SAW_TRUTH.replace("[drive]\n", STRIP).replace('"100 kohm"', '"100 kohm", limit = "12 V"')
+    (said,) = looked_again(text, "move:run-forward", "run-forward")
+    assert "wire 1 on +24V" in said and "output of run forward" in said
+    assert "wire 2 changed for 6" in said and "speed input" in said
+    assert "changed for 1" not in said
+    bears = SAW_TRUTH.replace('"100 kohm"', '"100 kohm", limit = "40 V"')
+    assert not looked_again(bears, "move:run-forward", "run-forward")
+
+
+def test_a_supply_changed_for_the_reference_is_told_where_its_wires_land() -> None:
+    """By hand: with the wire of +10V on +24V the potentiometer stands on 24 V against AGND, and AI1 at
+    its end, if COM and AGND are one inside the drive, as those of many are; the wiper on +24V feeds +10V.
+    """
+    fed = SAW_TRUTH.replace("meter = 24.1", 'meter = 0\nfeed = "+24V"').replace(
+        "type = 1", 'type = 1, supply-minus = "COM"'
+    )
+    (said,) = looked_again(fed, "bench", "bench")
+    wires = {str(wire.far): wire.number for wire in solve(parse_mapping(fed, "m"), "bench").circuit.wires}
+    on = re.findall(r"wire ([\d, or]+) on \+24V", said)
+    assert on and wires["+10V"] in re.findall(r"\d+", on[0]), said
+    assert "reference supply" in said and "speed input" in said
 
 
 def test_a_sign_that_nobody_has_read_is_right_either_way_and_said_once() -> None:

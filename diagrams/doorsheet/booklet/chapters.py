@@ -306,6 +306,15 @@ def wire_failures(stages: Sequence[Solved]) -> Chapter:
         "says measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing "
         "shows a hidden fault: only a test finds it."
     )
+    own = stages[-1].installation.figures
+    if unsaid := [drive for drive, figures in own.items() if not figures.mapping.drive.strip]:
+        at = ", ".join(filter(None, unsaid)) or tr("the drive")
+        said = tr(
+            "In which order the terminals of {drives} stand is not written down: what is beside stands so in "
+            "the drawing, on the drive look.",
+            drives=at,
+        )
+        intro = f"{intro} {said}"
     shared = (
         columns_of(
             (tr("wire"), 16.0), (tr("if it opens"), opens), (tr("if it touches"), 158.0 - opens - earth),

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import MOVES
-from doorsheet.circuit.parts import PartKind, Wire, of_drive
+from doorsheet.circuit.parts import BlockKind, PartKind, Wire, of_drive
 from doorsheet.circuit.reading_words import listed, show
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
@@ -77,7 +77,10 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
             case Earthed():
                 earth = said
     beside = " ".join(f"{', '.join(labels)}: {said}" for said, labels in touches.items())
-    return Failure(wire, opens, beside or tr("Nothing beside it."), earth)
+    nothing = tr("Nothing beside it.")
+    if wire.far.block is BlockKind.CONTROLLER:
+        nothing = tr("It is looped at the controller. What stands beside it there: look.")
+    return Failure(wire, opens, beside or nothing, earth)
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:
@@ -182,15 +185,33 @@ def _levels(drive: str, closed: frozenset[Use], own: dict[float, Level]) -> str:
     return of_drive(drive, tr("speed signal with {controls} on {levels}.", controls=controls, levels=levels))
 
 
+_FED: Final = {
+    "reference": (
+        tr_later("reference supply may get up to {level}, and be destroyed."),
+        tr_later("reference supply gets up to {level}, and may be destroyed."),
+    ),
+    "source": (
+        tr_later("analog output may get up to {level} from outside, and be destroyed."),
+        tr_later("analog output gets up to {level} from outside, and may be destroyed."),
+    ),
+    "pulses": (
+        tr_later("pulse output may get up to {level} from outside, and be destroyed."),
+        tr_later("pulse output gets up to {level} from outside, and may be destroyed."),
+    ),
+}
+"""What gives and takes nothing back: when it may be fed more than its own, when it surely is."""
+
+
 def _overload(one: Overload) -> str:
-    """Say that a speed input or a reference supply gets more than it can take, or may."""
+    """Say that a speed input, an output or what gives gets more than it can take, or may."""
     level = replace(one.level, low=(most := max(abs(one.level.low), abs(one.level.high))), high=most)
     got = show(level.low, level.high, level.unit, 2)
     said = tr_later("speed input may get up to {level}, past its limit of {limit}.")
-    if one.kind == "reference":
-        said = tr_later("reference supply may get up to {level}, and be destroyed.")
-        if one.surely:
-            said = tr_later("reference supply gets up to {level}, and may be destroyed.")
+    if one.kind in _FED:
+        said = _FED[one.kind][one.surely]
+    elif one.kind != "analog input":
+        what = tr("output of {control} may carry too much, and be destroyed.", control=words(one.kind))
+        return _warned(of_drive(one.drive, what), danger=True)
     elif not one.limit.is_known:
         said = tr_later("speed input may get up to {level}: look up its limit.")
     elif one.surely:
@@ -209,8 +230,10 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
         return None
     # a live zero stays one over a burden
     said = speed.range or (speed.source.range if speed.source is not None else None)
-    if said is not None and RANGES[said].unit == "A" and solved.installation.reads_volts(drive):
-        return None  # on the bench the input is set to what a potentiometer gives
+    part = solved.installation.parts.get((drive, "speed"))
+    at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
+    if said is not None and at_dial and (RANGES[said].unit == "A" or RANGES[said].rest):
+        return None  # the input is set to what a potentiometer gives
     return RANGES[said] if said is not None else None
 
 

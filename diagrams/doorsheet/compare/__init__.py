@@ -13,8 +13,8 @@ from doorsheet.circuit.parts import Circuit
 from doorsheet.compare.circuits import Change, Kind, Spot, changes_at
 from doorsheet.compare.retest import Test, retest
 from doorsheet.compare.written import only_said_otherwise, written
-from doorsheet.electrics import Solved, solve
-from doorsheet.layout.arrange import numbered
+from doorsheet.electrics import Solved
+from doorsheet.job.context import solved_stage
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["Change", "Comparison", "Kind", "Spot", "Test", "compare"]
@@ -43,17 +43,11 @@ def compare(old: ReadMapping, new: ReadMapping) -> Comparison:
     same = only_said_otherwise(old, new)
     if same:
         return Comparison(old, new, same, (), (), ())
-    before, after = ({stage: _solved(read, stage) for stage in STAGES} for read in (old, new))
+    before, after = ({stage: solved_stage(read, stage) for stage in STAGES} for read in (old, new))
     keys = tuple(written(old, new))
     changes = tuple(_changes(old, new, before, after))
     tests = retest(before["final"].circuit, after["final"].circuit, (*keys, *changes))
     return Comparison(old, new, "", keys, changes, tuple(dict.fromkeys(tests)))
-
-
-def _solved(read: ReadMapping, stage: str) -> Solved:
-    solved = solve(read, stage)
-    solved.circuit = numbered(solved.circuit, read)
-    return solved
 
 
 def _changes(

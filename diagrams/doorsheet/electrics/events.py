@@ -112,10 +112,14 @@ class Reversed:
 
 @dataclass(frozen=True, slots=True)
 class Exchanged:
-    """Two wires have changed places at the drive."""
+    """Two wires have changed places at the drive, or one stands at a terminal that has none.
+
+    `unsaid` as of `Touching`.
+    """
 
     one: str
-    other: str
+    other: str | Terminal
+    unsaid: bool = False
 
 
 Fault: TypeAlias = Opened | Touching | Earthed | Unfitted | Reversed | Exchanged

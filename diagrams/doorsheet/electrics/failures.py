@@ -4,13 +4,13 @@ Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wi
 the terminals beside, and supplies there, which are live without a wire.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
-from doorsheet.circuit.parts import PartKind, Terminal, Wire, cable_of
+from doorsheet.circuit.parts import BlockKind, PartKind, Terminal, Wire, cable_of
 from doorsheet.electrics.events import (
     REST,
     Earthed,
@@ -25,20 +25,25 @@ from doorsheet.electrics.events import (
 )
 from doorsheet.electrics.fact import Fact
 from doorsheet.electrics.figures import INPUTS_V
-from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.signal import Way
 from doorsheet.electrics.solved import Level, Solved, State, over
 from doorsheet.mapping.signals import RANGES
+from doorsheet.network import Element
 
 __all__ = [
     "SOURCES", "Bypass", "Change", "Consequence", "Overload", "Shift", "consequences", "faults_of",
-    "neighbours", "overloads",
+    "neighbours", "overloads", "swaps",
 ]  # fmt: skip
 
 _Shorts: TypeAlias = Callable[[Event], dict[tuple[str, str], bool]]
 
-SOURCES = ("inputs' supply", "feed", "controller's supply", "reference", "source")
+SOURCES = (
+    "inputs' supply", "feed", "controller's supply", "converter's supply", "reference", "source", "pulses"
+)  # fmt: skip
 """The kinds of element that give power, as a conflict names them."""
+
+_WEAK = frozenset(("reference", "source", "pulses"))
+"""Those of them that give no more than some milliamperes (common practice, no source)."""
 
 _SHARES = (0.0, 0.5, 1.0)
 """Commands at which a speed signal is looked at."""
@@ -49,6 +54,9 @@ person's eye (common practice, no source)."""
 
 _FED_V = 1.0
 """No reference is harmed by this much, V, over its own (common practice, no source)."""
+
+_HARMLESS_A = 0.1
+"""What an input lets through is less, A, and what a supply gives more (common practice, no source)."""
 
 _SHORTED_A = 1.0
 """No supply or output of control wiring gives so much, A: what would have to is shorted (common practice, no
@@ -74,7 +82,9 @@ class Shift(NamedTuple):
 
 
 class Overload(NamedTuple):
-    """What a fault drives past what it bears, an "analog input" or a "reference"; the worst of all states."""
+    """What a fault drives past what it bears, the worst of all states: by `kind` an "analog input", an output
+    by its control's name, else a kind of source.
+    """
 
     kind: str
     drive: str
@@ -121,15 +131,42 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
 
     Beside are those that a wire is at, and supplies, which are live without one.
     """
-    row, cable = _row(solved, wire.drive), cable_of(wire.cable, wire.drive)
-    beside = {other for pair in pairwise(row) if wire.far in pair for other in pair}
+    if wire.far.block is BlockKind.CONTROLLER:
+        return ()  # a loop: it runs in no cable, and nobody says how the controller's terminals stand
+    cable, beside = cable_of(wire.cable, wire.drive), _beside(solved, wire)
     wired = (
         other.far
         for other in solved.circuit.wires
-        if cable_of(other.cable, other.drive) == cable or other.far in beside
+        if other.far.block is not BlockKind.CONTROLLER
+        and (cable_of(other.cable, other.drive) == cable or other.far in beside)
     )
-    live = (terminal for terminal in row if terminal in beside and terminal in solved.installation.live)
+    live = (terminal for terminal in beside if terminal in solved.installation.live)
     return tuple(terminal for terminal in dict.fromkeys((*wired, *live)) if terminal != wire.far)
+
+
+def _beside(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
+    pairs = pairwise(_row(solved, wire.drive))
+    return tuple(dict.fromkeys(other for pair in pairs if wire.far in pair for other in pair))
+
+
+def swaps(solved: Solved, wires: Iterable[Wire]) -> Iterator[Exchanged]:
+    """Yield how wires may land wrong at their drives, each way once: two for each other, one on a supply.
+
+    Which two: of one control, of one job, of one colour, or beside each other (common practice, no source).
+    """
+    at_drive = [wire for wire in solved.circuit.wires if wire.far.block is BlockKind.DRIVE]
+    told = set[str]()
+    for wire in wires:
+        beside = _beside(solved, wire)
+        for other in at_drive if wire in at_drive else ():
+            alike = wire.control == other.control or wire.role == other.role or wire.colour == other.colour
+            near = alike or other.far in beside
+            if near and wire.drive == other.drive and wire.far != other.far and other.number not in told:
+                yield Exchanged(wire.number, other.number, unsaid=True)
+        for terminal in _row(solved, wire.drive) if wire in at_drive else ():
+            if terminal in solved.installation.live and terminal != wire.far:
+                yield Exchanged(wire.number, terminal, unsaid=True)
+        told.add(wire.number)
 
 
 def _row(solved: Solved, drive: str) -> list[Terminal]:
@@ -267,8 +304,9 @@ def _ends(solved: Solved, fault: Fault) -> list[Terminal]:
             return [fault.one, fault.other]
         case Earthed():
             return [fault.at]
-        case Exchanged():
-            return [solved.circuit.wire(number).far for number in (fault.one, fault.other)]
+        case Exchanged(one, other):
+            at = other if isinstance(other, Terminal) else solved.circuit.wire(other).far
+            return [solved.circuit.wire(one).far, at]
         case _:
             return []
 
@@ -289,28 +327,69 @@ def _rises(shift: Shift) -> bool:
 
 
 def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Overload]:
-    """Yield the speed inputs past their limit, and the references that get more than their own volts.
-
-    A reference gives, and takes none back; what a drive's own input lets through from inside is no supply.
+    """Yield the speed inputs past their limit, the outputs that carry a short, and the sources that are fed
+    more than their own volts; what an input lets through is no supply.
     """
     for way in _ways(solved):
         limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
-        read = way.amps if limit.unit == "A" else way.volts
+        read = way.amps if limit.unit == "A" else partial(_unheld, way)
         sound = {shift.event: not shift.now.conflict for shift in shifts if shift.drive == way.drive}
         yield from _overload("analog input", way.drive, limit, sound, read, fault)
     of = solved.installation
-    up = (use for use, control in of.controls.items() if of.built(use[0], control) is Behind.PLUS)
-    pulled_up = {of.input_nodes(use)[1] for use in up}
-    if pulled_up.intersection(_ends(solved, fault)):
-        return  # what an input lets through is some milliamperes (common practice, no source)
+    for use in of.controls:
+        if of.acting(use) is not None and of.parts[use].kind is not PartKind.SWITCH:
+            rated = of.figures[use[0]].rating(use[1], "output current")
+            limit = rated if rated.is_known else replace(rated, low=_SHORTED_A, high=_SHORTED_A)
+            amps = partial(_carried, solved, use)
+            yield from _overload(use[1], use[0], limit, {alone(use): True}, amps, fault)
     for element in solved.network(REST, fault).elements:
-        if isinstance(element.key, tuple) and element.key[0] == "reference":
-            own = of.facts[element.figures[0].name]
+        if isinstance(element.key, tuple) and (own := _own_v(solved, element)) is not None:
             bears = own.high + _FED_V if own.is_known else INPUTS_V
-            volts = partial(solved.volts, element.a, element.b)
+            volts = partial(solved.fed_v, element)
             sound = {event: not volts(event, fault).conflict for event in _states(solved)}
             limit = replace(own, low=bears, high=bears)
-            yield from _overload("reference", element.key[1], limit, sound, volts, fault)
+            past = [*_overload(str(element.key[0]), element.key[1], limit, sound, volts, fault)]
+            if past and any(over(solved.fed_a(element, event, fault).high, _HARMLESS_A) for event in sound):
+                yield from past
+
+
+def _unheld(way: Way, event: Event, fault: Fault | None = None) -> Level:
+    """Return the volts at a speed input; of a source that holds out against a supply, what gets past it."""
+    held, part = way.volts(event, fault), way.source_part()
+    if fault is None or part is None or "source" not in held.conflict:
+        return held
+    elements = way.solved.network(event, fault).elements
+    source = next(element for element in elements if element.key == ("source", part.drive))
+    past = way.solved.fed_v(source, event, fault, way.ends)
+    return past if _most(past) > _most(held) else held
+
+
+def _carried(solved: Solved, use: Use, event: Event, fault: Fault | None = None) -> Level:
+    """Return what an output carries, A: more than some milliamperes only of what can give more."""
+    level = solved.output_a(use, event, fault)
+    assert level is not None  # it is closed
+    if fault is None or _most(level) <= _HARMLESS_A:
+        return level
+    keys = (element.key for element in solved.network(event, fault).elements)
+    strong = [key for key in keys if isinstance(key, tuple) and key[0] in SOURCES and key[0] not in _WEAK]
+    gives = (found for key in strong if (found := solved.amps(key, event, fault)) is not None)
+    most = max(map(_most, gives), default=0.0)
+    return replace(level, low=min(level.low, most), high=min(level.high, most))
+
+
+def _own_v(solved: Solved, element: Element) -> Fact | None:
+    """Return what a source gives at most, V, which must not be fed more; None of what is no such source."""
+    kind, drive, *_ = (*element.key, "") if isinstance(element.key, tuple) else ("", "")
+    figures = solved.installation.figures.get(str(drive))
+    if figures is None or kind not in ("reference", "source", "pulses"):
+        return None
+    if kind == "reference":
+        return solved.installation.facts[element.figures[0].name]
+    if kind == "pulses":
+        return figures.of("pulse level")
+    most, unit, _ = figures.source_level(1.0)
+    usual = figures.usual("source compliance")
+    return usual if unit == "A" else usual.told(most.high, most.high, usual.origin)
 
 
 def _overload(

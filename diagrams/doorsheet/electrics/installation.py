@@ -96,7 +96,7 @@ class Installation:
 
     def elements(self, event: Event, fault: Fault | None = None) -> tuple[Element, ...]:
         """Return all that is joined in one state, with one thing wrong or nothing."""
-        unsaid = isinstance(fault, events.Touching | events.Opened | events.Earthed) and fault.unsaid
+        unsaid = not isinstance(fault, events.Unfitted | events.Reversed | None) and fault.unsaid
         found = chain(
             self._still,
             self._reports.unsaid if unsaid else self._reports.at_rest,
@@ -196,10 +196,12 @@ class Installation:
             yield made.resistor(("link", link.a, link.b), link.a, link.b, NOTHING)
 
     def _wires(self, event: Event, fault: Fault | None) -> Iterator[Element]:
-        place = {}
-        if isinstance(fault, events.Exchanged):
-            one, other = self.circuit.wire(fault.one), self.circuit.wire(fault.other)
-            place = {one.number: other.far, other.number: one.far}
+        place: dict[str, Terminal] = {}
+        match fault:
+            case events.Exchanged(one, Terminal() as at):
+                place = {one: at}
+            case events.Exchanged(one, str() as other):
+                place = {one: self.circuit.wire(other).far, other: self.circuit.wire(one).far}
         off = event.controller is Controller.UNPLUGGED
         for wire, plain in zip(self.circuit.wires, self._every_wire, strict=True):
             if not (off and wire.near.block == "controller"):

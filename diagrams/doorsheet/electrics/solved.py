@@ -18,6 +18,7 @@ from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Answer, Element, Figure, Memory, Network, Node
+from doorsheet.network.elements import DRIVING, ONE_WAY, TWO_WAY
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = ["Level", "Solved", "State", "forget", "over"]
@@ -222,6 +223,32 @@ class Solved:
     def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return what a meter shows with its leads on two nodes, V."""
         return self._level("V", (red, black), event, fault, lambda network: network.voltage(red, black))
+
+    def fed_v(self, of: Element, event: Event = REST, fault: Fault | None = None, at: _Nodes = ()) -> Level:
+        """Return what stands over a source, V, or at two nodes, if it takes no current back: what is fed."""
+        red, black = at or (of.a, of.b)
+
+        def open_(element: Element) -> Element:
+            held = element.key != of.key or element.shape is DRIVING
+            return element if held else element._replace(shape=ONE_WAY)
+
+        def ask(network: Network) -> Answer:
+            return network.with_figures(open_).voltage(red, black)
+
+        return self._level("V", (red, black), event, fault, ask)
+
+    def fed_a(self, of: Element, event: Event = REST, fault: Fault | None = None) -> Level:
+        """Return the current into a source, A, if it holds its volts against whatever feeds it."""
+
+        def stiff(element: Element) -> Element:
+            volts = element.figures[element.shape.drives_at]
+            held = element._replace(shape=TWO_WAY, figures=(volts, Figure("", 0.0, 0.0)))
+            return held if element.key == of.key else element
+
+        def ask(network: Network) -> Answer:
+            return network.with_figures(stiff).current(of.key)
+
+        return self._level("A", (of.a, of.b), event, fault, ask)
 
     def amps(
         self, key: tuple[object, ...], event: Event = REST, fault: Fault | None = None, ends: _Nodes = ()

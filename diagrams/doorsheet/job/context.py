@@ -3,13 +3,15 @@
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Mapping as AbstractMapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import NamedTuple
 
-from doorsheet.circuit import steps
+from doorsheet.circuit import Step, steps
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Stage, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Solved, solve
+from doorsheet.electrics.events import Fault
+from doorsheet.electrics.failures import Overload, overloads
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
@@ -19,7 +21,10 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import capital, tr
 
-__all__ = ["Moved", "Rewired", "Trials", "command_words", "each_stage", "stage_heading", "stage_title"]
+__all__ = [
+    "Moved", "Rewired", "Trials", "command_words", "each_stage", "solved_stage", "stage_heading",
+    "stage_title",
+]  # fmt: skip
 
 
 class Moved(NamedTuple):
@@ -95,6 +100,11 @@ class Trials:
         return tuple(name for name in names if [step.stage_of("", name) for step in steps] == way)
 
     @cached_property
+    def overloads(self) -> Callable[[Fault], tuple[Overload, ...]]:
+        """What a fault drives past what it bears, whatever nobody says being so or not."""
+        return cache(lambda fault: overloads(self.solved, fault))
+
+    @cached_property
     def probes(self) -> tuple[Probe, ...]:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)
@@ -158,9 +168,14 @@ def each_stage(read: ReadMapping) -> Iterator[Solved]:
     """Yield every stage, solved, in the order of the work."""
     # joining says so when there is no control at all
     for step in steps(read.mapping) or ("final",):
-        solved = solve(read, step)
-        solved.circuit = numbered(solved.circuit, read)
-        yield solved
+        yield solved_stage(read, step)
+
+
+def solved_stage(read: ReadMapping, at: Step | str) -> Solved:
+    """Solve a stage, its rail numbered as it is drawn."""
+    solved = solve(read, at)
+    solved.circuit = numbered(solved.circuit, read)
+    return solved
 
 
 def stage_title(circuit: Circuit) -> str:

@@ -1,14 +1,17 @@
 """What is done at a stage with the power locked off: prove dead, fit, move, take off."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from typing import Final
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import words
+from doorsheet.electrics.failures import Overload, swaps
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
+from doorsheet.job.mistakes import either
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.model import Mapping
@@ -56,6 +59,7 @@ def dead_work(of: Trials) -> Iterator[Trial]:
         yield from wiring(of, inward)
         yield from free
     yield from wiring(of, [moved for moved in of.moved if moved not in inward])
+    yield from _looked_again(of)
     if of.probes:
         yield Trial(clip_words(of.probes[0]), tr("on by itself"))
     yield Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach"))
@@ -308,6 +312,35 @@ def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
             swapped=_swapped(of, wire),
         )  # fmt: skip
         yield Trial(do, tr(CONTINUITY))
+
+
+def _looked_again(of: Trials) -> Iterator[Trial]:
+    """Yield a line where wires that land at this stage would destroy something at a wrong place."""
+    landed = [of.solved.circuit.wire(moved.now.number) for moved in of.moved if moved.now is not None]
+    past = {fault: found for fault in swaps(of.solved, landed) if (found := of.overloads(fault))}
+    if not past:
+        return
+    count = Counter(end for fault in past for end in (fault.one, fault.other))
+    wrong: dict[tuple[str, str], list[str]] = {}
+    for one, other in ((fault.one, fault.other) for fault in past):
+        words, ends = tr_later("wire {others} on {one}"), (str(other), one)
+        if not isinstance(other, Terminal):
+            words, ends = tr_later("wire {one} changed for {others}"), (one, other)
+            ends = ends if count[one] >= count[other] else ends[::-1]
+        wrong.setdefault((words, ends[0]), []).append(ends[1])
+    said = [tr(words, one=one, others=either(others)) for (words, one), others in wrong.items()]
+    things = dict.fromkeys(_destroyed(of, one) for found in past.values() for one in found)
+    do = tr("Look again: {mistakes} may destroy {things}.", mistakes=either(said), things=either([*things]))
+    yield Trial(do, tr("none of it so"))
+
+
+def _destroyed(of: Trials, one: Overload) -> str:
+    known = {
+        "analog input": tr("speed input"), "reference": tr("reference supply"),
+        "source": tr("analog output"), "pulses": tr("pulse output"),
+    }  # fmt: skip
+    what = known.get(one.kind) or tr("output of {control}", control=words(one.kind))
+    return what if one.drive == of.drive else of_drive(one.drive, what)
 
 
 def _swapped(of: Trials, wire: Wire) -> str:

@@ -14,18 +14,19 @@ from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.explain import faults
-from doorsheet.electrics.failures import overloads
 from doorsheet.job.context import Trials
 from doorsheet.job.probes import Probe
 from doorsheet.trade.language import capital, tr, tr_later
 
-__all__ = ["HARM", "MOTOR", "Kind", "Mistake", "do_words", "mistakes", "says"]
+__all__ = ["WARNED", "Kind", "Mistake", "do_words", "either", "mistakes", "says"]
 
-MOTOR: Final = tr_later("{mistakes}: motor may run at once")
-"""What is added where a mistake has a run command on that nobody gave."""
-
-HARM: Final = tr_later("{mistakes}: a terminal may be destroyed")
-"""The same where wires have changed places, so that a speed input or a reference gets more than it bears."""
+WARNED: Final = {
+    (True, False): tr_later("{mistakes}: motor may run at once"),
+    (False, True): tr_later("{mistakes}: a terminal may be destroyed"),
+    (True, True): tr_later("{mistakes}: motor may run at once, a terminal may be destroyed"),
+}
+"""What is added where one of the mistakes has a run command on that nobody gave, and where in one wires have
+changed places, so that something gets more than it bears."""
 
 _MOST: Final = 3
 """More wires or terminals than this in one breath help nobody."""
@@ -110,7 +111,8 @@ class Mistake(NamedTuple):
 
     def harms(self, of: Trials) -> bool:
         """Whether wires that have changed places bring some terminal more than it bears."""
-        return isinstance(self.fault, Exchanged) and bool(overloads(of.solved, self.fault))
+        fault = self.fault
+        return isinstance(fault, Exchanged) and bool(of.overloads(replace(fault, unsaid=True)))
 
 
 def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
@@ -159,7 +161,7 @@ def _of_fault(of: Trials, own: str, fault: Fault) -> tuple[Kind, str] | None:
 def says(own: Sequence[Mistake], most: int, general: bool = False) -> str:
     """Return what a row's figures mean: its likeliest kinds of mistake; of any input where `general`."""
     worded = _worded(own, most, 0, general)
-    said = (tr(words, names=_either(names)) for words, names in worded)
+    said = (tr(words, names=either(names)) for words, names in worded)
     return capital(reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said))
 
 
@@ -183,7 +185,8 @@ def _worded(
             yield words[at], names
 
 
-def _either(names: tuple[str, ...]) -> str:
+def either(names: Sequence[str]) -> str:
+    """Say that it is one of these: "1, 2 or 3"."""
     if len(names) < 2:
         return "".join(names)
     return tr("{others} or {last}", others=", ".join(names[:-1]), last=names[-1])

@@ -21,7 +21,7 @@ from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
-from doorsheet.job.mistakes import HARM, MOTOR, Kind, Mistake, do_words, mistakes, says
+from doorsheet.job.mistakes import WARNED, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
@@ -174,8 +174,10 @@ def _range(of: Trials, probe: Probe) -> Span | None:
 
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
-    stop = any(mistake.moves(of) for mistake in own)
-    more = MOTOR if stop else HARM if any(mistake.harms(of) for mistake in own) else ""
+    """Return the row of some mistakes; what does damage is named first, however short a row is cut."""
+    stop, harmful = any(mistake.moves(of) for mistake in own), [one for one in own if one.harms(of)]
+    own = list(dict.fromkeys((*harmful, *own)))
+    more = WARNED.get((stop, bool(harmful)), "")
     told, of_any = (
         (tr(more, mistakes=said) if more else said, do_words(own, _MOST, general))
         for general in (False, True)

@@ -193,8 +193,12 @@ class Block:
                 return point
             ahead = [there - here for here, there in zip(drops, point.drops, strict=True)]
             share = _share(curves, drops, ahead)
-            drops = [here + share * way for here, way in zip(drops, ahead, strict=True)]
-            pieces = _pieces(curves, drops)
+            onward = [here + share * way for here, way in zip(drops, ahead, strict=True)]
+            pieces = _pieces(curves, onward)
+            for at, (here, there, way) in enumerate(zip(drops, onward, ahead, strict=True)):
+                if here == there and way < 0:  # at a knee, by less than floats can tell: what is ahead
+                    pieces[at] = bisect_left(curves[at].breaks, here)
+            drops = onward
         raise ArithmeticError(f"no solution found for {[element.key for element in self.elements]}")
 
     def _straight(self, curves: list[Curve], pieces: list[int]) -> Point:

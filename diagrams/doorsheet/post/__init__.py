@@ -14,8 +14,7 @@ from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import alone, units_of
 from doorsheet.electrics import solve
-from doorsheet.job.context import stage_title
-from doorsheet.layout.arrange import numbered
+from doorsheet.job.context import solved_stage, stage_title
 from doorsheet.mapping.model import Drive, Link
 from doorsheet.mapping.reading import ReadMapping, Source
 from doorsheet.post.markup import FORMATS, Section, written
@@ -58,8 +57,8 @@ def make_post(
         ChoiceError: for a stage or a drive that there is not.
     """
     shown = read if private else public(read)
-    solved = solve(shown, stage)
-    circuit, findings = numbered(solved.circuit, shown), run_checks(shown, solved)
+    solved = solved_stage(shown, stage)
+    circuit, findings = solved.circuit, run_checks(shown, solved)
     units = units_of(shown)
     if drive:
         if drive not in circuit.drives:
