@@ -73,6 +73,16 @@ def test_a_mistake_that_may_start_the_motor_says_so_first() -> None:
     assert found.stop and "motor may run" in found.meaning and found.do.startswith("Emergency stop!")
 
 
+def test_causes_are_alternatives_and_nothing_is_changed_that_may_be_right() -> None:
+    """What a reading can't tell apart is looked at in turn; no wire is moved unless it was found wrong."""
+    every = [one for action in plan(parse_mapping(SAW_TRUTH, "m.toml")) for one in action.outcomes]
+    said = {one.meaning: one.do for one in every}
+    swapped = {means: do for means, do in said.items() if "changed over at" in means or "reversed" in means}
+    assert swapped and not [do for do in swapped.values() if "with the sheet" not in do or "only" not in do]
+    clips = [do for means, do in said.items() if means.startswith("Red and black changed over, or ")]
+    assert clips and all("Look at the clips, if wrong read again; else compare " in do for do in clips)
+
+
 def test_wires_changed_over_that_overload_an_input_say_so() -> None:
     """With COM's wire on AGND the closed output is between DI1 and AGND: 4.7 kohm and 100 kohm share 24 V.
 
