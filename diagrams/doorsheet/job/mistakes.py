@@ -25,7 +25,7 @@ MOTOR: Final = tr_later("{mistakes}: motor may run at once")
 """What is added where a mistake has a run command on that nobody gave."""
 
 HARM: Final = tr_later("{mistakes}: a terminal may be destroyed")
-"""The same where wires have changed places, so that a speed input or a reference gets more than it bears."""
+"""The same where an input or a reference gets more than it bears, since wires have changed places."""
 
 _MOST: Final = 3
 """More wires or terminals than this in one breath help nobody."""

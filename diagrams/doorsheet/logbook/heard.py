@@ -14,6 +14,7 @@ from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
+from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, value_at, why_not
 from doorsheet.job.sequence import Outlook, outlook, plan
@@ -105,10 +106,19 @@ def _reading(said: Said) -> Wish | None:
     turned_to = taken if taken.red == action.asked.red else replace(taken, value=0.0 - taken.value)
     logged = dated.logged(action.id, turned_to.shown.replace("−", "-"), action.stage)
     log = said.read.mapping.done
-    if not action.asked.kept and log:  # a job that is followed step by step: it is of this stage only
+    kept = action.asked.kept or _destroys(said, taken)
+    if not kept and log:  # a job that is followed step by step: it is of this stage only
         return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
     again = action.since >= 0 or any(is_about(one, action) for one in log)
     return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
+
+
+def _destroys(said: Said, taken: Taken) -> bool:
+    """Whether a reading of a switch input, or what it replaces, is one that stops everything."""
+    same = [one for one in said.own.mapping.taken if one.subject == taken.subject]
+    return taken.unit == "V" and any(
+        abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
+    )
 
 
 def _asking(said: Said, taken: Taken) -> Action | None:
