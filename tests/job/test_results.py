@@ -448,3 +448,11 @@ def test_a_closed_input_that_plus_is_brought_to_reads_a_supply(
     action = next(one for one in plan(read(kept)) if one.place == action.place)
     if stage != "bench":  # a bench reading is of the bench switch, and isn't kept
         assert judge(read(kept), action).done is goes_on
+
+
+def test_a_reading_that_nobody_took_is_none() -> None:
+    """An input's own meter says nothing of the terminal that feeds it; a reading of that one does."""
+    feeds = [one for one in plan(read(TO_PLUS)) if one.id == "read:run-forward:supply"]
+    assert feeds and {judge(read(TO_PLUS), one)[:2] for one in feeds} == {(False, "")}
+    taken = 'readings = ["red on PV, black on CM: 24 V, open"]\n' + TO_PLUS.lstrip()
+    assert {judge(read(taken), one)[:2] for one in feeds} == {(True, "24 V")}
