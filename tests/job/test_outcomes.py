@@ -129,6 +129,19 @@ def test_volts_at_an_input_that_nothing_feeds_yet_are_no_reading_to_go_on_with()
 FED_READ = FED.replace("[run-forward]", '[controller]\nsupply-voltage = "24 V"\n[run-forward]\nmeter = 0')
 
 
+def test_leakage_that_is_declared_is_no_fault() -> None:
+    """Ohm's law: 0.1 mA through 4.7 kohm are 0.47 V at the open input, where a hand switch leaks nothing."""
+    leaks = '[controller]\noutputs = { saturation = "1 V", leakage = "0.1 mA" }'
+    text = FED_READ.replace("[controller]", leaks).replace("inputs]", 'inputs]\nresistance = "4.7 kohm"')
+    for stage, volts, right in (
+        ("final", 0.1e-3 * 4700, True),
+        ("final", 1.0, False),
+        ("bench", 0.47, False),
+    ):
+        outcomes = action_of(text, "read:run-forward:open", stage).outcomes
+        assert any(one.right for one in outcomes if one.holds(volts)) is right
+
+
 def test_a_closed_output_explains_a_reading_though_nobody_gave_its_drop() -> None:
     """The plus of an output that joins plus is inside the controller: no wiring outside turns it round."""
     for known in ("", 'outputs = { saturation = "1 V" }\n'):

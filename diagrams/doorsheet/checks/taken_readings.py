@@ -90,6 +90,7 @@ def destroying(report: Report) -> Iterator[tuple[Read]]:
     yield from ((read,) for read in _every(report) if destroys(report, read))
 
 
+@once
 def _every(report: Report) -> tuple[Read, ...]:
     listed = [read_of(report, taken) for taken in report.mapping.taken if taken.unit == "V"]
     own: dict[tuple[str, str, float, str], Path] = {}
