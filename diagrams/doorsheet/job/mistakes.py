@@ -57,15 +57,15 @@ class Kind(Enum):
     )  # fmt: skip
     REVERSED = (
         tr_later("{names} reversed"),
-        tr_later("compare the {names} with the sheet, turn round only what is reversed"),
+        tr_later("compare the {names} with the sheet, turn only what is wrong"),
         tr_later("its output reversed"),
-        tr_later("compare its output with the sheet, turn it round only if reversed"),
+        tr_later("compare its output with the sheet, turn it only if wrong"),
     )  # fmt: skip
     EXCHANGED = (
         tr_later("{names} changed over at the drive"),
-        tr_later("compare {names} with the sheet, put right only what is changed over"),
+        tr_later("compare {names} with the sheet, change only what is wrong"),
         tr_later("its wire and another changed over at the drive"),
-        tr_later("compare its wires with the sheet, put right only what is changed over"),
+        tr_later("compare its wires with the sheet, change only what is wrong"),
     )  # fmt: skip
     UNFITTED = (
         tr_later("{names} not fitted"), tr_later("look for {names}, fit what is missing"),
