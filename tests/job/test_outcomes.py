@@ -218,3 +218,14 @@ def test_a_closed_reading_is_no_witness_for_itself() -> None:
     action = action_of(wrong, "read:run-forward:closed", "run-forward")
     assert not any(one.holds(24.0) for one in action.outcomes if one.right)
     assert "24" not in action.expect
+
+
+@pytest.mark.parametrize("volts", [47.0, -47.0])
+def test_what_destroys_an_input_is_no_plausible_reading(volts: float) -> None:
+    """IEC 61131-2 has 30 V as the most for an input of 24 V; two supplies of 24 V in series give 48 V."""
+    for text in (SAW_TRUTH, SAW_TRUTH.replace("\nmeter = 24.1", "").replace('voltage = "24 V", ', "")):
+        for state in ("open", "closed"):
+            outcomes = action_of(text, f"read:run-forward:{state}", "bench").outcomes
+            found = [one for one in outcomes if one.holds(volts)]
+            assert any(one.stop and "may be destroyed" in one.meaning for one in found)
+            assert not any(one.right for one in found)

@@ -218,9 +218,8 @@ def again(action: Action, found: Judged) -> Action:
     else:
         title, do = f"{said}: {outcome.meaning}", outcome.do
     lines = [Trial(do, tr("found and mended"))]
-    in_volts = isinstance(asked, ReadingAsked) and asked.unit == "V"
-    if in_volts and action.trials[0].power is Power.ON:  # the leads were clipped on before the power
-        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))
+    if isinstance(asked, ReadingAsked) and asked.unit == "V" and action.trials[0].power is Power.ON:
+        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))  # clipped on before the power
     return replace(action, title=title, trials=(*lines, *action.trials))
 
 
