@@ -92,8 +92,8 @@ def _wires(mapping: Mapping, circuit: Circuit) -> Iterator[tuple[str, ...]]:
             wire.near.full,
             frames.get(wire.near.home, ""),
             wire.job,
-            wire.cable,
-            str(lengths.get(wire.cable or None) or ""),
+            wire.cable if wire.in_cable else "",
+            str(lengths.get(wire.cable or None) or "") if wire.in_cable else "",
             earthed(circuit, wire),
         )
 

@@ -153,7 +153,7 @@ PLANTED: tuple[Planted, ...] = tuple(
         ("plus to an input that is joined to common", control(output=FED, meter="0"), "meter = 0", "meter = 24.3", "P103", "run-forward", "meter"),
         ("measured against the plus", control(output=FED, meter="0"), "meter = 0", "meter = -24.1", "P103", "run-forward", "meter"),
         ("a few volts", RUN, "24.3", "4.2", "P104", "run-forward", "meter"),
-        ("too much for an input", RUN, "24.3", "45", "P104", "run-forward", "meter"),
+        ("too much for an input", RUN, "24.3", "45", "P113", "run-forward", "meter"),
         ("an input that needs plus", control(output=CONTACT), "24.3", "0.1", "P105", "run-forward", "meter"),
         ("12 V where 24 V are given", inputs(voltage="24 V") + RUN, "24.3", "12.1", "P106", "run-forward", "meter"),
         ("outside of the range given", inputs(voltage="22..26 V") + RUN, "24.3", "26.4", "P106", "run-forward", "meter"),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from doorsheet.checks.example import CONVERTER, PULSES, SPEED, put
 from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -39,6 +42,41 @@ def test_single_wires_may_all_have_one_colour() -> None:
     blue = RUN + 'wires = { input = "blue", common = "blue" }\n'
     assert "W101" not in codes(HEAD + blue)
     assert "W101" not in codes(HEAD + blue + '[[cables]]\nname = "W1"\ncores = 4\n')
+
+
+_LOOPED = (
+    '[controller]\nreturns = "looped"\n'
+    + "".join(
+        f"""[{name}]
+input = "DI{at}"
+common = "COM"
+output = {{ plus = "Y{at}+", minus = "Y{at}-" }}
+cable = "W1"
+wires = {{ input = {{ colour = "{colour}" }}, common = {{ colour = "brown" }} }}
+"""
+        for at, (name, colour) in enumerate(
+            {"run-forward": "white", "run-reverse": "green", "jog": "grey"}.items(), start=1
+        )
+    )
+    + '[[cables]]\nname = "W1"\ncores = '
+)
+"""Three outputs with looped returns: to the drive run three inputs and one return."""
+
+
+@pytest.mark.parametrize(("cores", "few"), [(4, False), (3, True)])
+def test_a_loop_at_the_controller_lies_in_no_cable(cores: int, few: bool) -> None:
+    """Two loops may be as brown as the return to the drive: nobody takes them for a core of it."""
+    assert codes(f"{HEAD}{_LOOPED}{cores}\n") & {"W101", "W104"} == ({"W104"} if few else set())
+    assert not few or "4 wires run beside each other" in reason("W104", f"{HEAD}{_LOOPED}{cores}\n")
+
+
+@pytest.mark.parametrize(("cores", "few"), [(3, False), (2, True)])
+def test_wires_before_and_after_a_part_run_one_after_the_other(cores: int, few: bool) -> None:
+    """Supply, pulses and their common lead to a converter, two wires on from it, one of them cut by R9."""
+    keys = ('series = "4.7 kohm"', 'cable = "W1"', 'range = "0-10 V"', "reference", "source")
+    signal = put(SPEED, *keys) + PULSES + CONVERTER
+    said = codes(f'{HEAD}{signal}[[cables]]\nname = "W1"\ncores = {cores}\n')
+    assert ("W104" in said) is few
 
 
 def test_a_cable_declared_without_a_name_is_of_the_wires_that_name_none() -> None:

@@ -109,15 +109,15 @@ def test_fixed_polarity(meter: str, joins: str, bad: bool) -> None:
         ("0.39", "P105"),
         ("1.0", "P104"),
         ("7.99", "P104"),
-        ("-30.1", "P104"),
-        ("60.0", "P104"),
+        ("-30.1", "P113"),  # 30 V is the most that IEC 61131-2 has for an input of 24 V
+        ("60.0", "P113"),
         ("60.1", "P108"),
         ("30.0", ""),
         ("-8", ""),
     ],
 )
 def test_readings_by_their_size(meter: str, code: str) -> None:
-    sizes = {"P104", "P105", "P108", "P109"}
+    sizes = {"P104", "P105", "P108", "P109", "P113"}
     assert codes(HEAD + RUN.replace("24.0", meter)) & sizes == ({code} if code else set())
 
 

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import json
+
+import pytest
+
 from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, found, reason
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P106": ("meter  = 12.1", "meter  = 19.2"),  # 24 V less 20 %
+    "P113": ("= 47", "= 30"),
     "P107": ("meter-closed = 14", "meter-closed = 0.6"),  # 0.4 V by default, and 0.2 V
 }
 
@@ -27,3 +32,26 @@ def test_a_reading_that_fits_what_is_given_contradicts_the_drawing() -> None:
     assert "P106" not in codes(HEAD + given + RUN)
     (wrong,) = [one for one in found(HEAD + given + RUN.replace("24.0", "12")) if one.code == "P106"]
     assert "is given as 24 V" in wrong.reason and "which is wrong" in wrong.do
+
+
+@pytest.mark.parametrize(
+    ("rated", "volts", "code"),
+    # 30 V and 60 V are the most of inputs of 24 V and 48 V by IEC 61131-2
+    [("24 V", "30.1", "P113"), ("24 V", "30", ""), ("48 V", "60", ""), ("12 V", "31", "P113")],
+)
+def test_what_an_input_bears_is_by_what_it_is_rated_for(rated: str, volts: str, code: str) -> None:
+    text = f'{HEAD}[drive.inputs]\nvoltage = "{rated}"\n{RUN}meter-closed = {volts}\n'
+    assert codes(text) & {"P113"} == ({code} if code else set())
+
+
+def test_nobody_is_sent_to_measure_again_what_destroys_an_input() -> None:
+    """It is left out of what else is held against readings; a newer one that is right ends it."""
+    lines = ["DI1, black on COM: 0.1 V, closed, 2026-11-24", "DI1, black on COM: 47 V, closed, 2026-11-25"]
+    stopped = _dated(lines)
+    assert codes(stopped) & {"P107", "P113", "R102", "R103", "R109"} == {"P113"}
+    mended = _dated([*lines, "DI1, black on COM: 0.1 V, closed, 2026-11-26"])
+    assert codes(mended) & {"P107", "P113", "R102", "R103"} == set()
+
+
+def _dated(lines: list[str]) -> str:
+    return f"{HEAD}readings = {json.dumps([f'red on {line}' for line in lines])}\n{RUN}"

@@ -75,6 +75,16 @@ def test_a_mistake_that_may_start_the_motor_says_so_first() -> None:
     assert found.stop and "motor may run" in found.meaning and found.do.startswith("Emergency stop!")
 
 
+def test_causes_are_alternatives_and_nothing_is_changed_that_may_be_right() -> None:
+    """What a reading can't tell apart is looked at in turn; no wire is moved unless it was found wrong."""
+    every = [one for action in plan(parse_mapping(SAW_TRUTH, "m.toml")) for one in action.outcomes]
+    said = {one.meaning: one.do for one in every}
+    swapped = {means: do for means, do in said.items() if "changed over at" in means or "reversed" in means}
+    assert swapped and not [do for do in swapped.values() if "with the sheet" not in do or "only" not in do]
+    clips = [do for means, do in said.items() if means.startswith("Red and black changed over, or ")]
+    assert clips and all("Look at the clips, if wrong read again; else compare " in do for do in clips)
+
+
 def test_wires_changed_over_that_overload_an_input_say_so() -> None:
     """With COM's wire on AGND the closed output is between DI1 and AGND: 4.7 kohm and 100 kohm share 24 V.
 
@@ -177,6 +187,19 @@ def test_volts_at_an_input_that_nothing_feeds_yet_are_no_reading_to_go_on_with()
 FED_READ = FED.replace("[run-forward]", '[controller]\nsupply-voltage = "24 V"\n[run-forward]\nmeter = 0')
 
 
+def test_leakage_that_is_declared_is_no_fault() -> None:
+    """Ohm's law: 0.1 mA through 4.7 kohm are 0.47 V at the open input, where a hand switch leaks nothing."""
+    leaks = '[controller]\noutputs = { saturation = "1 V", leakage = "0.1 mA" }'
+    text = FED_READ.replace("[controller]", leaks).replace("inputs]", 'inputs]\nresistance = "4.7 kohm"')
+    for stage, volts, right in (
+        ("final", 0.1e-3 * 4700, True),
+        ("final", 1.0, False),
+        ("bench", 0.47, False),
+    ):
+        outcomes = action_of(text, "read:run-forward:open", stage).outcomes
+        assert any(one.right for one in outcomes if one.holds(volts)) is right
+
+
 def test_a_closed_output_explains_a_reading_though_nobody_gave_its_drop() -> None:
     """The plus of an output that joins plus is inside the controller: no wiring outside turns it round."""
     for known in ("", 'outputs = { saturation = "1 V" }\n'):
@@ -253,3 +276,14 @@ def test_a_closed_reading_is_no_witness_for_itself() -> None:
     action = action_of(wrong, "read:run-forward:closed", "run-forward")
     assert not any(one.holds(24.0) for one in action.outcomes if one.right)
     assert "24" not in action.expect
+
+
+@pytest.mark.parametrize("volts", [47.0, -47.0])
+def test_what_destroys_an_input_is_no_plausible_reading(volts: float) -> None:
+    """IEC 61131-2 has 30 V as the most for an input of 24 V; two supplies of 24 V in series give 48 V."""
+    for text in (SAW_TRUTH, SAW_TRUTH.replace("\nmeter = 24.1", "").replace('voltage = "24 V", ', "")):
+        for state in ("open", "closed"):
+            outcomes = action_of(text, f"read:run-forward:{state}", "bench").outcomes
+            found = [one for one in outcomes if one.holds(volts)]
+            assert any(one.stop and "may be destroyed" in one.meaning for one in found)
+            assert not any(one.right for one in found)

@@ -13,7 +13,7 @@ import pytest
 from doorsheet.job.action import Phase, SettingAsked, note_words
 from doorsheet.job.done import judge
 from doorsheet.job.results import passed
-from doorsheet.job.sequence import next_action, plan
+from doorsheet.job.sequence import again, next_action, plan
 from doorsheet.logbook import note
 from doorsheet.mapping.reading import read_mapping
 from tests.job.machines import PRESS_TRUTH, SAW_TRUTH
@@ -444,12 +444,25 @@ def test_a_wrong_current_is_read_again_by_the_very_words_that_are_printed(tmp_pa
     assert words == "run-forward.meter-current: ___ mA"  # a blank: a figure would be copied
     path = tmp_path / "m.toml"
     told, _ = noted(path, wrong, words.replace("___", "5.1"))
-    assert "before: 2 mA" in told
+    assert "before: 2 mA" in told and "agrees: expected" in told and "disagrees" not in told
     after = read_mapping(path)
     assert judge(after, action).done
     assert [one.result for one in after.mapping.done if one.what == "was:run-forward.meter-current"] == [
         "2 mA"
     ]
+
+
+@pytest.mark.parametrize(("current", "named"), [("0 mA", "wire 1"), ("12 mA", "no single mistake")])
+def test_a_wrong_current_gets_a_reason_as_a_wrong_voltage_does(
+    tmp_path: Path, current: str, named: str
+) -> None:
+    """24 V over 4.7 kohm drive 5.1 mA; where a wire is off nothing flows, and nothing single doubles it."""
+    told, _ = noted(tmp_path / "m.toml", SAW_TRUTH + READY, f"run-forward.meter-current: {current}")
+    assert "disagrees: expected 5.1 mA" in told and named in told
+    read_wrong = read((tmp_path / "m.toml").read_text(encoding="utf-8"))
+    action = next(one for one in plan(read_wrong) if one.id == "read:run-forward:current")
+    title = again(action, judge(read_wrong, action)).title
+    assert title.startswith(f"{current} is not what it should be") and named in title
 
 
 @pytest.mark.parametrize("words", ["OL", "0.4 V", "ok"])
@@ -525,3 +538,11 @@ def test_a_setting_reads_what_it_was_set_to_however_the_display_writes_it(
     own = read(text)
     action = next(one for one in plan(own) if one.asked == SettingAsked("P3"))
     assert judge(own, action).done is goes_on
+
+
+def test_a_reading_that_nobody_took_is_none() -> None:
+    """An input's own meter says nothing of the terminal that feeds it; a reading of that one does."""
+    feeds = [one for one in plan(read(TO_PLUS)) if one.id == "read:run-forward:supply"]
+    assert feeds and {judge(read(TO_PLUS), one)[:2] for one in feeds} == {(False, "")}
+    taken = 'readings = ["red on PV, black on CM: 24 V, open"]\n' + TO_PLUS.lstrip()
+    assert {judge(read(taken), one)[:2] for one in feeds} == {(True, "24 V")}

@@ -17,10 +17,12 @@ from pathlib import Path
 import pytest
 
 from doorsheet import OutputError, check, draw
+from doorsheet.job.action import Power
 from doorsheet.logbook import Noted, NoteError, note
 from doorsheet.logbook.saving import BusyError, held, replace_text
 from doorsheet.mapping import MappingError, read_mapping
 from doorsheet.mapping.controls import SwitchedControl
+from tests.job.machines import SAW_TRUTH
 
 TOP = Path(__file__).resolve().parents[2]
 LATHE = (TOP / "gallery" / "lathe.toml").read_text(encoding="utf-8").replace("meter  = 24.3", "# meter")
@@ -88,6 +90,21 @@ def test_what_can_kill_is_warned_of_first_and_stops(lathe: Path, words: str) -> 
     assert noted.lines[0].startswith("DANGER")
     assert "P108" in {one.code for one in noted.contradicted}
     assert "settled" not in said(noted)
+
+
+@pytest.mark.parametrize("words", ["47 V closed", "-47 V closed"])
+def test_more_than_an_input_bears_stops_all_until_it_is_read_anew(tmp_path: Path, words: str) -> None:
+    """Of the bench alone, before its open reading, it is no less a stop: two supplies of 24 V are 48 V."""
+    saw = tmp_path / "saw.toml"
+    saw.write_text(SAW_TRUTH, encoding="utf-8")
+    for what in ("prove-dead", "bench", "emergency-stop"):
+        note(saw, f"done {what}", AT)
+    noted = note(saw, f"red on DI1, black on COM: {words}", AT)
+    assert "agrees" not in said(noted).replace("disagrees", "") and "measure again" not in said(noted)
+    assert "may be destroyed" in said(noted) and "P113" in {one.code for one in noted.contradicted}
+    assert noted.next is not None and (noted.next.id, noted.next.power) == ("mend:P113", Power.OFF)
+    noted = note(saw, "red on DI1, black on COM: 0.1 V closed", AT)
+    assert "settled: P113" in said(noted) and noted.next is not None and not noted.next.mends
 
 
 def test_a_warning_comes_first_where_nothing_can_be_written_too(lathe: Path) -> None:

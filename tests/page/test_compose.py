@@ -11,9 +11,11 @@ from typing import get_args
 import pytest
 
 from doorsheet import MappingError, PaperError, draw, draw_text
+from doorsheet.mapping.reading import parse_mapping
 from doorsheet.page.display import Area, Group, Oval, Page, Pattern, Role, Stroke, Text, leaves
 from doorsheet.page.warning import shock_sign, warning_box
 from doorsheet.trade.paper import PAPERS, PaperName
+from doorsheet.wires import rows
 from tests.sheets.sheets import discs
 
 GALLERY = Path(__file__).parents[2] / "gallery"
@@ -387,6 +389,25 @@ def test_the_notes_say_which_wires_a_cable_with_a_name_has() -> None:
         assert told.keys() == names
         for cable, own in told.items():
             assert own == [wire.number for wire in sheet.circuit.wires if wire.cable == cable]
+
+
+def test_a_loop_at_the_controller_is_in_no_cable_list() -> None:
+    """It joins two terminals of the controller: neither the sheet nor the wire list leads it to the drive."""
+    text = "".join(
+        f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\noutput = {{ plus = "Y{at}+", minus = "Y{at}-" }}\n'
+        'cable = "W1"\n'
+        for at, name in ((1, "run-forward"), (2, "run-reverse"))
+    )
+    text = (
+        f'machine = "M"\n[controller]\nreturns = "looped"\n{text}[[cables]]\nname = "W1"\nlength = "25 m"\n'
+    )
+    sheet = draw_text(text)
+    loops = {wire.number for wire in sheet.circuit.wires if wire.far.block is wire.near.block}
+    said = " ".join(item.content for item in leaves(sheet.page.items) if isinstance(item, Text))
+    (told,) = re.findall(r"Cable W1: wires ([^.]+)\.", said)
+    assert loops and set(re.findall(r"\d+", told)).isdisjoint(loops)
+    listed = [row for row in rows(parse_mapping(text, "m.toml").mapping, [sheet.circuit]) if row[0] == "wire"]
+    assert {row[1] for row in listed if "W1" not in row and "25 m" not in row} == loops
 
 
 def test_a_number_stays_with_the_name_and_the_legend_has_only_what_is_fitted() -> None:

@@ -259,6 +259,10 @@ def meanings(of: Trials, probes: Sequence[Probe]) -> Iterator[Bit]:
         "Above {dc:g} V DC or {ac:g} V AC it can kill. Hands off, isolate, ask a qualified person.",
         dc=DANGEROUS_V, ac=DANGEROUS_AC_V,
     )  # fmt: skip
+    if any(probe.unit == "V" and probe.control in of.mapping.switched for probe in probes):
+        most = of.figures.input_bears_v
+        too_much = tr("More than {most:g} V at a switch input: power off, undo the last change.", most=most)
+        danger = f"{danger} {too_much}"
     yield Bit(band(danger, Role.SIGN_FILLED), keep=True)
     for table in tables(of, probes):
         if len(table.rows) > 1:

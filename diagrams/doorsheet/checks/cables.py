@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterator
+from math import inf
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, Say, called, listed, once
@@ -32,8 +33,9 @@ def _colour_twice_in_cable(report: Report) -> Found:
     Formula: letters(core) differ within a cable
     Source: common practice, no source"""
     loose = not any(cable.name is None for cable in report.mapping.cables)
-    for drive, first, wire in _like_before(report, lambda wire: (wire.cable, wire.colour.letters)):
-        single = (loose or drive) and not wire.cable  # these may all have one colour
+    alike = _like_before(report, lambda wire: (wire.in_cable, wire.cable, wire.colour.letters))
+    for drive, first, wire in alike:
+        single = ((loose or drive) and not wire.cable) or not wire.in_cable  # these may all have one colour
         if not single and (wire.colour_given or first.colour_given):
             path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
             cable = f"cable {wire.cable}" if wire.cable else "the cable"
@@ -158,18 +160,37 @@ def _shared_wire_two_colours(report: Report, wire: Wire) -> Found:
 @caution("W104", cabled("W1", "cores = 1"), put(RUN, wired("white", "brown"), 'cable  = "W1"'))
 def cable_too_thin(report: Report) -> Found:
     """The cable has fewer cores than wires run in it.
-    The mapping puts more wires into the cable than it says the cable has cores.
-    Formula: wires(cable) <= cores
+    The mapping puts more wires beside each other into the cable than it says the cable has cores. Those
+    before and after a part on the way run one after the other, loops at the controller in no cable.
+    Formula: wires(cable), at any place of it <= cores
     Source: follows from counting"""
     for index, cable in enumerate(report.mapping.cables):
-        inside = tuple(wire.number for wire in report.circuit.wires if wire.cable == (cable.name or ""))
-        if cable.cores is not None and len(inside) > cable.cores and report.counts(cable.name is not None):
+        wires = [wire for wire in report.circuit.wires if wire.cable == (cable.name or "") and wire.in_cable]
+        count, inside = _abreast(report.circuit, wires), tuple(wire.number for wire in wires)
+        if cable.cores is not None and count > cable.cores and report.counts(cable.name is not None):
             figure = report.given("cores", str(cable.cores), "cables", index, "cores")
             yield report.finding(("cables", index, "cores"), figure, wires=inside)(
-                f"{len(inside)} wires run in cable {cable.name or 'without a name'}, which has {figure} "
-                "cores",
+                f"{count} wires run beside each other in cable {cable.name or 'without a name'}, which has "
+                f"{figure} cores",
                 "use a cable with more cores, or lead some of the wires in another",
             )
+
+
+def _abreast(circuit: Circuit, wires: list[Wire]) -> int:
+    """Count the wires that run beside each other where most of each control do."""
+    on_way = {pin.terminal: part.pins for part in circuit.parts for pin in part.pins}
+
+    def parts_before(terminal: Terminal) -> int:
+        if terminal.block is not BlockKind.FIELD:
+            return 0
+        ends = {pin.terminal for pin in on_way[terminal]}
+        return 1 + max((parts_before(wire.near) for wire in circuit.wires if wire.far in ends), default=0)
+
+    spans: dict[tuple[str, str], list[tuple[float, float]]] = {}
+    for wire in wires:
+        whole = (parts_before(wire.near), parts_before(wire.far) or inf)  # to the drive: past all parts
+        spans.setdefault((wire.drive, wire.control), []).append(whole)
+    return sum(max(sum(a <= at < b for a, b in own) for at, _ in own) for own in spans.values())
 
 
 @caution("W106", cabled("W1", "screen = false"), put(RUN, 'cable  = "W1"', 'screen = "drive"'))

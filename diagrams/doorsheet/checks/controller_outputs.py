@@ -8,7 +8,6 @@ from typing import Final
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked
-from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import MOVES, Driven, Found, Report, Say, Shown, of_fact, of_level
 from doorsheet.checks.example import CONTACT, INPUTS, RUN, output_of, put, rated, table
 from doorsheet.checks.open_readings import cannot_switch
@@ -92,8 +91,7 @@ def _is_off(report: Report, name: str, event: Event) -> bool:
 def _highest_open(report: Report, name: str) -> tuple[Shown | None, float]:
     """Return the highest voltage over the open output in any state, or a higher reading, and its size."""
     opened = report.figures.open_v(name)
-    counts = opened.is_known and not is_dangerous(opened.high)
-    found: list[tuple[Shown, float]] = [(opened, abs(opened.high))] if counts else []
+    found: list[tuple[Shown, float]] = [(opened, abs(opened.high))] if opened.is_known else []
     levels = (report.solved.output_v(report.use(name), event) for event in report.not_closing(name))
     for level in levels:
         if level is not None and level.is_known:

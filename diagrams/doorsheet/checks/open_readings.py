@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.dangers import is_dangerous
 from doorsheet.checks.examined import Figure, Found, Report, called, listed
 from doorsheet.checks.example import CONTACT, REVERSE, RUN, TO_MINUS, TO_PLUS, UNREAD, output_of, put
 from doorsheet.circuit.parts import Sign, Stage
@@ -39,9 +38,9 @@ def _meaning(report: Report, name: str) -> str:
 
 
 def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]]:
-    """Yield the controls with an open reading, which can't kill, V."""
+    """Yield the controls with an open reading that counts, V."""
     for name, control in report.switched:
-        if control.reading_v is not None and not is_dangerous(control.reading_v):
+        if control.reading_v is not None and report.figures.open_v(name).is_known:
             yield name, control, control.reading_v, report.reading(name, control.reading_v)
 
 
@@ -59,11 +58,11 @@ def is_nothing(report: Report, name: str) -> bool:
 
 def _others(report: Report, control: SwitchedControl) -> dict[str, Figure]:
     return {
-        entry.input: report.reading(other, entry.reading_v or 0.0)
-        for other, entry in report.switched
+        entry.input: figure
+        for _, entry, reading, figure in _read(report)
         if entry.common == control.common is not None
         and entry.input != control.input
-        and abs(entry.reading_v or 0.0) >= SUPPLY_V
+        and abs(reading) >= SUPPLY_V
     }
 
 
@@ -254,15 +253,15 @@ def _odd_reading(
     report: Report, name: str, control: SwitchedControl, reading: float, figure: Figure
 ) -> Found:
     """The reading is neither a supply voltage nor about 0 V.
-    An open input reads its supply, or about 0 V when plus must be fed to it. A few volts, or far more than a
-    control supply, mean a wrong probe point, a wrong meter range or a wrong terminal.
-    Formula: abs(reading) < 1 V, or from 8 V to 30 V, or within 20 % of the one given; above 60 V: P108
-    Source: 30 V is the highest input voltage of IEC 61131-2, read in public data tables of input modules; 1 V
-    and 8 V are common practice, no source"""
-    low, high = control.supply_v
-    if abs(reading) >= NEAR_ZERO_V and not low <= abs(reading) <= high:
+    An open input reads its supply, or about 0 V when plus must be fed to it. A few volts mean a wrong probe
+    point, a wrong meter range or a wrong terminal.
+    Formula: abs(reading) < 1 V, or from 8 V, of a supply that is given from 20 % below it; what is too much
+    is P113
+    Source: common practice, no source"""
+    low = control.least_v
+    if NEAR_ZERO_V <= abs(reading) < low:
         yield report.at_input((name, "meter"), figure, wired=False)(
-            f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V to {high:g} V",
+            f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V and more",
             f"measure again: DC volts, contact open, red lead on {control.input}, black on "
             f"{control.common or 'its common'}. If it is the same again, find the common that the manual "
             f"names for {control.input}; a reading against another common counts only where the two are "

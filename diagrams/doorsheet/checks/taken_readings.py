@@ -21,7 +21,8 @@ from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
-    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "first_read", "groups", "read_of", "reads",
+    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "destroying", "first_read", "groups",
+    "read_of", "reads",
 ]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
@@ -73,8 +74,24 @@ def _point(report: Report, one: str, other: str) -> tuple[str, str]:
 def reads(report: Report) -> tuple[Read, ...]:
     """Return every reading in volts: the list's in its order, then those that controls give themselves.
 
-    Left out are those that can kill: nobody is sent to measure there again.
+    Left out are those that can kill or destroy: nobody is sent to measure there again.
     """
+    return tuple(read for read in _every(report) if not destroys(report, read))
+
+
+def destroys(report: Report, read: Read) -> bool:
+    """Whether a reading is more than a switch input bears, at the input or at what feeds it."""
+    ends = {(end, one.common) for _, one in report.switched for end in (one.input, one.feed)}
+    return (read.red, read.black) in ends and exceeds(abs(read.volts), report.figures.input_bears_v)
+
+
+def destroying(report: Report) -> Iterator[tuple[Read]]:
+    """Yield the readings in volts that are left out of all others since they destroy an input."""
+    yield from ((read,) for read in _every(report) if destroys(report, read))
+
+
+@once
+def _every(report: Report) -> tuple[Read, ...]:
     listed = [read_of(report, taken) for taken in report.mapping.taken if taken.unit == "V"]
     own: dict[tuple[str, str, float, str], Path] = {}
     for path, control, value in own_readings(report):
@@ -88,7 +105,9 @@ def reads(report: Report) -> tuple[Read, ...]:
 def _replaced(report: Report) -> Iterator[tuple[Taken, Taken]]:
     """Yield a reading in volts that no longer counts, and the newest of the same thing."""
     for old, new in report.mapping.replaced:
-        if new.unit == "V" and not (is_dangerous(old.volts) or is_dangerous(new.volts)):
+        if new.unit != "V" or is_dangerous(old.volts) or is_dangerous(new.volts):
+            continue
+        if not destroys(report, read_of(report, new)):
             yield old, new
 
 

@@ -292,9 +292,7 @@ def _screens(mapping: Mapping, drive: str, wires: tuple[Wire, ...]) -> Iterator[
         inside = tuple(
             wire.number
             for wire in wires
-            if (drive, name) in wire.uses
-            and wire.cable == cable
-            and wire.far.block is not BlockKind.CONTROLLER
+            if (drive, name) in wire.uses and wire.cable == cable and wire.in_cable
         )
         if screen is not None and inside:
             yield ScreenRound(name, drive, inside, screen.earthed, screen.terminal or "", cable)

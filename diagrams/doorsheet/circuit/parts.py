@@ -193,6 +193,11 @@ class Wire(NamedTuple):
     way: "tuple[OnWay, ...]" = ()  # where it stands for the whole way to the drive: what comes before it
 
     @property
+    def in_cable(self) -> bool:
+        """Whether it lies in its control's cable; a loop at the controller lies in none."""
+        return self.far.block is not BlockKind.CONTROLLER
+
+    @property
     def conductors(self) -> "tuple[Wire, ...]":
         """Each conductor of its way by itself, from its near end on; most wires are one."""
         if not self.way:

@@ -149,8 +149,8 @@ class Figures:
         ask = f"measure it: DC volts, switch {state}, red lead on {probes[0]}, black on {probes[1]}"
         unknown = self._fact(f"{key}/{control}", Row(name, "", "V", ask, -60, 60), None, path)
         value = getattr(entry, attribute) if entry else None
-        if not isinstance(value, float):
-            return unknown
+        if not isinstance(value, float) or abs(value) > self.input_bears_v:
+            return unknown  # what destroys an input is no supply of it
         index = self.mapping.metered.get((control, key))
         where, line = self._line(path if index is None else ("readings", index))
         return replace(unknown.told(value, value, Origin.MEASURED, where), line=line)
@@ -162,15 +162,22 @@ class Figures:
         if given.is_known:
             return given
         read = [
-            fact
-            for name in controls
-            if (fact := self.open_v(name)).is_known and NEAR_ZERO_V <= abs(fact.low) <= DANGEROUS_V
+            fact for name in controls if (fact := self.open_v(name)).is_known and abs(fact.low) >= NEAR_ZERO_V
         ]
         if not read:
             return replace(given, key=key, ask=self.open_v(controls[0]).ask if controls else given.ask)
         sizes = [abs(fact.low) for fact in read]
         where = ", ".join(dict.fromkeys(fact.where for fact in read))
         return replace(given.told(min(sizes), max(sizes), Origin.MEASURED, by=read[0]), key=key, where=where)
+
+    @property
+    def input_bears_v(self) -> float:
+        """The most that a switch input surely bears, V: IEC 61131-2 has 30 V for one of 24 V.
+
+        A quarter more than is rated holds for higher voltages too (60 V for 48 V).
+        """
+        given = self.of("input voltage")
+        return min(max(PLAUSIBLE_V[1], 1.25 * given.high if given.is_known else 0.0), DANGEROUS_V)
 
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.

@@ -212,7 +212,7 @@ class Installation:
         return tuple(self._wire(wire, wire.far) for wire in self.circuit.wires)
 
     def _wire(self, wire: Wire, far: Terminal) -> Element:
-        ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable))
+        ohm = self.figure(self.figures[wire.drive].wire_ohm(wire.cable)) if wire.in_cable else NOTHING
         return made.resistor(("wire", wire.number), wire.near, far, ohm)
 
     def _switch_inputs(self) -> Iterator[Element]:

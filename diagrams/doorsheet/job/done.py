@@ -153,8 +153,10 @@ def _reading(
         return _weighed(action, taken.shown, asked.unit, taken.red != asked.red)
     if action.since >= 0:
         return Judged(False)
-    key = {"open": "meter", "closed": "meter-closed"}.get(asked.state)
-    value = value_at(own, action.controls[0], key) if key and asked.kept and asked.unit == "V" else None
+    key, control = {"open": "meter", "closed": "meter-closed"}.get(asked.state), action.controls[0]
+    # a control's own reading is of its input, and says nothing of what feeds it
+    is_own = asked.red == value_at(own, control, "input") and asked.kept and asked.unit == "V"
+    value = value_at(own, control, key) if key and is_own else None
     return _weighed(action, f"{value:g} V", "V") if isinstance(value, float) else Judged(False)
 
 

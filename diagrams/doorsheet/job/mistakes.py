@@ -34,7 +34,8 @@ _MOST: Final = 3
 
 class Kind(Enum):
     """What went wrong: the words for it, and for what is done about it where that isn't the drive's display;
-    then the same of any of several inputs that one table is about.
+    then the same of any of several inputs that one table is about.  Causes are alternatives, so that what is
+    done looks first: nothing is changed that may be right.
     """
 
     STAYS_OPEN = (
@@ -45,7 +46,7 @@ class Kind(Enum):
         tr_later("{names} is closed"), tr_later("look at {names}"),
         tr_later("its switch is closed"), tr_later("look at its switch"),
     )  # fmt: skip
-    LEADS = tr_later("red and black changed over"), tr_later("look at the clips")
+    LEADS = tr_later("red and black changed over"), tr_later("look at the clips, if wrong read again")
     POWER = (tr_later("drive without power"),)
     UNFED = (
         tr_later("the input needs plus fed to it"),
@@ -56,16 +57,20 @@ class Kind(Enum):
         tr_later("a wire of it off"), tr_later("pull at its wires, both ends"),
     )  # fmt: skip
     REVERSED = (
-        tr_later("{names} reversed"), tr_later("turn the {names} round"),
-        tr_later("its output reversed"), tr_later("turn its output round"),
+        tr_later("{names} reversed"),
+        tr_later("compare the {names} with the sheet, turn only what is wrong"),
+        tr_later("its output reversed"),
+        tr_later("compare its output with the sheet, turn it only if wrong"),
     )  # fmt: skip
     EXCHANGED = (
-        tr_later("{names} changed over at the drive"), tr_later("change {names} over"),
-        tr_later("its wire and another changed over at the drive"), tr_later("change the two over"),
+        tr_later("{names} changed over at the drive"),
+        tr_later("compare {names} with the sheet, change only what is wrong"),
+        tr_later("its wire and another changed over at the drive"),
+        tr_later("compare its wires with the sheet, change only what is wrong"),
     )  # fmt: skip
     UNFITTED = (
-        tr_later("{names} not fitted"), tr_later("fit {names}"),
-        tr_later("its link not fitted"), tr_later("fit its link"),
+        tr_later("{names} not fitted"), tr_later("look for {names}, fit what is missing"),
+        tr_later("its link not fitted"), tr_later("look for its link, fit it if missing"),
     )  # fmt: skip
     TOUCHING = (
         tr_later("{names} touch"), tr_later("find what joins {names}"),
@@ -166,10 +171,11 @@ def says(own: Sequence[Mistake], most: int, general: bool = False) -> str:
 
 
 def do_words(own: Sequence[Mistake], most: int, general: bool = False) -> str:
-    """Return what is done about a row's figures, on dead parts."""
+    """Return what is done about a row's figures, on dead parts, in turn as far as needed."""
     worded = _worded(own, most, 1, general)
-    said = [tr(words, names=listed(list(names))) for words, names in worded]
-    return capital("; ".join(dict.fromkeys(said or [tr("look at the drive's display")]))) + "."
+    said = dict.fromkeys(tr(words, names=listed(list(names))) for words, names in worded)
+    every = said or [tr("look at the drive's display")]
+    return capital(reduce(lambda one, other: tr("{one}; else {other}", one=one, other=other), every)) + "."
 
 
 def _worded(

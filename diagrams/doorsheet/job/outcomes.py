@@ -118,6 +118,17 @@ def outcomes(of: Trials, probe: Probe) -> Iterator[Outcome]:
         do = f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
         for span in (span for span in row.spans if span is not None):
             yield Outcome(*span, probe.unit, row.meaning, do, row.right, row.stop)
+    if (most := _bears(of, probe)) is not None:
+        means = tr("Two supplies in series, or wires changed over: the input and its output may be destroyed")
+        do = tr("Lock off, wait, prove dead. Undo the last change, compare every wire with the sheet.")
+        yield Outcome(most, DANGEROUS_V, "V", means, do, stop=True)
+        yield Outcome(-DANGEROUS_V, -most, "V", means, do, stop=True)
+
+
+def _bears(of: Trials, probe: Probe) -> float | None:
+    """Return the most that a switch input bears, V; None at anything else."""
+    at_input = probe.unit == "V" and probe.control in of.mapping.switched
+    return of.figures.input_bears_v if at_input else None
 
 
 def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
@@ -145,7 +156,10 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
                 break
         else:
             groups.append((spans, [mistake]))
-    yield from (_row(of, spans, own) for spans, own in groups)
+    most = _bears(of, probes[0])
+    for spans, own in groups:
+        beyond = most is not None and any(span and min(map(abs, span)) > most for span in spans)
+        yield _row(of, spans, own, beyond)
     yield from _beyond(of, probes)
 
 
@@ -173,11 +187,11 @@ def _range(of: Trials, probe: Probe) -> Span | None:
     return -ABOVE_SHARE * full if turns else -SAME_V, ABOVE_SHARE * full
 
 
-def _row(of: Trials, spans: _Spans, own: list[Mistake]) -> Row:
+def _row(of: Trials, spans: _Spans, own: list[Mistake], beyond: bool) -> Row:
     """Return the row of some mistakes; what does damage is named first, however short a row is cut."""
     stop, harmful = any(mistake.moves(of) for mistake in own), [one for one in own if one.harms(of)]
     own = list(dict.fromkeys((*harmful, *own)))
-    more = WARNED.get((stop, bool(harmful)), "")
+    more = WARNED.get((stop, beyond or bool(harmful)), "")
     told, of_any = (
         (tr(more, mistakes=said) if more else said, do_words(own, _MOST, general))
         for general in (False, True)
@@ -266,7 +280,8 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     level = _level(of, probe, None, REST)
     if level is not None and not level.floating and max(-level.low, level.high) < NEAR_ZERO_V:
         return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
-    return NEAR_ZERO_V, DANGEROUS_V  # what nobody has read yet: anything that a control supply gives
+    # what nobody has read yet: anything that a control supply gives
+    return NEAR_ZERO_V, of.figures.input_bears_v
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:

@@ -214,7 +214,7 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
 def again(action: Action, found: Judged) -> Action:
     """Return an action that was tried in vain: first what is wrong, then the same again."""
     asked, outcome, result = action.asked, found.outcome, found.result
-    if not isinstance(asked, ReadingAsked):
+    if action.phase is not Phase.READ:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
         )
@@ -232,8 +232,8 @@ def again(action: Action, found: Judged) -> Action:
     else:
         title, do = f"{said}: {outcome.meaning}", outcome.do
     lines = [Trial(do, tr("found and mended"))]
-    if asked.unit == "V" and action.trials[0].power is Power.ON:  # the leads were clipped on before the power
-        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))
+    if isinstance(asked, ReadingAsked) and asked.unit == "V" and action.trials[0].power is Power.ON:
+        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))  # clipped on before the power
     return replace(action, title=title, trials=(*lines, *action.trials))
 
 

@@ -6,6 +6,7 @@ asked in `noting`.
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Final
@@ -14,6 +15,7 @@ from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.units import units_of
+from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import coasted
@@ -24,6 +26,7 @@ from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
 from doorsheet.mapping.other_tables import ControllerSetting, Done, DriveSetting
+from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
@@ -106,10 +109,19 @@ def _reading(said: Said) -> Wish | None:
     turned_to = taken if taken.red == action.asked.red else replace(taken, value=0.0 - taken.value)
     logged = dated.logged(action.id, turned_to.shown.replace("−", "-"), action.stage)
     log = said.read.mapping.done
-    if not action.asked.kept and log:  # a job that is followed step by step: it is of this stage only
+    kept = action.asked.kept or _destroys(said, taken)
+    if not kept and log:  # a job that is followed step by step: it is of this stage only
         return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
     again = action.since >= 0 or any(is_about(one, action) for one in log)
     return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
+
+
+def _destroys(said: Said, taken: Taken) -> bool:
+    """Whether a reading of a switch input, or what it replaces, is one that stops everything."""
+    same = [one for one in said.own.mapping.taken if one.subject == taken.subject]
+    return taken.unit == "V" and any(
+        abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
+    )
 
 
 def _asking(said: Said, taken: Taken) -> Action | None:
@@ -312,9 +324,8 @@ def _key(said: Said) -> Wish | None:
         return None
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
     at = value_at(said.read.mapping, *path)
-    if path[-1] == "meter-current" and isinstance(at, str) and at not in ("unknown", value):
-        kept = said.logged(f"was:{name}", at)  # read again: the one before it stays as history
-        return Wish((Change(path, value), kept), f"{name} = {value}; before: {at}", said.drive)
+    if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
+        return _current(said, path, value, at if at not in ("unknown", value) else None)
     if at not in (None, "unknown", ()) and str(at) != value:
         line = said.read.source.line_of(*path)
         given = (
@@ -325,6 +336,20 @@ def _key(said: Said) -> Wish | None:
             "If that is wrong, change it in the file."
         )
     return Wish((Change(path, value),), f"{name} = {value}", said.drive)
+
+
+def _current(said: Said, path: tuple[str, ...], value: str, before: str | None) -> Wish:
+    """Return a current that was read, and the action that asks for it; one before it stays as history."""
+    drive, control = (path[1], path[2]) if path[0] == "drives" else ("", path[0])
+    ahead, asked, line = outlook(said.read), (control, path[-1]), f"{'.'.join(path)} = {value}"
+    own = [one for one in ahead.actions if one.drive == drive and value_at(one.asked, "path") == asked]
+    taken = None
+    with suppress(QuantityError):  # why it can't stand there the file says, and "unknown" is no figure
+        taken = Taken(control, "", read_quantity(value, "A").low, "closed", 0, "A")
+    changes: tuple[Change, ...] = (Change(path, value),)
+    if before is not None:
+        changes, line = (*changes, said.logged(f"was:{'.'.join(path)}", before)), f"{line}; before: {before}"
+    return Wish(changes, line, drive, taken, _meant(said.read, own, ahead))
 
 
 def _path(said: Said, key: str) -> tuple[str, ...] | None:

@@ -184,17 +184,17 @@ def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[
 
 def _by_action(action: Action, taken: Taken) -> Iterator[str]:
     """Yield what a reading means that the job asks for."""
-    asked, expected = action.asked, f"expected {action.expect}"
-    assert isinstance(asked, ReadingAsked)
-    value = (taken.value if taken.red == asked.red else -taken.value) * (1000 if taken.unit == "A" else 1)
+    expect = next((trial.expect for trial in action.trials[::-1] if trial.unit), action.expect)
+    turned = isinstance(action.asked, ReadingAsked) and taken.red != action.asked.red
+    value = (-taken.value if turned else taken.value) * (1000 if taken.unit == "A" else 1)
     found = next((one for one in action.outcomes if one.holds(value)), None)
     if found is not None and found.right:
-        known = any(map(str.isdigit, action.expect))
-        yield f"agrees: {expected}" if known else _PLAUSIBLE
+        known = any(map(str.isdigit, expect))
+        yield f"agrees: expected {expect}" if known else _PLAUSIBLE
     elif found is not None:
-        yield f"disagrees: {expected}\n  it would mean: {found.meaning}\n  do: {found.do}"
+        yield f"disagrees: expected {expect}\n  it would mean: {found.meaning}\n  do: {found.do}"
     elif any(one.right for one in action.outcomes):
-        yield f"disagrees: {expected}; no single mistake that was tried explains it"
+        yield f"disagrees: expected {expect}; no single mistake that was tried explains it"
 
 
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:

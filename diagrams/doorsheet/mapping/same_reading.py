@@ -6,8 +6,14 @@ Apart from `meter`, so that what only compares figures need not be able to read 
 from typing import Final
 
 __all__ = [
-    "DANGEROUS_AC_V", "DANGEROUS_V", "PLAUSIBLE_V", "SAME_V", "SUPPLY_TOLERANCE", "proves_sign",
-    "signs_differ", "supply_span",
+    "DANGEROUS_AC_V",
+    "DANGEROUS_V",
+    "PLAUSIBLE_V",
+    "SAME_V",
+    "SUPPLY_TOLERANCE",
+    "least_of_supply",
+    "proves_sign",
+    "signs_differ",
 ]  # fmt: skip
 
 SAME_V: Final = 0.5
@@ -36,11 +42,9 @@ _LOGIC_V: Final = 2.0
 """What reads less may be a diode's drop, or stray (common practice, no source)."""
 
 
-def supply_span(low_v: float, high_v: float) -> tuple[float, float]:
-    """Return from where to where a reading is a supply's, where the supply is given: 5 V logic has 4 V."""
-    least, most = PLAUSIBLE_V
-    lowest = max(_LOGIC_V, min(least, low_v * (1 - SUPPLY_TOLERANCE)))
-    return lowest, most if high_v <= most else min(DANGEROUS_V, high_v * (1 + SUPPLY_TOLERANCE))
+def least_of_supply(low_v: float) -> float:
+    """Return from where on a reading is a supply's, V, where the supply is given: 5 V logic has 4 V."""
+    return max(_LOGIC_V, min(PLAUSIBLE_V[0], low_v * (1 - SUPPLY_TOLERANCE)))
 
 
 def proves_sign(volts: float, least: float = PLAUSIBLE_V[0]) -> bool:

@@ -377,7 +377,7 @@ def _unfed(circuit: Circuit) -> Iterator[str]:
 def _cables(circuit: Circuit) -> Iterator[str]:
     """Yield which wires of this sheet each cable with a name has: colours begin again with each."""
     held: dict[str, list[str]] = {}
-    for wire in circuit.shown:
+    for wire in (wire for wire in circuit.shown if wire.in_cable):
         held.setdefault(wire.cable, []).append(wire.number)
     for cable in sorted(filter(None, held)):
         yield counted(
