@@ -17,6 +17,7 @@ from typing import Final, Literal, NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
+from doorsheet.layout.arrange import ways
 from doorsheet.layout.clusters import meeting, places
 from doorsheet.layout.ordered import Elsewhere
 from doorsheet.page.cuts import TOO_MANY, Runs, cheapest_cuts
@@ -41,12 +42,13 @@ def split(
     height_mm: float = inf,
     tried: Tried | None = None,
     larger: Sequence[int] = (),
+    tight: bool = False,
 ) -> tuple[Ordered, ...] | None:
     """Return what each sheet shows, in order; None when a part alone doesn't fit, or `most` don't do.
 
     Nothing where the fewest sheets are more than `beaten`, as many as `larger` ones take, see `Runs`.  What
     is higher than `height_mm` at its least is not put in order; `tried` keeps what was, for another call
-    that asks the same.
+    that asks the same.  A `tight` sheet may say in words what it has no room to draw.
     """
     circuit, known = ordered.circuit, {} if tried is None else tried
 
@@ -56,12 +58,13 @@ def split(
         return any(fits(one) for one in orders(part, (True, False)))
 
     def orders(part: Circuit, looks: Sequence[bool]) -> Iterator[Ordered]:
-        """Yield a part in order, as quick looks and long ones have it."""
-        for quick in looks:
-            found = replace(_in_order(part, quick), unused=ordered.unused, sheets=2)
-            yield found
-            if found.ordering.proved:
-                return
+        """Yield a part in order, what draws most first, each as quick looks and long ones have it."""
+        for way in ways(part)[: None if tight else 1]:
+            for quick in looks:
+                found = replace(_in_order(way, quick), unused=ordered.unused, sheets=2)
+                yield found
+                if found.ordering.proved:
+                    break
 
     def best(part: Circuit) -> Ordered:
         """Return the order with the fewest crossings that has room; a longer look may take more room."""
@@ -203,13 +206,14 @@ class _Whole(NamedTuple):
         landed |= _pins(contacts)
         # loops of which one end stands on another sheet are said in words on both
         parted = (join.wire for join in circuit.joins if join.wire and len({join.a, join.b} & pins) == 1)
-        # what a plate names, or feeds a part on a way, is said on the sheet of that way alone
-        away = {each.number for each in circuit.conductors} - {
-            e.number for wire in kept for e in wire.conductors
-        }
-        ends_elsewhere = _pins(parts, circuit.wires) - _pins(own, kept)
-        away |= {wire.number for wire in circuit.aside if {wire.near, wire.far} & ends_elsewhere}
-        aside = (wire for wire in circuit.aside if wire.number not in away)
+        # so is what feeds a part on a way from another sheet; what a plate names, on the sheet of that way
+        plates = {each.number for each in circuit.conductors}
+        plates -= {each.number for wire in kept for each in wire.conductors}
+        aside = (
+            wire
+            for wire in circuit.aside
+            if wire.number not in plates and {wire.near, wire.far} & _pins(own, kept)
+        )
         present = {part.home for part in own} | {terminal.home for terminal in landed}
         drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
         if len(drives) == 1:
@@ -278,4 +282,9 @@ def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) 
                 numbers = tuple(e.number for e in other.conductors if terminal in (e.near, e.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
+        # of what is said here in words, where its other end is
+        away = [(e, wire) for wire in sheet.aside for e in (wire.near, wire.far) if e not in terminals]
+        for other_index, other in enumerate(sheets, 1):
+            here = _pins(other.parts, other.wires)
+            references += [Elsewhere(e, (wire.number,), other_index) for e, wire in away if e in here]
         yield replace(best(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.changeover import is_fitted
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, Terminal, Wire, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
@@ -317,7 +317,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         )
     for wire in circuit.aside:
         named = f"{wire.number} {wire.colour.letters}"
-        yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
+        near, far = (_end(ordered, wire, end) for end in (wire.near, wire.far))
+        yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
     yield from _unfed(circuit)
     yield from circuit.told
@@ -344,6 +345,14 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     if None in contacts:
         yield tr("Two dots: how the contact is at rest is not known; draw it.")
     yield from _references(ordered)
+
+
+def _end(ordered: Ordered, wire: Wire, end: Terminal) -> str:
+    """Return where a wire that is said in words ends; of an end that another sheet shows, which one."""
+    there = [str(e.sheet) for e in ordered.elsewhere if (e.terminal, e.wires) == (end, (wire.number,))]
+    if not there:
+        return end.full
+    return tr("{terminal} (sheet {sheets})", terminal=end.full, sheets=", ".join(there))
 
 
 def _free_part(part: Part) -> str:
@@ -398,7 +407,8 @@ def _rail_bridges(circuit: Circuit) -> Iterator[str]:
 def _references(ordered: Ordered) -> Iterator[str]:
     """Yield where to find the other wires of terminals that several sheets show."""
     at: dict[str, list[str]] = {}
-    for other in ordered.elsewhere:
+    away = {wire.number for wire in ordered.circuit.aside}  # said with their ends
+    for other in (one for one in ordered.elsewhere if not away.issuperset(one.wires)):
         there = tr("{wires} on sheet {sheet}", wires=", ".join(other.wires), sheet=other.sheet)
         at.setdefault(other.terminal.full, []).append(there)
     for label, told in at.items():
