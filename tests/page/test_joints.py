@@ -153,6 +153,22 @@ def test_a_loop_between_two_sheets_is_said_on_both_and_one_on_a_sheet_is_drawn()
     assert len(set(on.values())) == 2
 
 
+def test_what_of_a_strip_stands_on_another_sheet_is_said_where_it_belongs() -> None:
+    """Terminal by terminal as fitted; the black lead of a row whose common isn't here has its place too."""
+    sheet = draw_text(COILER)
+    first, other = (read_shapes(sheet.to_svg(number)).writings for number in (1, 2))
+    order = [[one.content for one in sorted(page, key=lambda one: one.box.top)] for page in (first, other)]
+    between = [
+        " ".join(line[line.index(a) : line.index(b)])
+        for line, a, b in zip(order, ("REV", "EN"), ("DCM", "V10"), strict=True)
+    ]
+    assert [re.findall(r"\w+: (?:not used|sheet \d)", line) for line in between] == [
+        ["EN: sheet 2", "RST: not used"], ["RST: not used", "DCM: sheet 1"],
+    ]  # fmt: skip
+    assert "Black lead for EN: on DCM (sheet 1)." in written(sheet, 2)
+    assert "Black lead for" not in written(sheet, 1)
+
+
 def test_a_loop_that_is_on_no_sheet_is_missed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(surroundings, "_end", lambda *_: "somewhere")
     sheet = draw_text(COILER)

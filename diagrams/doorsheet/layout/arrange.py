@@ -19,7 +19,6 @@ from doorsheet.circuit.parts import BlockKind, Circuit, OnWay, Part, PartKind, R
 from doorsheet.circuit.reading_words import normally
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import joins_of, without
-from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import tr
@@ -36,7 +35,7 @@ def arrange(circuit: Circuit, mapping: Mapping) -> tuple[Ordered, ...]:
     What a paper has no room to draw in a wire's way or at the frames' edge it may still say in words.
     """
     strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
-    return tuple(replace(order_circuit(one), unused=unused(one, strips)) for one in ways(strands(circuit)))
+    return tuple(replace(order_circuit(one), strips=strips) for one in ways(strands(circuit)))
 
 
 def ways(whole: Circuit) -> list[Circuit]:

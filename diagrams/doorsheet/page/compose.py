@@ -287,9 +287,9 @@ class _Cutting:
             fits = partial(self._fits, spare_mm)
             larger = self._larger(winner, spare_mm)
             parts = split(self._whole, fits, None, beaten, self._height_mm, tried, larger, self._tight)
-            if parts == ():
+            if parts == () and (beaten != _FEWEST_CUT or self._tight):
                 return None
-            if parts is None:
+            if not parts:  # of the fewest sheets that draw all, less to spare may do
                 too_much = spare_mm
                 continue
             pages = _pages(parts, self._whole.circuit, self._asked, self._papers)

@@ -59,9 +59,11 @@ def split(
 
     def orders(part: Circuit, looks: Sequence[bool]) -> Iterator[Ordered]:
         """Yield a part in order, what draws most first, each as quick looks and long ones have it."""
+        shown = {entry.terminal for entry in part.strip}
+        absent = tuple(Elsewhere(e.terminal, (), 2) for e in circuit.strip if e.terminal not in shown)
         for way in ways(part)[: None if tight else 1]:
             for quick in looks:
-                found = replace(_in_order(way, quick), unused=ordered.unused, sheets=2)
+                found = replace(_in_order(way, quick), strips=ordered.strips, sheets=2, elsewhere=absent)
                 yield found
                 if found.ordering.proved:
                     break
@@ -90,7 +92,7 @@ def split(
         own = _shared_out(apart, has_room) if rest == "own" else []
         if cuts and (own or rest != "own"):
             sheets = [*whole.sheets(cuts, rest), *own]
-            return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets, best))
+            return tuple(replace(sheet, strips=ordered.strips) for sheet in _with_references(sheets, best))
         if rest != rests[-1] and not all(
             has_room(whole.only(index, index + 1, "own")) for index in range(len(parts))
         ):
@@ -275,16 +277,17 @@ def _with_strip(sheet: Circuit, whole: Circuit) -> Circuit:
 def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) -> Iterator[Ordered]:
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
-        terminals = {entry.terminal for entry in sheet.strip} | _pins(sheet.parts)
+        terminals = {entry.terminal for entry in sheet.strip} | _pins(sheet.parts, sheet.wires)
         references = []
         for terminal in sorted(terminals):
             for other_index, other in enumerate(sheets):
                 numbers = tuple(e.number for e in other.conductors if terminal in (e.near, e.far))
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
-        # of what is said here in words, where its other end is
-        away = [(e, wire) for wire in sheet.aside for e in (wire.near, wire.far) if e not in terminals]
-        for other_index, other in enumerate(sheets, 1):
-            here = _pins(other.parts, other.wires)
-            references += [Elsewhere(e, (wire.number,), other_index) for e, wire in away if e in here]
+        # where the other end is of what is said here in words, and what of these strips isn't here
+        asked = {end for wire in sheet.aside for end in (wire.near, wire.far)} - terminals
+        for number, other in enumerate(sheets, 1):
+            strip = {entry.terminal for entry in other.strip if entry.terminal.drive in sheet.drives}
+            there = (strip - terminals) | (asked & _pins(other.parts, other.wires))
+            references += [Elsewhere(end, (), number) for end in sorted(there)]
         yield replace(best(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.changeover import is_fitted
-from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, Terminal, Wire, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, Part, PartKind, Sign, Terminal, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
@@ -315,9 +315,10 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         yield tr(
             "Rail {rail} keeps its numbers; here it is not drawn in their order.", rail=circuit.rail.name
         )
+    yield from _black_leads(ordered)
     for wire in circuit.aside:
         named = f"{wire.number} {wire.colour.letters}"
-        near, far = (_end(ordered, wire, end) for end in (wire.near, wire.far))
+        near, far = (_end(ordered, end) for end in (wire.near, wire.far))
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
     yield from _unfed(circuit)
@@ -347,9 +348,20 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     yield from _references(ordered)
 
 
-def _end(ordered: Ordered, wire: Wire, end: Terminal) -> str:
-    """Return where a wire that is said in words ends; of an end that another sheet shows, which one."""
-    there = [str(e.sheet) for e in ordered.elsewhere if (e.terminal, e.wires) == (end, (wire.number,))]
+def _black_leads(ordered: Ordered) -> Iterator[str]:
+    """Yield where the black lead stands for rows whose common only another sheet shows."""
+    shown = {entry.terminal for entry in ordered.circuit.strip}
+    rows: dict[Terminal, list[str]] = {}
+    for reading in ordered.circuit.readings:
+        if reading.values and reading.against is not None and reading.against not in shown:
+            rows.setdefault(reading.against, []).append(reading.terminal.full)
+    for against, red in rows.items():
+        yield tr("Black lead for {rows}: on {terminal}.", rows=listed(red), terminal=_end(ordered, against))
+
+
+def _end(ordered: Ordered, end: Terminal) -> str:
+    """Return where a wire that is said in words ends; of an end that only another sheet shows, which one."""
+    there = [str(other.sheet) for other in ordered.elsewhere if other.terminal == end and not other.wires]
     if not there:
         return end.full
     return tr("{terminal} (sheet {sheets})", terminal=end.full, sheets=", ".join(there))
@@ -407,8 +419,7 @@ def _rail_bridges(circuit: Circuit) -> Iterator[str]:
 def _references(ordered: Ordered) -> Iterator[str]:
     """Yield where to find the other wires of terminals that several sheets show."""
     at: dict[str, list[str]] = {}
-    away = {wire.number for wire in ordered.circuit.aside}  # said with their ends
-    for other in (one for one in ordered.elsewhere if not away.issuperset(one.wires)):
+    for other in (one for one in ordered.elsewhere if one.wires):
         there = tr("{wires} on sheet {sheet}", wires=", ".join(other.wires), sheet=other.sheet)
         at.setdefault(other.terminal.full, []).append(there)
     for label, told in at.items():
