@@ -75,13 +75,15 @@ def surroundings(
     small: bool,
     brief: bool,
     with_head: bool = True,
+    low: bool = False,
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less.
 
-    A `brief` heading leaves what it can to the notes; a `legend` says the colours in words.
+    A `brief` heading leaves what it can to the notes, a `low` one has smaller letters or more lines; a
+    `legend` says the colours in words.
     """
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    head, left = _head(ordered, mapping, width, small, brief) if with_head else (None, "")
+    head, left = _head(ordered, mapping, width, small, brief, low) if with_head else (None, "")
     upper: list[Block | Stack] = [head] if head is not None else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
@@ -122,7 +124,9 @@ def extra_words(extra: int) -> str:
     )
 
 
-def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> tuple[Stack, str]:
+def _head(
+    ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool, low: bool
+) -> tuple[Stack, str]:
     """Return heading and warning beside each other, as low as can be; words left to the notes."""
     best: tuple[float, Stack, Block, str] | None = None
     wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
@@ -136,8 +140,8 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
         # a title on one line reads best; smaller letters are better than a word that is broken
         lines = len(wrap(_machine(mapping), cap, room, True))
         broken = any(text_width(word, cap, True) > room for word in _machine(mapping).split(" "))
-        worse = _BROKEN_MM * broken + _SMALLER_MM * (cap < CAP_TITLE)
-        cost = max(heading.height, warning.height) + 8.0 * lines + worse
+        worse = _BROKEN_MM * broken + (0.0 if low else _SMALLER_MM * (cap < CAP_TITLE) + 8.0 * lines)
+        cost = max(heading.height, warning.height) + worse
         if best is None or cost < best[0]:
             # a drive in one piece is worth more than the blank on each of several sheets
             whole = ordered.sheets == 1 or not mapping.drives
