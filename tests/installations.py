@@ -47,7 +47,7 @@ class Installation(NamedTuple):
 
 @st.composite
 def installations(draw: st.DrawFn, nasty: bool | None = None) -> Installation:
-    """Make an installation; of four one has several drives, one a rail, one strips as fitted."""
+    """Make an installation; of four one has several drives, one a rail, one strips as fitted, one loops."""
     if nasty is None:
         nasty = draw(st.booleans())
     data = draw(_several(nasty)) if draw(st.integers(0, 3)) == 3 else draw(mappings(nasty))
@@ -56,7 +56,10 @@ def installations(draw: st.DrawFn, nasty: bool | None = None) -> Installation:
     if draw(st.integers(0, 3)) == 3:
         data = {"rail": draw(st.sampled_from(_RAILS)), **data}
     step = draw(st.sampled_from([None, None, 0, 0, 1, 2, 3]))
-    return Installation(data, step, draw(st.sampled_from(_PAPERS)), draw(st.sampled_from(_EXTRA)))
+    paper, extra = draw(st.sampled_from(_PAPERS)), draw(st.sampled_from(_EXTRA))
+    if draw(st.integers(0, 3)) == 3:
+        data["controller"] = {**cast("Data", data.get("controller", {})), "returns": "looped"}
+    return Installation(data, step, paper, extra)
 
 
 @st.composite

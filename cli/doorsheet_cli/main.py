@@ -251,7 +251,8 @@ def _total(findings: "tuple[Finding, ...]") -> str:
 def _summary(sheet: "Sheet") -> str:
     sheets = len(sheet.pages)
     words = f"{sheet.circuit.step.called} stage, {say.plural(len(sheet.circuit.wires), 'wire')}, "
-    words += f"{_crossings(sheet.crossings, sheets)}, {sheet.page.width:g} x {sheet.page.height:g} mm"
+    sizes = dict.fromkeys(f"{page.width:g} x {page.height:g} mm" for page in sheet.pages)
+    words += f"{_crossings(sheet.crossings, sheets)}, {' and '.join(sizes)}"
     if sheets > 1:
         words += f", {sheets} sheets"
     if without := sum(page.symbols != "mapping" for page in sheet.pages):

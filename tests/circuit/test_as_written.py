@@ -139,6 +139,9 @@ def test_a_terminal_that_two_outputs_return_to_is_in_the_loop_once() -> None:
     ]  # fmt: skip
     two = circuit(RUN + REVERSE + '[controller]\nreturns = "looped"\n')
     assert ("OUT1-", "OUT2-", "run reverse, loop of the return") in ways(two)
+    own = third + 'wires = { common = { number = "77", colour = "violet" } }\n'
+    given = circuit(RUN + REVERSE + own + '[controller]\nreturns = "looped"\n').wire("77")
+    assert (given.near.label, given.far.label, given.colour.letters) == ("OUT1-", "OUT2-", "VT")
     # one wire to the drive: all that go by it move at once
     assert stage_names(parse_mapping(text, "m.toml").mapping) == ("bench", "run-forward", "final")
 

@@ -429,3 +429,38 @@ def test_the_mapping_names_its_paper_and_the_caller_another() -> None:
     assert get_args(PaperName) == tuple(paper.name for paper in PAPERS)
     with pytest.raises(MappingError, match="paper"):
         draw_text(text.replace("A5", "B5"))
+
+
+HONE = """
+machine = "Hone"
+sheet.paper = "A5"
+sheet.drawn-by = "Shop"
+[drive]
+name = "0.4 kW drive"
+discharge = "5 min"
+isolated = "yes"
+[run-forward]
+input = "X1"
+common = "CM"
+output = { plus = "Q1+", minus = "Q1-" }
+meter = -12.2
+[run-reverse]
+input = "X2"
+common = "CM"
+output = { plus = "Q2+", minus = "Q2-" }
+meter = -12.2
+[speed]
+signal = "VI"
+common = "GND"
+reference = "10V"
+source = { signal = "A1", common = "M" }
+"""
+
+
+def test_a_longer_name_costs_no_sheet() -> None:
+    """Where a title in large letters on one line leaves no room, it is smaller or has two lines."""
+    for name in ("Hone", "Honing bench 5"):
+        sheet = draw_text(HONE.replace("Hone", name), "bench")
+        assert len(sheet.pages) == 1
+        said = words(sheet.page).replace("\u00a0", " ")
+        assert name in said and "WARNING: electric shock can kill" in said

@@ -10,10 +10,12 @@ import pytest
 from doorsheet import Sheet, draw_text
 from doorsheet.electrics import solve
 from doorsheet.mapping import parse_mapping
+from doorsheet.page import surroundings
 from tests.judges.geometry import Drawn, JudgeError, judge
 from tests.judges.names import plain_names
 from tests.judges.shapes import read_shapes
 from tests.older import older
+from tests.sheets.sheets import nowhere
 from tests.wanted import bench_bridges, loops, rail_returns
 
 CONVEYOR = (Path(__file__).parents[2] / "gallery" / "conveyor.toml").read_text(encoding="utf-8")
@@ -100,6 +102,78 @@ def test_a_loop_left_out_is_missed() -> None:
     svg = plain_names(draw_text(looped(3)).to_svg())
     with pytest.raises(JudgeError):  # its slots are left over
         judge(drop(svg, "wire-4"))
+
+
+COILER = """
+machine = "Strip coiler"
+sheet.paper = "A5"
+controller.returns = "looped"
+[drive]
+name = "1.1 kW drive"
+discharge = "8 min"
+strip = ["P24", "FWD", "REV", "EN", "RST", "DCM", "V10", "VIN", "ACM"]
+[run-forward]
+input = "FWD"
+common = "DCM"
+output = { plus = "O1+", minus = "O1-" }
+meter = 24
+[run-reverse]
+input = "REV"
+common = "DCM"
+output = { plus = "O2+", minus = "O2-" }
+meter = 24
+[enable]
+input = "EN"
+common = "DCM"
+output = { plus = "O3+", minus = "O3-" }
+meter = 24
+[speed]
+signal = "VIN"
+common = "ACM"
+reference = "V10"
+source = { signal = "AO", common = "AC" }
+"""
+
+
+def test_a_loop_between_two_sheets_is_said_on_both_and_one_on_a_sheet_is_drawn() -> None:
+    """Without the first a sheet shows an end that nothing joins, and its command never closes."""
+    sheet = draw_text(COILER)
+    drawn = pages(COILER, "final")
+    assert len(drawn) == 2 and nowhere(sheet, drawn) == []
+    on = {label: number for number, page in enumerate(drawn, 1) for label, _ in page.signs}
+    for wire in (wire for wire in sheet.circuit.wires if wire.far.block == "controller"):
+        one, other = on[wire.near.label], on[wire.far.label]
+        if one == other:
+            ends = {frozenset((loop.left, loop.right)) for loop in drawn[one - 1].loops}
+            assert {wire.near.label, wire.far.label} in ends
+        else:
+            ends = f"{wire.number} {wire.colour.letters}: {wire.near} to {wire.far}"
+            assert f"{ends} (sheet {other})." in written(sheet, one)
+            assert f": {wire.near} (sheet {one}) to {wire.far}." in written(sheet, other)
+    assert len(set(on.values())) == 2
+
+
+def test_what_of_a_strip_stands_on_another_sheet_is_said_where_it_belongs() -> None:
+    """Terminal by terminal as fitted; the black lead of a row whose common isn't here has its place too."""
+    sheet = draw_text(COILER)
+    first, other = (read_shapes(sheet.to_svg(number)).writings for number in (1, 2))
+    order = [[one.content for one in sorted(page, key=lambda one: one.box.top)] for page in (first, other)]
+    between = [
+        " ".join(line[line.index(a) : line.index(b)])
+        for line, a, b in zip(order, ("REV", "EN"), ("DCM", "V10"), strict=True)
+    ]
+    assert [re.findall(r"\w+: (?:not used|sheet \d)", line) for line in between] == [
+        ["EN: sheet 2", "RST: not used"], ["RST: not used", "DCM: sheet 1"],
+    ]  # fmt: skip
+    assert "Black lead for EN: on DCM (sheet 1)." in written(sheet, 2)
+    assert "Black lead for" not in written(sheet, 1)
+
+
+def test_a_loop_that_is_on_no_sheet_is_missed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(surroundings, "_end", lambda *_: "somewhere")
+    sheet = draw_text(COILER)
+    lost = nowhere(sheet, pages(COILER, "final"))
+    assert lost and all(sheet.circuit.wire(number).far.block == "controller" for number in lost)
 
 
 def test_a_potentiometer_shares_its_end_with_a_switch() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from random import Random
 
 import pytest
@@ -100,3 +101,36 @@ def test_whatever_the_strip_no_words_meet_a_line_or_other_words(seed: int) -> No
         sheet = draw_text(f'machine = "M"\n\n{text}', "final", "A3")
         for page in range(1, len(sheet.pages) + 1):
             assert clashes(shapes(sheet, page)) == []
+
+
+APART = """
+machine = "Press"
+[run-forward]
+input = "DI1"
+common = "DCOM"
+meter = 24.1
+output = { plus = "Y1+", minus = "Y1-" }
+[fault-reset]
+input = "DI4"
+common = "DCOM"
+meter = 24.1
+output = { plus = "Y2+", minus = "Y2-" }
+[enable]
+input = "DI3"
+common = "DCOM"
+meter = 24.1
+switch = "S0"
+"""
+
+
+def test_rows_that_only_have_air_between_them_meet() -> None:
+    """An empty band between them would look like a terminal of which the sheet says nothing."""
+    drawn = shapes(draw_text(APART))
+    labels = [text for text in drawn.writings if text.content in ("DI1", "DI3", "DI4", "DCOM")]
+    cells = [
+        min((one.box for one in drawn.rectangles if one.box.holds(text.box)), key=lambda box: box.area)
+        for text in labels
+    ]
+    edges = sorted((box.top, box.bottom) for box in cells)
+    assert len(edges) == 4
+    assert all(upper[1] == pytest.approx(lower[0]) for upper, lower in pairwise(edges))

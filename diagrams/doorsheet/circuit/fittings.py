@@ -142,7 +142,7 @@ def looped(sides: list[Side], specs: tuple[WireSpec, ...] = ()) -> list[Side]:
                 common, here = run.far, run.near
                 run = run._replace(group=common)
                 if (known := first.get((common, here))) is not None:
-                    run = run._replace(near=known.near, far=known.far, spec=known.spec)
+                    run = run._replace(near=known.near, far=known.far)
                 elif common in last:
                     job = tr("{control}, loop of the return", control=words(run.control))
                     run = run._replace(near=last[common], far=here, spec=next(given, run.spec), job=job)

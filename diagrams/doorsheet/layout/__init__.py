@@ -49,8 +49,6 @@ SPACINGS = (
 """Tried from roomy to tight; the first that fits the height is used."""
 _MANY = 200
 """Wires of which it isn't tried whether two of them can share a row."""
-_WIDEST_GAP = 3.0
-"""A cell grows by so many steps at most to meet its neighbour; beyond, the frame shows between them."""
 
 
 class FitError(Exception):
@@ -262,14 +260,14 @@ def _cells(
 def _met(
     side: Sequence[Cluster], cells: Mapping[Terminal, PlacedTerminal], room: Room
 ) -> dict[Terminal, PlacedTerminal]:
-    """Let cells of one frame grow towards each other, so that a strip is ruled without gaps."""
+    """Let cells of one frame grow till they meet: a gap would look like a row of which nothing is said."""
     out = dict(cells)
     for upper, lower in pairwise((cluster.block, t) for cluster in side for t in cluster.terminals):
         if upper[0] != lower[0]:
             continue
         above, below = out[upper[1]], out[lower[1]]
         lines = room.above.get(lower[1], 0.0) + room.below.get(upper[1], 0.0)
-        grow = min(_WIDEST_GAP, max(0.0, below.top - lines - above.bottom) / 2)
+        grow = max(0.0, below.top - lines - above.bottom) / 2
         out[upper[1]] = above._replace(bottom=above.bottom + grow)
         out[lower[1]] = below._replace(top=below.top - grow)
     return out

@@ -30,12 +30,11 @@ from doorsheet.circuit.parts import (
 from doorsheet.circuit.reading_words import normally
 from doorsheet.layout import Ordered, order_circuit
 from doorsheet.layout.spines import joins_of, without
-from doorsheet.layout.strip import unused
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import tr
 
-__all__ = ["arrange", "named", "numbered", "on_ways", "part_words", "strands"]
+__all__ = ["arrange", "named", "numbered", "on_ways", "part_words", "strands", "ways"]
 
 _INTO: Final = {"out": "in", "output": "input", "output-common": "input-common"}
 """Which pin of a part on the way a conductor goes on from, and which it comes in by."""
@@ -46,13 +45,18 @@ def arrange(circuit: Circuit, mapping: Mapping) -> tuple[Ordered, ...]:
 
     What a paper has no room to draw in a wire's way or at the frames' edge it may still say in words.
     """
-    ways = [strands(circuit)]
-    if any(wire.way for wire in ways[0].wires):
-        ways.append(named(ways[0]))
-    if ways[0].joins:
-        ways += [without(one, one.joins) for one in ways]
     strips = {name: own.drive.strip for name, own in mapping.units() if own.drive.strip}
-    return tuple(replace(order_circuit(one), unused=unused(one, strips)) for one in ways)
+    return tuple(replace(order_circuit(one), strips=strips) for one in ways(strands(circuit)))
+
+
+def ways(whole: Circuit) -> list[Circuit]:
+    """Return a circuit of strands, or a part of it, and what may be drawn of it where room is scarce."""
+    out = [whole]
+    if whole.in_line and any(wire.way for wire in whole.wires):
+        out.append(named(whole))
+    if whole.joins:
+        out += [without(one, one.joins) for one in out]
+    return out
 
 
 def numbered(circuit: Circuit, read: ReadMapping) -> Circuit:

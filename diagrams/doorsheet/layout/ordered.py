@@ -14,7 +14,7 @@ from doorsheet.layout.plan import End
 from doorsheet.layout.rows import end_sequences
 from doorsheet.layout.spines import NO_SPINE, Spine, along_loops, bridged_groups, drawn_joins, spine, without
 
-__all__ = ["Elsewhere", "Ordered", "Unused", "order_circuit"]
+__all__ = ["Elsewhere", "Ordered", "order_circuit"]
 
 Rings: TypeAlias = dict[Use, tuple[list[list[str]], list[list[str]]]]
 """For each screen's control the wires in each ring at the controller's end, and at the drive's."""
@@ -26,13 +26,6 @@ class Elsewhere(NamedTuple):
     terminal: Terminal
     wires: tuple[str, ...]
     sheet: int
-
-
-class Unused(NamedTuple):
-    """Labels of the strip as fitted that no wire uses: before a terminal, and at the strip's end after it."""
-
-    before: tuple[str, ...] = ()
-    after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +40,7 @@ class Ordered:
     sheet: int = 1
     sheets: int = 1
     elsewhere: tuple[Elsewhere, ...] = ()
-    unused: Mapping[Terminal, Unused] = field(default_factory=dict)
+    strips: Mapping[str, Sequence[str]] = field(default_factory=dict)  # as fitted, by their drive
     joins: tuple[Join, ...] = ()  # as they are drawn
     spine: Spine = NO_SPINE  # where the terminals stand that they join
 

@@ -6,11 +6,12 @@ Leaves: for each terminal its row's words and how high they stand; the columns t
 
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import groupby, takewhile
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Reading, Sign, StripTerminal, Terminal
 from doorsheet.circuit.reading_words import at_rest, cell
-from doorsheet.layout.ordered import Elsewhere, Ordered, Unused
+from doorsheet.layout.ordered import Ordered
 from doorsheet.layout.plan import GRID_MM, Size
 from doorsheet.layout.plate_words import marked, screen_text
 from doorsheet.trade.language import counted, tr, tr_later
@@ -18,7 +19,7 @@ from doorsheet.trade.lettering import text_width, wrap
 
 __all__ = [
     "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Heads", "Line", "Plain", "Strip", "all_rest", "set_strip",
-    "unused", "words_mm",
+    "words_mm",
 ]  # fmt: skip
 
 LABEL_INSET_MM: Final = 3.0
@@ -99,26 +100,39 @@ class Strip(NamedTuple):
 _AT_DRIVE: Final = ("drive", "both")
 
 
-def unused(circuit: Circuit, strips: Mapping[str, Sequence[str]]) -> dict[Terminal, Unused]:
-    """Return the unused terminals of strips as fitted, given by their drive, beside those that are used.
+class _Left(NamedTuple):
+    """Lines for what of the strip as fitted isn't shown: before a terminal, at the strip's end after it."""
+
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+
+
+def _left_out(ordered: Ordered) -> dict[Terminal, _Left]:
+    """Return beside each terminal of strips as fitted what isn't shown: used nowhere, or on other sheets.
 
     One that takes a screen is neither: it is named with the screen.
     """
-    out: dict[Terminal, Unused] = {}
-    for drive, labels in strips.items():
-        screens = {one.terminal for one in circuit.screens if one.drive == drive and one.earthed in _AT_DRIVE}
-        used = {entry.terminal.label for entry in circuit.strip if entry.terminal.drive == drive}
-        waiting: list[str] = []
-        last = ""
-        for label in labels:
-            if label in used:
-                out[Terminal(BlockKind.DRIVE, label, drive)] = Unused(tuple(waiting))
-                waiting, last = [], label
-            elif label not in screens:
-                waiting.append(label)
+
+    def unused(terminal: Terminal) -> bool:
+        return not _sheets(ordered, terminal)
+
+    out: dict[Terminal, _Left] = {}
+    for drive, labels in ordered.strips.items():
+        screens = ordered.circuit.screens
+        earths = {one.terminal for one in screens if one.drive == drive and one.earthed in _AT_DRIVE}
+        used = {entry.terminal.label for entry in ordered.circuit.strip if entry.terminal.drive == drive}
+        waiting: list[Terminal] = []
+        last: Terminal | None = None
+        for terminal in (Terminal(BlockKind.DRIVE, label, drive) for label in labels):
+            if terminal.label in used:
+                if last is None:  # what other sheets show above all rows of this one, or below, hides none
+                    waiting = [*takewhile(unused, waiting[::-1])][::-1]
+                out[terminal] = _Left(_left_words(waiting, ordered))
+                waiting, last = [], terminal
+            elif terminal.label not in earths:
+                waiting.append(terminal)
         if waiting and last:
-            at = Terminal(BlockKind.DRIVE, last, drive)
-            out[at] = out[at]._replace(after=tuple(waiting))
+            out[last] = out[last]._replace(after=_left_words([*takewhile(unused, waiting)], ordered))
     return out
 
 
@@ -132,7 +146,7 @@ def set_strip(
 
     `outlined` are rows that need room for a line.
     """
-    circuit, beside = ordered.circuit, ordered.unused
+    circuit, beside = ordered.circuit, _left_out(ordered)
     parted = {name for name, _ in ordered.named_rings}
     # of several rings of one screen the last has the words
     earths = {
@@ -148,15 +162,14 @@ def set_strip(
     above = dict(_lines(order, cells, beside))
     rows: dict[Terminal, StripRow] = {}
     for entry in order:
-        said = _job(circuit, entry, ordered.elsewhere)
+        said = _job(ordered, entry)
         figures = cells[entry.terminal]
         boxed = figures is not None and "" in figures.figures
         room = _LONG_JOB_MM if size.under and not boxed else _JOB_ROOM_MM if size.under else _BESIDE_MM
         room /= min(1.0, size.zoom)
         jobs = wrap(said, size.job, room) if said else ()
-        after = beside.get(entry.terminal, Unused()).after
         below: list[Line] = [Plain(earths[entry.terminal])] if entry.terminal in earths else []
-        below += [_unused_words(after)] if after else []
+        below += beside.get(entry.terminal, _Left()).after
         rows[entry.terminal] = StripRow(
             label=entry.terminal.label,
             sign=entry.sign,
@@ -205,16 +218,16 @@ def _cells(circuit: Circuit, terminal: Terminal) -> Cells | None:
     return next((cells for cells in own if cells is not None), None)
 
 
-def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere]) -> str:
+def _job(ordered: Ordered, entry: StripTerminal) -> str:
     """Return what a terminal of the strip is for, and how it stands here."""
-    terminal = entry.terminal
+    circuit, terminal = ordered.circuit, entry.terminal
     own = [reading for reading in circuit.readings if reading.terminal == terminal]
     said = [entry.function] if entry.function else []
     said += dict.fromkeys(at_rest(reading.contact) for reading in own if reading.contact)
     against = [one for one in circuit.readings if one.against == terminal != one.terminal]
     if not all(value.unit == "A" for one in against for value in one.values):  # that meter stands in the wire
         said.append(tr("black lead"))
-    others = sorted({str(other.sheet) for other in elsewhere if other.terminal == terminal})
+    others = _sheets(ordered, terminal)
     if entry.free:
         off = [marked(wire.number, circuit) for wire in circuit.free_wires if wire.far == terminal]
         said.append(tr("wire {wires} off", wires=", ".join(off)))
@@ -232,8 +245,12 @@ def _job(circuit: Circuit, entry: StripTerminal, elsewhere: Sequence[Elsewhere])
     if not (wired or others or entry.free or links):
         said.append(tr("no wire"))
     if others:
-        said.append(tr("also on sheet {sheets}", sheets=", ".join(others)))
+        said.append(tr("also on sheet {sheets}", sheets=others))
     return ", ".join(said)
+
+
+def _sheets(ordered: Ordered, terminal: Terminal) -> str:
+    return ", ".join(sorted({str(other.sheet) for other in ordered.elsewhere if other.terminal == terminal}))
 
 
 def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size) -> float:
@@ -269,13 +286,12 @@ def words_mm(jobs: int, gap: float, size: Size) -> float:
 
 
 def _lines(
-    order: Iterable[StripTerminal], cells: Mapping[Terminal, Cells | None], beside: Mapping[Terminal, Unused]
+    order: Iterable[StripTerminal], cells: Mapping[Terminal, Cells | None], beside: Mapping[Terminal, _Left]
 ) -> Iterator[tuple[Terminal, tuple[Line, ...]]]:
-    """Yield the lines above each terminal: those not used, then headings where the figures change."""
+    """Yield the lines above each terminal: those not shown, then headings where the figures change."""
     heads: tuple[str, tuple[tuple[str, str], str]] | None = None
     for entry in order:
-        before = beside.get(entry.terminal, Unused()).before
-        lines: list[Line] = [_unused_words(before)] if before else []
+        lines: list[Line] = [*beside.get(entry.terminal, _Left()).before]
         own = cells[entry.terminal]
         now = (entry.terminal.drive, (own.heads, own.unit)) if own is not None and own.heads[0] else None
         if own is not None and now is not None and now != heads:
@@ -285,7 +301,18 @@ def _lines(
         yield entry.terminal, tuple(lines)
 
 
-def _unused_words(labels: Sequence[str]) -> str:
+def _left_words(left: Sequence[Terminal], ordered: Ordered) -> tuple[str, ...]:
+    """Return a line for each run of terminals that aren't used, or stand on the same sheets."""
+    runs = groupby(left, lambda terminal: _sheets(ordered, terminal))
+    lines = tuple(_line_of([terminal.label for terminal in own], there) for there, own in runs)
+    together = ". ".join(lines)
+    return (together,) if lines and text_width(together, 2.5) <= _UNUSED_ROOM_MM else lines
+
+
+def _line_of(labels: Sequence[str], there: str) -> str:
+    if there:
+        named = labels if len(labels) < 3 else (labels[0], "...", labels[-1])
+        return tr("{terminals}: sheet {sheets}", terminals=", ".join(named), sheets=there)
     said = tr("{terminals}: not used", terminals=", ".join(labels))
     if text_width(said, 2.5) > _UNUSED_ROOM_MM and len(labels) > 2:
         said = tr("{first} to {last}: not used", first=labels[0], last=labels[-1])

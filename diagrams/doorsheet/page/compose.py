@@ -145,8 +145,14 @@ def _drawn(
     stands = _whole(wholes, asked, choices)
     if stands is not None:
         return (finished_page(*stands),)
-    ways = [(own, paper) for papers in choices for own in asked for paper in papers]
-    return _cut([_Cutting(whole, own, paper) for whole in wholes for own, paper in ways])
+    each = [(own, (paper,)) for papers in choices for own in asked for paper in papers]
+    ways = [_Cutting(wholes[0], own, papers) for own, papers in each]
+    if (
+        len(wholes) > 1
+    ):  # each sheet as it lies best draws more, and then what no sheet draws is said in words
+        turned = list(product((False, True), choices, asked))
+        ways += [_Cutting(wholes[0], own, papers, tight) for tight, papers, own in turned]
+    return _cut(ways)
 
 
 def _cut(ways: Sequence["_Cutting"]) -> tuple[Page, ...] | None:
@@ -248,19 +254,22 @@ def _bound(ordered: Ordered, binding: Binding) -> Ordered:
 
 
 class _Cutting:
-    """An installation to be cut into sheets of one paper; what was tried is kept."""
+    """An installation to be cut into sheets of one paper as it may lie; what was tried is kept."""
 
-    def __init__(self, whole: Ordered, asked: Asked, paper: Paper) -> None:
-        self._whole, self._asked, self._paper = whole, asked, paper
-        self._height_mm = room_of(asked, paper)[3]
+    def __init__(self, whole: Ordered, asked: Asked, papers: Sequence[Paper], tight: bool = False) -> None:
+        self._whole, self._asked, self._papers, self._tight = whole, asked, papers, tight
+        self._height_mm = max(room_of(asked, paper)[3] for paper in papers)
         self._tried: dict[float, Tried] = {}
         self._full: tuple[float, list[int]] = math.inf, []  # with how much to spare, where full sheets end
 
     def _larger(self, other: "_Cutting | None", spare_mm: float) -> list[int]:
         """Return where the full sheets of another way end, if each of them holds what one of ours does."""
-        if other is None or self._whole is not other._whole or self._asked is not other._asked:
+        if other is None or self._tight is not other._tight or self._asked is not other._asked:
             return []
-        holds = self._paper.width_mm <= other._paper.width_mm and self._height_mm <= other._height_mm
+        holds = all(
+            any(one.width_mm <= two.width_mm and one.height_mm <= two.height_mm for two in other._papers)
+            for one in self._papers
+        )
         return other._full[1] if holds and other._full[0] <= spare_mm else []
 
     def pages(self, beaten: int | None, winner: "_Cutting | None" = None) -> tuple[Page, ...] | None:
@@ -277,15 +286,13 @@ class _Cutting:
             tried = self._tried.setdefault(spare_mm, {})
             fits = partial(self._fits, spare_mm)
             larger = self._larger(winner, spare_mm)
-            parts = split(
-                self._whole, fits, beaten=beaten, height_mm=self._height_mm, tried=tried, larger=larger
-            )
-            if parts == ():
+            parts = split(self._whole, fits, None, beaten, self._height_mm, tried, larger, self._tight)
+            if parts == () and (beaten != _FEWEST_CUT or self._tight):
                 return None
-            if parts is None:
+            if not parts:  # of the fewest sheets that draw all, less to spare may do
                 too_much = spare_mm
                 continue
-            pages = _pages(parts, self._whole.circuit, self._asked, self._paper)
+            pages = _pages(parts, self._whole.circuit, self._asked, self._papers)
             if pages is not None:
                 self._full = spare_mm, next(reversed(tried.values())).full
                 return pages
@@ -297,7 +304,8 @@ class _Cutting:
         if asked.tell is not None:
             wires = len(part.circuit.wires)
             asked.tell(f"sharing {len(self._whole.circuit.wires)} wires out to sheets, {wires} tried on one")
-        return fit(_bound(part, asked.binding), asked, own, self._paper, _closest(part), spare_mm) is not None
+        bound, levels = _bound(part, asked.binding), _closest(part)
+        return any(fit(bound, asked, own, paper, levels, spare_mm) is not None for paper in self._papers)
 
 
 def _closest(part: Ordered) -> list[int]:
@@ -306,20 +314,26 @@ def _closest(part: Ordered) -> list[int]:
     return [level for level in _CUT_LEVELS if rests or not LEVELS[level][1].close][:2]
 
 
-def _pages(parts: Sequence[Ordered], whole: Circuit, asked: Asked, paper: Paper) -> tuple[Page, ...] | None:
-    """Draw the parts a sheet each; None when the references of one have no room."""
-    pages = []
+def _pages(
+    parts: Sequence[Ordered], whole: Circuit, asked: Asked, papers: Sequence[Paper]
+) -> tuple[Page, ...] | None:
+    """Draw the parts a sheet each, all on paper that lies alike if they can; None when one has no room."""
+    sheets: list[list[Fitted]] = []
     left = list(asked.findings)
     for part in parts:
         if asked.tell is not None:
             asked.tell(f"drawing sheet {part.sheet} of {part.sheets}")
         own = _of_sheet(left, part, whole)
         left = [finding for finding in left if finding not in own]
-        fitted = fit(_bound(part, asked.binding), asked, own, paper)
-        if fitted is None:
+        tried = (fit(_bound(part, asked.binding), asked, own, paper) for paper in papers)
+        sheets.append([fitted for fitted in tried if fitted is not None])
+        if not sheets[-1]:
             return None
-        pages.append(finished_page(asked, fitted))
-    return tuple(pages)
+    for paper in papers:
+        alike = [fitted for fits in sheets for fitted in fits if fitted.paper == paper]
+        if len(alike) == len(parts):
+            return tuple(finished_page(asked, fitted) for fitted in alike)
+    return tuple(finished_page(asked, fits[0]) for fits in sheets)
 
 
 def _of_sheet(findings: Sequence[Finding], part: Ordered, whole: Circuit) -> tuple[Finding, ...]:

@@ -144,8 +144,14 @@ def fit(
     tried = levels or (range(len(LEVELS)) if worth else _BY_SIZE)
     entries = told(own, ordered.circuit)
     trial = _Trial(ordered, asked, entries, paper, spare_mm, beside or (ordered,), {})
-    found = (trial.at(level) for level in tried if level < below)
-    return next((fitted for fitted in found if fitted is not None), None)
+    levels = [level for level in tried if level < below]
+    found = (trial.at(level) for level in levels)
+    usual = next((fitted for fitted in found if fitted is not None), None)
+    if usual is not None:
+        return usual
+    low = trial._replace(low=True, measured={})
+    lower = (low.at(level) for level in levels if low.head_mm(level) < trial.head_mm(level))
+    return next((fitted for fitted in lower if fitted is not None), None)
 
 
 class _Trial(NamedTuple):
@@ -158,6 +164,11 @@ class _Trial(NamedTuple):
     spare_mm: float
     parts: Sequence[Ordered]
     measured: dict[tuple[int, bool, bool, bool, int], Surroundings]
+    low: bool = False  # the heading as low as can be, where there is no room for one that reads best
+
+    def head_mm(self, level: int) -> float:
+        """Return the height of what stands over the schematic."""
+        return self._around(level, 0).upper.height
 
     def at(self, level: int) -> Fitted | None:
         """Lay the sheet out at one level."""
@@ -200,7 +211,16 @@ class _Trial(NamedTuple):
             _, _, title, head = asked.binding
             legend = not (size.colour_words or small)
             self.measured[key] = surroundings(
-                self.ordered, asked.mapping, said, width, legend, title, small, self._brief(size), head
+                self.ordered,
+                asked.mapping,
+                said,
+                width,
+                legend,
+                title,
+                small,
+                self._brief(size),
+                head,
+                self.low,
             )
         return self.measured[key]
 

@@ -17,6 +17,7 @@ from typing import Final, Literal, NamedTuple, TypeAlias
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Part, Terminal, Use, Wire
 from doorsheet.layout import Ordered, order_circuit
+from doorsheet.layout.arrange import ways
 from doorsheet.layout.clusters import meeting, places
 from doorsheet.layout.ordered import Elsewhere
 from doorsheet.page.cuts import TOO_MANY, Runs, cheapest_cuts
@@ -41,12 +42,13 @@ def split(
     height_mm: float = inf,
     tried: Tried | None = None,
     larger: Sequence[int] = (),
+    tight: bool = False,
 ) -> tuple[Ordered, ...] | None:
     """Return what each sheet shows, in order; None when a part alone doesn't fit, or `most` don't do.
 
     Nothing where the fewest sheets are more than `beaten`, as many as `larger` ones take, see `Runs`.  What
     is higher than `height_mm` at its least is not put in order; `tried` keeps what was, for another call
-    that asks the same.
+    that asks the same.  A `tight` sheet may say in words what it has no room to draw.
     """
     circuit, known = ordered.circuit, {} if tried is None else tried
 
@@ -56,12 +58,15 @@ def split(
         return any(fits(one) for one in orders(part, (True, False)))
 
     def orders(part: Circuit, looks: Sequence[bool]) -> Iterator[Ordered]:
-        """Yield a part in order, as quick looks and long ones have it."""
-        for quick in looks:
-            found = replace(_in_order(part, quick), unused=ordered.unused, sheets=2)
-            yield found
-            if found.ordering.proved:
-                return
+        """Yield a part in order, what draws most first, each as quick looks and long ones have it."""
+        shown = {entry.terminal for entry in part.strip}
+        absent = tuple(Elsewhere(e.terminal, (), 2) for e in circuit.strip if e.terminal not in shown)
+        for way in ways(part)[: None if tight else 1]:
+            for quick in looks:
+                found = replace(_in_order(way, quick), strips=ordered.strips, sheets=2, elsewhere=absent)
+                yield found
+                if found.ordering.proved:
+                    break
 
     def best(part: Circuit) -> Ordered:
         """Return the order with the fewest crossings that has room; a longer look may take more room."""
@@ -87,7 +92,7 @@ def split(
         own = _shared_out(apart, has_room) if rest == "own" else []
         if cuts and (own or rest != "own"):
             sheets = [*whole.sheets(cuts, rest), *own]
-            return tuple(replace(sheet, unused=ordered.unused) for sheet in _with_references(sheets, best))
+            return tuple(replace(sheet, strips=ordered.strips) for sheet in _with_references(sheets, best))
         if rest != rests[-1] and not all(
             has_room(whole.only(index, index + 1, "own")) for index in range(len(parts))
         ):
@@ -208,13 +213,14 @@ class _Whole(NamedTuple):
         landed |= _pins(contacts)
         # loops of which one end stands on another sheet are said in words on both
         parted = (join.wire for join in circuit.joins if join.wire and len({join.a, join.b} & pins) == 1)
-        # what a plate names, or feeds a part on a way, is said on the sheet of that way alone
-        away = {each.number for each in circuit.conductors} - {
-            e.number for wire in kept for e in wire.conductors
-        }
-        ends_elsewhere = _pins(parts, circuit.wires) - _pins(own, kept)
-        away |= {wire.number for wire in circuit.aside if {wire.near, wire.far} & ends_elsewhere}
-        aside = (wire for wire in circuit.aside if wire.number not in away)
+        # so is what feeds a part on a way from another sheet; what a plate names, on the sheet of that way
+        plates = {each.number for each in circuit.conductors}
+        plates -= {each.number for wire in kept for each in wire.conductors}
+        aside = (
+            wire
+            for wire in circuit.aside
+            if wire.number not in plates and {wire.near, wire.far} & _pins(own, kept)
+        )
         present = {part.home for part in own} | {terminal.home for terminal in landed}
         drives = [(BlockKind.DRIVE, drive) for drive in circuit.drives]
         if len(drives) == 1:
@@ -276,7 +282,7 @@ def _with_strip(sheet: Circuit, whole: Circuit) -> Circuit:
 def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) -> Iterator[Ordered]:
     """Give each sheet its number, and each terminal that others show too a reference to them."""
     for index, sheet in enumerate(sheets):
-        terminals = {entry.terminal for entry in sheet.strip} | _pins(sheet.parts)
+        terminals = {entry.terminal for entry in sheet.strip} | _pins(sheet.parts, sheet.wires)
         terminals |= {wire.near for wire in sheet.stubs}
         references = []
         for terminal in sorted(terminals):
@@ -285,4 +291,10 @@ def _with_references(sheets: list[Circuit], best: Callable[[Circuit], Ordered]) 
                 numbers += tuple(wire.number for wire in other.stubs if wire.near == terminal)
                 if other_index != index and numbers:
                     references.append(Elsewhere(terminal, numbers, other_index + 1))
+        # where the other end is of what is said here in words, and what of these strips isn't here
+        asked = {end for wire in sheet.aside for end in (wire.near, wire.far)} - terminals
+        for number, other in enumerate(sheets, 1):
+            strip = {entry.terminal for entry in other.strip if entry.terminal.drive in sheet.drives}
+            there = (strip - terminals) | (asked & _pins(other.parts, other.wires))
+            references += [Elsewhere(end, (), number) for end in sorted(there)]
         yield replace(best(sheet), sheet=index + 1, sheets=len(sheets), elsewhere=tuple(references))

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from doorsheet.checks.examined import listed
 from doorsheet.checks.finding import Finding, Severity
 from doorsheet.circuit.changeover import is_fitted
-from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, of_drive
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Terminal, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of
@@ -75,13 +75,15 @@ def surroundings(
     small: bool,
     brief: bool,
     with_head: bool = True,
+    low: bool = False,
 ) -> Surroundings:
     """Measure everything but the schematic for `width` mm; of `small` paper it takes less.
 
-    A `brief` heading leaves what it can to the notes; a `legend` says the colours in words.
+    A `brief` heading leaves what it can to the notes, a `low` one has smaller letters or more lines; a
+    `legend` says the colours in words.
     """
     gap = _SMALL_GAP_MM if small else _GAP_MM
-    head, left = _head(ordered, mapping, width, small, brief) if with_head else (None, "")
+    head, left = _head(ordered, mapping, width, small, brief, low) if with_head else (None, "")
     upper: list[Block | Stack] = [head] if head is not None else []
     stops = sum(one.stops for one in said.told)
     if any(finding.severity is Severity.STOP for finding in said.everywhere):
@@ -122,7 +124,9 @@ def extra_words(extra: int) -> str:
     )
 
 
-def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool) -> tuple[Stack, str]:
+def _head(
+    ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: bool, low: bool
+) -> tuple[Stack, str]:
     """Return heading and warning beside each other, as low as can be; words left to the notes."""
     best: tuple[float, Stack, Block, str] | None = None
     wait, several, sign = discharge_of(mapping), bool(mapping.drives), 16.0 if small else 19.0
@@ -136,8 +140,8 @@ def _head(ordered: Ordered, mapping: Mapping, width: float, small: bool, brief: 
         # a title on one line reads best; smaller letters are better than a word that is broken
         lines = len(wrap(_machine(mapping), cap, room, True))
         broken = any(text_width(word, cap, True) > room for word in _machine(mapping).split(" "))
-        worse = _BROKEN_MM * broken + _SMALLER_MM * (cap < CAP_TITLE)
-        cost = max(heading.height, warning.height) + 8.0 * lines + worse
+        worse = _BROKEN_MM * broken + (0.0 if low else _SMALLER_MM * (cap < CAP_TITLE) + 8.0 * lines)
+        cost = max(heading.height, warning.height) + worse
         if best is None or cost < best[0]:
             # a drive in one piece is worth more than the blank on each of several sheets
             whole = ordered.sheets == 1 or not mapping.drives
@@ -315,9 +319,11 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         yield tr(
             "Rail {rail} keeps its numbers; here it is not drawn in their order.", rail=circuit.rail.name
         )
+    yield from _black_leads(ordered)
     for wire in circuit.aside:
         named = f"{wire.number} {wire.colour.letters}"
-        yield tr("Wire {wire}: {near} to {far}.", wire=named, near=wire.near.full, far=wire.far.full)
+        near, far = (_end(ordered, end) for end in (wire.near, wire.far))
+        yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
     yield from _unfed(circuit)
     yield from circuit.told
@@ -354,6 +360,25 @@ def _free_parts(circuit: Circuit) -> Iterator[str]:
         ends = " – ".join(pin.terminal.label for pin in part.pins)
         named = of_drive(part.drive, ends if (part.drive, part.name) in fitted else part.name)
         yield f"{named} ({what})" if what else named
+
+
+def _black_leads(ordered: Ordered) -> Iterator[str]:
+    """Yield where the black lead stands for rows whose common only another sheet shows."""
+    shown = {entry.terminal for entry in ordered.circuit.strip}
+    rows: dict[Terminal, list[str]] = {}
+    for reading in ordered.circuit.readings:
+        if reading.values and reading.against is not None and reading.against not in shown:
+            rows.setdefault(reading.against, []).append(reading.terminal.full)
+    for against, red in rows.items():
+        yield tr("Black lead for {rows}: on {terminal}.", rows=listed(red), terminal=_end(ordered, against))
+
+
+def _end(ordered: Ordered, end: Terminal) -> str:
+    """Return where a wire that is said in words ends; of an end that only another sheet shows, which one."""
+    there = [str(other.sheet) for other in ordered.elsewhere if other.terminal == end and not other.wires]
+    if not there:
+        return end.full
+    return tr("{terminal} (sheet {sheets})", terminal=end.full, sheets=", ".join(there))
 
 
 _DIAL_ENDS: Final = {
@@ -402,7 +427,7 @@ def _rail_bridges(circuit: Circuit) -> Iterator[str]:
 def _references(ordered: Ordered) -> Iterator[str]:
     """Yield where to find the other wires of terminals that several sheets show."""
     at: dict[str, list[str]] = {}
-    for other in ordered.elsewhere:
+    for other in (one for one in ordered.elsewhere if one.wires):
         there = tr("{wires} on sheet {sheet}", wires=", ".join(other.wires), sheet=other.sheet)
         at.setdefault(other.terminal.full, []).append(there)
     for label, told in at.items():
