@@ -376,13 +376,18 @@ def test_no_word_of_the_program_is_on_paper(name: str, index: int) -> None:
 TITLES = {
     "lathe": [
         ("Wire the bench", "bench"),
-        ("Read and try the bench", "read and try the bench"),
+        ("Read the bench", "read the bench"),
+        ("Try the bench", "try the bench"),
         ("Run forward: from S1 to the controller", "run forward"),
         ("Run reverse: from S2 to the controller", "run reverse"),
         ("Speed: from RV1 to the controller", "speed"),
         ("Read and try speed", "read and try speed"),
     ],
-    "two": [("Wire the bench", "bench"), ("Nothing moves: the last tests", "final")],
+    "two": [
+        ("Wire the bench", "bench"),
+        ("Read and try the bench", "read and try the bench"),
+        ("Nothing moves: the last tests", "final"),
+    ],
 }
 
 
@@ -401,7 +406,7 @@ def test_a_step_is_called_by_what_moves(name: str) -> None:
 
 def test_how_many_wires_move_stands_over_them() -> None:
     """Each pair of the lathe moves at once, last the speed's with the reference supply's wire."""
-    for index, words in ((2, "Move two wires"), (3, "Move two wires"), (4, "Move three wires")):
+    for index, words in ((3, "Move two wires"), (4, "Move two wires"), (5, "Move three wires")):
         assert re.search(rf" [A-F] {words} ", said(leaves("lathe", index)[0]))
 
 
@@ -430,7 +435,7 @@ def _as_printed(span: tuple[float, float] | None) -> str:
 
 def test_wires_in_the_picture_have_their_colours_and_the_drive_at_their_far_ends() -> None:
     """The lathe's step from S1 to the controller moves 1 WH and 2 BN: as they are now and as they will be."""
-    page = leaves("lathe", 2)[0]
+    page = leaves("lathe", 3)[0]
     drawn = next(item for item in page.items if isinstance(item, Group) and item.ident == "step-pictures")
     cores = [
         item.ink for item in flat(drawn.items) if isinstance(item, Stroke) and item.role is Role.WIRE_CORE
