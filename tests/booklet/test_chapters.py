@@ -261,7 +261,8 @@ def test_each_fault_of_a_wire_says_what_it_does() -> None:
     assert said[0] == (
         "Computed with that one fault in the network, and the drive's commons joined inside or not. What says"
         " measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing shows a"
-        " hidden fault: only a test finds it."
+        " hidden fault: only a test finds it. In which order the terminals of the drive stand is not written"
+        " down: what is beside stands so in the drawing, on the drive look."
     )
     assert said[1:6] == [
         "wire | if it opens | if it touches | on earth",

@@ -337,7 +337,8 @@ class Plant:
             place = any_ohm(f"{key} middle", 0.0, 1.0)
         if "supply" not in said.speed:  # its high end is on something that the mapping doesn't name
             volts = any_ohm(f"{key} is fed", 0.0, 24.0)
-            yield Element((*key, "fed"), pins[2], pins[0], _ONE_WAY, (volts,))
+            minus = ("drive", key[1], said.speed["common"]) if "common" in said.speed else pins[0]
+            yield Element((*key, "fed"), pins[2], minus, _ONE_WAY, (volts,))
         figures = (said.pot_ohm(), place)
         yield Element((*key, "low"), pins[0], pins[1], "B# {a} {b} I = v({a},{b})/max({0}*{1},1m)", figures)
         yield Element(

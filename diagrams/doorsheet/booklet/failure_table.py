@@ -211,7 +211,7 @@ def _overload(one: Overload) -> str:
         said = _FED[one.kind][one.surely]
     elif one.kind != "analog input":
         what = tr("output of {control} may carry too much, and be destroyed.", control=words(one.kind))
-        return _warned(of_drive(one.drive, what), danger=True)
+        return capital(of_drive(one.drive, what))  # what moves is said already
     elif not one.limit.is_known:
         said = tr_later("speed input may get up to {level}: look up its limit.")
     elif one.surely:
@@ -230,10 +230,9 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
         return None
     # a live zero stays one over a burden
     said = speed.range or (speed.source.range if speed.source is not None else None)
-    part = solved.installation.parts.get((drive, "speed"))
-    at_dial = part is not None and part.kind is PartKind.POTENTIOMETER
+    at_dial = solved.installation.reads_volts(drive)
     if said is not None and at_dial and (RANGES[said].unit == "A" or RANGES[said].rest):
-        return None  # the input is set to what a potentiometer gives
+        return None  # on the bench the input is set to what a potentiometer gives
     return RANGES[said] if said is not None else None
 
 

@@ -157,7 +157,8 @@ class PartElements:
             place = any_figure(f"middle of a logarithmic potentiometer{of_words(part.drive)}", 0.0, 1.0)
         if figures.speed.supply is None:
             volts = any_figure(f"what feeds terminal {pins['supply']}{of_words(part.drive)}", 0.0, 24.0)
-            minus = Terminal(BlockKind.DRIVE, figures.speed.common or "", part.drive)  # a drive's own, mostly
+            common = figures.speed.common  # mostly a terminal of the drive's feeds it, against that
+            minus = pins["common"] if common is None else Terminal(BlockKind.DRIVE, common, part.drive)
             yield made.supply(("fed somehow", part.drive), pins["supply"], minus, volts, NOTHING)
         yield from made.potentiometer(
             ("potentiometer", part.drive), pins["common"], pins["signal"], pins["supply"],
