@@ -124,7 +124,7 @@ def _text(file: Path, read: "ReadMapping", ahead: "Outlook") -> Iterator[str]:
         for words in action.cautions:
             yield from _wrapped(words, "  ! ")
     yield "\nDo"
-    for number, trial in enumerate(action.trials, 1):
+    for number, trial in enumerate(action.lines, 1):
         # the unit of a blank to fill, where the words before it don't end in it
         blank = f" ___ {trial.unit}" if trial.unit and not any(map(str.isdigit, trial.expect)) else ""
         yield from _wrapped(trial.do, f"  {number}  ")
@@ -195,7 +195,7 @@ def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
         "number": number,
         "of": count,
         **{key: getattr(action, key) for key in ("stage", "drive", "title", "power", "cautions")},
-        "lines": [asdict(trial) for trial in action.trials],
+        "lines": [asdict(trial) for trial in action.lines],
         "asked": {"kind": kind, **asdict(action.asked)},
         "outcomes": [{**asdict(one), "figures": one.figures} for one in action.outcomes],
         "note": note_words(action),

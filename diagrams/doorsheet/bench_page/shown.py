@@ -307,7 +307,7 @@ def shown_action(read: ReadMapping, action: Action | None, circuit: Circuit | No
         drive=action.drive,
         title=f"{action.drive}: {action.title}" if action.drive else action.title,
         cautions=cautions,
-        lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.trials),
+        lines=tuple(ShownLine(trial.do, trial.expect) for trial in action.lines),
         outcomes=tuple(
             _outcome(tuple(same)) for _, same in groupby(action.outcomes, lambda one: (one.meaning, one.do))
         ),

@@ -270,7 +270,7 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
             case Phase.BENCH | Phase.MOVE:
                 yield from _wired(step.of, tuple(own), numbers, high)
             case _:
-                for trial in (trial for action in own for trial in action.trials):
+                for trial in (trial for action in own for trial in action.lines):
                     yield Bit(step_rows.line_row(next(numbers), trial, high))
     yield Bit(step_rows.signed_row(high))
 
@@ -292,7 +292,7 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
     if (shown := pictures(of, WIDTH_MM)) is not None:
         yield Bit(shown, gap=0.8)
     source, free = apart(of), tuple(unplugged_lines(of))
-    for trial in (trial for action in actions for trial in action.trials):
+    for trial in (trial for action in actions for trial in action.lines):
         if boxed and trial in wires:
             if trial == wires[0]:
                 told = tr("Fit each wire, then continuity: joined, to none beside it.")

@@ -168,6 +168,8 @@ class Action:
     holds_up: Phase | None = None  # of what is looked up: what waits until somebody has even looked
     mends: bool = False  # what a finding stops, before anything else
     weigh: Callable[[], Iterable[Outcome]] = field(default=tuple, compare=False, repr=False)
+    late: Callable[[], Iterable[Trial]] = field(default=tuple, compare=False, repr=False)
+    closing: int = 0  # lines that come after the late ones
 
     @property
     def place(self) -> tuple[str, str, str]:
@@ -183,6 +185,12 @@ class Action:
     def expect(self) -> str:
         """What to expect in the end; each line has its own."""
         return self.trials[-1].expect
+
+    @cached_property
+    def lines(self) -> tuple[Trial, ...]:
+        """Its lines, with the late ones, which take so long to work out that only who reads them has them."""
+        at = len(self.trials) - self.closing
+        return (*self.trials[:at], *self.late(), *self.trials[at:])
 
     @cached_property
     def outcomes(self) -> tuple[Outcome, ...]:

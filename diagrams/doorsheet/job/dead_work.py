@@ -19,8 +19,8 @@ from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTINUITY", "OFF", "IfMinus", "apart", "clip", "clip_words", "dead_work", "if_minus", "must_be_on",
-    "nothing", "proof", "unplugged_lines", "wiring",
+    "CONTINUITY", "OFF", "IfMinus", "apart", "clip", "clip_words", "closing", "dead_work", "if_minus",
+    "looked_again", "must_be_on", "nothing", "proof", "unplugged_lines", "wiring",
 ]  # fmt: skip
 
 CONTINUITY: Final = tr_later("joined, to none beside it")
@@ -59,7 +59,11 @@ def dead_work(of: Trials) -> Iterator[Trial]:
         yield from wiring(of, inward)
         yield from free
     yield from wiring(of, [moved for moved in of.moved if moved not in inward])
-    yield from _looked_again(of)
+    yield from closing(of)
+
+
+def closing(of: Trials) -> Iterator[Trial]:
+    """Yield the last lines on dead parts."""
     if of.probes:
         yield Trial(clip_words(of.probes[0]), tr("on by itself"))
     yield Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach"))
@@ -314,7 +318,7 @@ def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
         yield Trial(do, tr(CONTINUITY))
 
 
-def _looked_again(of: Trials) -> Iterator[Trial]:
+def looked_again(of: Trials) -> Iterator[Trial]:
     """Yield a line where wires that land at this stage would destroy something at a wrong place."""
     landed = [of.solved.circuit.wire(moved.now.number) for moved in of.moved if moved.now is not None]
     past = {fault: found for fault in swaps(of.solved, landed) if (found := of.overloads(fault))}

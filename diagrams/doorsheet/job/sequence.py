@@ -12,6 +12,7 @@ what happens when a supply goes is read off the solution; what neither says is a
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
@@ -25,7 +26,7 @@ from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial
 from doorsheet.job.cautions import shock
 from doorsheet.job.context import Trials, each_stage
-from doorsheet.job.dead_work import clip, dead_work, proof
+from doorsheet.job.dead_work import clip, closing, dead_work, looked_again, proof
 from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
@@ -262,15 +263,14 @@ def _in_order(of: Trials) -> Iterator[Action]:
 def _dead(of: Trials) -> Action:
     """Return what is wired at a stage, all of it on dead parts."""
     every = of.mapping.control_names
+    late = partial(replace, wires=wires_of(of), late=partial(looked_again, of), closing=len([*closing(of)]))
     if of.before is None:
-        bench = of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every)
-        return replace(bench, wires=wires_of(of))
+        return late(of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every))
     names = of.moving or tuple(name for name in every if name in of.touched)
     if not names:
         return of.action("close-up", Phase.DEAD, tr("Close up: nothing of this drive moves"), dead_work(of))
     title = _move_title(of, names)
-    move = of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names)
-    return replace(move, wires=wires_of(of))
+    return late(of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names))
 
 
 def _move_title(of: Trials, names: tuple[str, ...]) -> str:
