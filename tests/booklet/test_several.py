@@ -99,7 +99,7 @@ def test_every_move_of_every_wire_is_in_the_tests_of_its_drive_once() -> None:
                 n for n in now.keys() | before.keys() if now.get(n) != before.get(n) and drive_of[n] == drive
             }
             own = [of for of in works if of.solved is solved and of.drive == drive]
-            lines = [trial.do for of in own for action in stage_actions(of) for trial in action.trials]
+            lines = [trial.do for of in own for action in stage_actions(of) for trial in action.lines]
             told = [
                 line.split()[2]
                 for line in lines

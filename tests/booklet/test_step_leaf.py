@@ -110,7 +110,7 @@ def lines_of(step: Step) -> Iterator[str]:
                         yield f"{number} {trial.do} {trial.expect}"
                         number += 1
             continue
-        for trial in (trial for action in actions for trial in action.trials):
+        for trial in (trial for action in actions for trial in action.lines):
             if wires and trial.do.startswith("Fit wire"):
                 # its row in the picture: near end and far end at the wire's plate, and the line's number
                 named = next(one.wire for one in wires if f"wire {one.wire.number} " in trial.do)

@@ -137,7 +137,7 @@ def booklet_words() -> str:
         *stage_actions(Trials(read.mapping, bench, None, solved, "", None)),
         *stage_actions(Trials(read.mapping, final.circuit, bench, final, "", None)),
     )
-    words = [f"{trial.do} {trial.expect}" for action in actions for trial in action.trials]
+    words = [f"{trial.do} {trial.expect}" for action in actions for trial in action.lines]
     words += [note for _, note in step_leaf._SECTIONS.values()]
     words += [f"{one.meaning} {one.needs}" for one in decisions(read.mapping)]
     words += [f"{one.opens} {one.touches} {one.earth}" for one in failures(solved)]

@@ -122,7 +122,7 @@ def test_what_does_damage_is_named_first_in_a_row_that_is_cut_short() -> None:
 
 
 def looked_again(text: str, ident: str, stage: str) -> list[str]:
-    return [one.do for one in action_of(text, ident, stage).trials if one.do.startswith("Look again")]
+    return [one.do for one in action_of(text, ident, stage).lines if one.do.startswith("Look again")]
 
 
 STRIP = '[drive]\nstrip = ["DI1", "DI2", "COM", "+24V", "AGND", "AI1", "+10V"]\n'

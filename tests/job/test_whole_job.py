@@ -84,7 +84,7 @@ def test_power_comes_after_proof_of_dead_and_commands_after_that_of_the_stop(nam
 
 @pytest.mark.parametrize("name", JOBS)
 def test_no_hand_on_live_parts(name: str) -> None:
-    lines = [trial for step in job(name)[0].steps for trial in step.action.trials]
+    lines = [trial for step in job(name)[0].steps for trial in step.action.lines]
     assert [trial.do for trial in lines if trial.power is Power.ON and HANDS_ON.search(trial.do)] == []
     clipped = [trial for trial in lines if trial.power is Power.OFF and "clip red" in trial.do]
     assert clipped
@@ -95,7 +95,7 @@ def test_the_leads_of_a_reading_stand_before_the_power_comes(name: str) -> None:
     """The last place where the meter was put, with the power off, is that of the reading."""
     last = ""
     for step in job(name)[0].steps:
-        for trial in step.action.trials:
+        for trial in step.action.lines:
             if trial.power is Power.OFF and ("clip red" in trial.do or "meter in wire" in trial.do):
                 last = trial.do
             if trial.power is Power.ON and step.action.phase is Phase.READ:
