@@ -111,9 +111,9 @@ def test_the_page_is_the_side_with_the_next_action(tmp_path: Path) -> None:
             titles.append(said.splitlines()[0].partition(": ")[2])
         text += f'\n[[done]]\nwhat = "{action.id}"\nstage = "{action.stage}"\nwhen = 2026-11-27T09:00:00\n'
     assert titles == [
-        "step 1 of 9, Cold saw 7: Wire the bench",
-        "step 1 of 9, Cold saw 7: Wire the bench",
-        "step 3 of 9, Cold saw 7: Try the bench",
+        "step 1 of 10, Cold saw 7: Wire the bench",
+        "step 1 of 10, Cold saw 7: Wire the bench",
+        "step 4 of 10, Cold saw 7: Try the bench",
     ]
 
 

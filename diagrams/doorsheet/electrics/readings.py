@@ -13,7 +13,7 @@ from doorsheet.circuit.parts import Expected, PartKind, Reading, Stage, Step, Te
 from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Behind
-from doorsheet.electrics.solved import Level, Solved
+from doorsheet.electrics.solved import SAME_V, Level, Solved
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
@@ -81,7 +81,9 @@ def _switched(leads: _Leads, control: SwitchedControl) -> Iterator[Expected]:
     on_bench = solved.circuit.step.stage_of(*use) is Stage.BENCH
     read, drawn = measured("open", figures.open_v(name)), leads.at("open", REST)._replace(either_sign=either)
     # an open reading is of the bench, where no output leaks into an input that reads nothing
-    leaks = built is Behind.FED and not on_bench and drawn.low is not None
+    leaks = (
+        built is Behind.FED and not on_bench and max(abs(drawn.low or 0.0), abs(drawn.high or 0.0)) > SAME_V
+    )
     yield drawn if read is None or leaks else read
     # a closed reading is of what the mapping ends with; on the bench a hand switch closes the loop
     own = None if on_bench else measured("closed", figures.closed_v(name))

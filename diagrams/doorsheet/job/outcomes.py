@@ -113,12 +113,15 @@ def outcomes(of: Trials, probe: Probe) -> Iterator[Outcome]:
         means, do = tr("mains may be on it"), tr("Hands off. Isolate, ask a qualified person.")
         for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V)):
             yield Outcome(low, high, "V", means, do, stop=True, dangerous=True)
+    most = _bears(of, probe)
     for row in rows(of, (probe,)):
         dead = row.do if row.right else tr("Lock off, wait, prove dead.") + f" {row.do}"
         do = f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
         for span in (span for span in row.spans if span is not None):
+            if sorted(map(abs, span)) == [most, DANGEROUS_V]:
+                continue  # what is left where nobody knows the supply: no sign of this mistake
             yield Outcome(*span, probe.unit, row.meaning, do, row.right, row.stop)
-    if (most := _bears(of, probe)) is not None:
+    if most is not None:
         means = tr("Two supplies in series, or wires changed over: the input and its output may be destroyed")
         do = tr("Lock off, wait, prove dead. Undo the last change, compare every wire with the sheet.")
         yield Outcome(most, DANGEROUS_V, "V", means, do, stop=True)

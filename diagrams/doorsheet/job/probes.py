@@ -10,7 +10,7 @@ from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.readings import expected
 from doorsheet.electrics.signal import Way
 from doorsheet.electrics.solved import Solved
-from doorsheet.mapping.controls import DriveContact
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
@@ -91,9 +91,16 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
             tr(state, part=named) if state else "", wire.control, value.state, value,
-            figure_text(value) if value.origin == "measured" else None,
+            _read(control, value),
             value.state == "open" and value.either_sign,
         )  # fmt: skip
+
+
+def _read(control: SwitchedControl | SpeedControl, value: Expected) -> str | None:
+    """Return what was read, whatever is to be expected now: an open input may leak where nothing did then."""
+    if value.state == "open" and isinstance(control, SwitchedControl) and control.reading_v is not None:
+        value = value._replace(low=control.reading_v, high=control.reading_v, origin="measured")
+    return figure_text(value) if value.origin == "measured" else None
 
 
 def expect_words(value: Expected) -> str:
