@@ -64,7 +64,7 @@ def blanks(pages: tuple[Page, ...]) -> int:
 
 _RIGHT = "Where it differs from the drive's manual, the manual is right."
 
-MOST = {"lathe": 13, "conveyor": 18, "two": 7}
+MOST = {"lathe": 14, "conveyor": 18, "two": 8}
 """So many leaves, and none more."""
 
 TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'
@@ -374,7 +374,7 @@ def test_progress_is_told() -> None:
     drawn = [one for one in told if one.startswith("drawing page ")]
     assert {*told[4:]} - {*drawn} == titles
     where = {f"drawing page {mark.page + 1}: {mark.title}" for mark in made.bookmarks[1:]}
-    assert {*drawn} <= where and len({*drawn}) == 6  # five steps and the door's sheet
+    assert {*drawn} <= where and len({*drawn}) == 7  # six steps and the door's sheet
 
 
 # ---- A terminal rail ----
