@@ -301,15 +301,24 @@ def test_a_set_is_written_whole_or_not_at_all(
 ) -> None:
     """The last step fails at the first, second or third file: those before it are as they were."""
     paths = stood(tmp_path)
-    renames = iter(range(10))
-    real = Path.replace
+    names_given = iter(range(10))
+    real = Path.replace, os.link
 
-    def fail(self: Path, target: Path) -> Path:
-        if next(renames) == last:
+    def fail() -> None:
+        if next(names_given) == last:
             raise OSError(errno.EIO, os.strerror(errno.EIO))
-        return real(self, target)
 
-    monkeypatch.setattr("pathlib.Path.replace", fail)
+    def replace(self: Path, target: Path) -> Path:
+        fail()
+        return real[0](self, target)
+
+    def link(source: str, name: Path, **more: int) -> None:
+        if name == paths[2]:  # a place that is free is taken without a name in between
+            fail()
+        real[1](source, name, **more)
+
+    monkeypatch.setattr("pathlib.Path.replace", replace)
+    monkeypatch.setattr("os.link", link)
     with pytest.raises(OutputError, match=f"a-{last + 1}.svg"):
         write_set((path, NEW) for path in paths)
     assert sorted(names(tmp_path)) == ["a-1.svg", "a-2.svg"]

@@ -148,7 +148,7 @@ def _beside(target: Path, data: bytes) -> Iterator[Callable[[], object]]:
                 _give_to_owner(at, there)
             os.chmod(at, _usual_mode() if there is None else stat.S_IMODE(there.st_mode))  # noqa: PTH101
             if not has_name:
-                yield lambda: _named(handle, part).replace(target)
+                yield lambda: _in_place(handle, part, target)
         if has_name:
             yield lambda: part.replace(target)
     finally:  # an interrupt must not leave the part behind either
@@ -167,6 +167,13 @@ def _nameless(folder: Path) -> int | None:
             return handle
         os.close(handle)
     return None
+
+
+def _in_place(handle: int, part: Path, target: Path) -> Path:
+    """Give a file its name at once where that is free: a kill between two names would leave a part."""
+    with suppress(FileExistsError):
+        return _named(handle, target)
+    return _named(handle, part).replace(target)
 
 
 def _named(handle: int, part: Path) -> Path:
