@@ -111,26 +111,26 @@ controller.returns = "looped"
 [drive]
 name = "1.1 kW drive"
 discharge = "8 min"
-strip = ["P24", "FWD", "REV", "EN", "RST", "DCM", "V10", "VIN", "ACM"]
+strip = ["+24V", "DI1", "DI2", "DI3", "DI4", "COM", "+10V", "AI1", "AGND"]
 [run-forward]
-input = "FWD"
-common = "DCM"
+input = "DI1"
+common = "COM"
 output = { plus = "O1+", minus = "O1-" }
 meter = 24
 [run-reverse]
-input = "REV"
-common = "DCM"
+input = "DI2"
+common = "COM"
 output = { plus = "O2+", minus = "O2-" }
 meter = 24
 [enable]
-input = "EN"
-common = "DCM"
+input = "DI3"
+common = "COM"
 output = { plus = "O3+", minus = "O3-" }
 meter = 24
 [speed]
-signal = "VIN"
-common = "ACM"
-reference = "V10"
+signal = "AI1"
+common = "AGND"
+reference = "+10V"
 source = { signal = "AO", common = "AC" }
 """
 
@@ -160,12 +160,12 @@ def test_what_of_a_strip_stands_on_another_sheet_is_said_where_it_belongs() -> N
     order = [[one.content for one in sorted(page, key=lambda one: one.box.top)] for page in (first, other)]
     between = [
         " ".join(line[line.index(a) : line.index(b)])
-        for line, a, b in zip(order, ("REV", "EN"), ("DCM", "V10"), strict=True)
+        for line, a, b in zip(order, ("DI2", "DI3"), ("COM", "+10V"), strict=True)
     ]
     assert [re.findall(r"\w+: (?:not used|sheet \d)", line) for line in between] == [
-        ["EN: sheet 2", "RST: not used"], ["RST: not used", "DCM: sheet 1"],
+        ["DI3: sheet 2", "DI4: not used"], ["DI4: not used", "COM: sheet 1"],
     ]  # fmt: skip
-    assert "Black lead for EN: on DCM (sheet 1)." in written(sheet, 2)
+    assert "Black lead for DI3: on COM (sheet 1)." in written(sheet, 2)
     assert "Black lead for" not in written(sheet, 1)
 
 
