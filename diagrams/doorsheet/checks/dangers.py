@@ -233,9 +233,9 @@ def _stop_through_controller(report: Report) -> Found:
         figure = report.given("stop device", stop.hardware, "stop", "hardware")
         reason = f"the stop goes through the controller or a run input only: its device is {figure}; {why}"
         do = (
-            "lead the emergency stop to a contactor in the drive's supply, never between drive and motor, or "
+            "lead the emergency stop to a contactor in the drive's supply, never between drive and motor, "
+            "or to the drive's own safe input, past the controller"
         )
-        do += "to the drive's own safe input, past the controller"
         yield report.finding(("stop", "hardware"), figure)(reason, do)
 
 

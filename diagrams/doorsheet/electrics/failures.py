@@ -131,14 +131,13 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
 
     Beside are those that a wire is at, and supplies, which are live without one.
     """
-    if wire.far.block is BlockKind.CONTROLLER:
+    if not wire.in_cable:
         return ()  # a loop: it runs in no cable, and nobody says how the controller's terminals stand
     cable, beside = cable_of(wire.cable, wire.drive), _beside(solved, wire)
     wired = (
         other.far
         for other in solved.circuit.wires
-        if other.far.block is not BlockKind.CONTROLLER
-        and (cable_of(other.cable, other.drive) == cable or other.far in beside)
+        if other.in_cable and (cable_of(other.cable, other.drive) == cable or other.far in beside)
     )
     live = (terminal for terminal in beside if terminal in solved.installation.live)
     return tuple(terminal for terminal in dict.fromkeys((*wired, *live)) if terminal != wire.far)

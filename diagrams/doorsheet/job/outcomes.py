@@ -113,15 +113,12 @@ def outcomes(of: Trials, probe: Probe) -> Iterator[Outcome]:
         means, do = tr("mains may be on it"), tr("Hands off. Isolate, ask a qualified person.")
         for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V)):
             yield Outcome(low, high, "V", means, do, stop=True, dangerous=True)
-    most = _bears(of, probe)
     for row in rows(of, (probe,)):
         dead = row.do if row.right else tr("Lock off, wait, prove dead.") + f" {row.do}"
         do = f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
         for span in (span for span in row.spans if span is not None):
-            if sorted(map(abs, span)) == [most, DANGEROUS_V]:
-                continue  # what is left where nobody knows the supply: no sign of this mistake
             yield Outcome(*span, probe.unit, row.meaning, do, row.right, row.stop)
-    if most is not None:
+    if (most := _bears(of, probe)) is not None:
         means = tr("Two supplies in series, or wires changed over: the input and its output may be destroyed")
         do = tr("Lock off, wait, prove dead. Undo the last change, compare every wire with the sheet.")
         yield Outcome(most, DANGEROUS_V, "V", means, do, stop=True)
@@ -360,7 +357,7 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
         return span  # whatever nobody knows of it, closed it can't give what is right
     # where nobody has read the open input, and so knows the supply: all above what is right
     own = (one for one in of.probes if one.control == probe.control and one.key == "open")
-    above = right[1], min(span[1], DANGEROUS_V)
+    above = right[1], min(span[1], _bears(of, probe) or DANGEROUS_V)
     unread = any(one.value.low is None for one in own)
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
 

@@ -146,7 +146,7 @@ def _of_cable(circuit: Circuit, screen: ScreenRound) -> ScreenRound:
     if not screen.cable or len({one.earthed for one in alike}) > 1 or len(places) > 1:
         return screen
     own = (wire for wire in circuit.shown if (wire.drive, wire.cable) == (screen.drive, screen.cable))
-    inside = tuple(wire.number for wire in own if wire.far.block is not BlockKind.CONTROLLER)
+    inside = tuple(wire.number for wire in own if wire.in_cable)
     return alike[0]._replace(wires=inside, terminal="".join(places))
 
 
