@@ -16,7 +16,7 @@ from doorsheet.mapping.controls import Output, SpeedControl, SwitchedControl, dr
 from doorsheet.mapping.other_tables import Cable, SwitchInputs
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, PLAUSIBLE_V
+from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, PLAUSIBLE_V, supply_reads
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
 from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
@@ -172,12 +172,9 @@ class Figures:
 
     @property
     def input_bears_v(self) -> float:
-        """The most that a switch input surely bears, V: IEC 61131-2 has 30 V for one of 24 V.
-
-        A quarter more than is rated holds for higher voltages too (60 V for 48 V).
-        """
+        """The most that a switch input surely bears."""
         given = self.of("input voltage")
-        return min(max(PLAUSIBLE_V[1], 1.25 * given.high if given.is_known else 0.0), DANGEROUS_V)
+        return (supply_reads(given.low, given.high) if given.is_known else PLAUSIBLE_V)[1]
 
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.

@@ -12,7 +12,7 @@ from pydantic import Field, ModelWrapValidatorHandler, PrivateAttr, model_valida
 from doorsheet.mapping import entry
 from doorsheet.mapping.other_tables import ChainContact, Converter, SwitchInputs, WireSpec
 from doorsheet.mapping.quantities import read_quantity
-from doorsheet.mapping.same_reading import PLAUSIBLE_V, least_of_supply, proves_sign
+from doorsheet.mapping.same_reading import PLAUSIBLE_V, proves_sign, supply_reads
 from doorsheet.mapping.signals import InputRange, SourceRange
 from doorsheet.mapping.speeds import Motor, Speeds
 
@@ -147,12 +147,12 @@ class SwitchedControl(entry.Entry):
     cable: entry.Name | None = None
     screen: Screen | None = None
 
-    _least_v: float = PrivateAttr(default=PLAUSIBLE_V[0])
+    _supply_v: tuple[float, float] = PrivateAttr(default=PLAUSIBLE_V)
 
     @property
     def least_v(self) -> float:
         """From where on an open reading is that of a supply, V; by the one given, if any is."""
-        return self._least_v
+        return self._supply_v[0]
 
     @property
     def reading_v(self) -> float | None:
@@ -163,7 +163,7 @@ class SwitchedControl(entry.Entry):
     def sign_v(self) -> float | None:
         """The open reading if it proves which of input and common is plus, V; else None."""
         read = self.reading_v
-        return read if read is not None and proves_sign(read, self._least_v) else None
+        return read if read is not None and proves_sign(read, self._supply_v) else None
 
     @property
     def closed_v(self) -> float | None:
@@ -363,7 +363,7 @@ class Controls(entry.Entry):
             return
         for one in self.__dict__.values():
             if isinstance(one, SwitchedControl):
-                one._least_v = least_of_supply(read_quantity(inputs.voltage, "V")[0])
+                one._supply_v = supply_reads(*read_quantity(inputs.voltage, "V")[:2])
 
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""

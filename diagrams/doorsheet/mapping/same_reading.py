@@ -11,9 +11,9 @@ __all__ = [
     "PLAUSIBLE_V",
     "SAME_V",
     "SUPPLY_TOLERANCE",
-    "least_of_supply",
     "proves_sign",
     "signs_differ",
+    "supply_reads",
 ]  # fmt: skip
 
 SAME_V: Final = 0.5
@@ -42,17 +42,22 @@ _LOGIC_V: Final = 2.0
 """What reads less may be a diode's drop, or stray (common practice, no source)."""
 
 
-def least_of_supply(low_v: float) -> float:
-    """Return from where on a reading is a supply's, V, where the supply is given: 5 V logic has 4 V."""
-    return max(_LOGIC_V, min(PLAUSIBLE_V[0], low_v * (1 - SUPPLY_TOLERANCE)))
+def supply_reads(low_v: float, high_v: float) -> tuple[float, float]:
+    """Return from where to where a reading is of a supply that is given, V: 5 V logic begins at 4 V.
+
+    What a switch input surely bears ends it: IEC 61131-2 has 30 V for one of 24 V, and a quarter more than is
+    rated holds for higher voltages too (60 V for 48 V).
+    """
+    least = max(_LOGIC_V, min(PLAUSIBLE_V[0], low_v * (1 - SUPPLY_TOLERANCE)))
+    return least, min(max(PLAUSIBLE_V[1], 1.25 * high_v), DANGEROUS_V)
 
 
-def proves_sign(volts: float, least: float = PLAUSIBLE_V[0]) -> bool:
-    """Whether an open reading is a supply's, from the least on, and so shows which of its two points is plus.
+def proves_sign(volts: float, supply: tuple[float, float] = PLAUSIBLE_V) -> bool:
+    """Whether an open reading is a supply's, within its bounds, and so shows which of its points is plus.
 
     Stray volts have a sign too, and so has what a closed switch or a diode drops: it says nothing.
     """
-    return least <= abs(volts) <= DANGEROUS_V
+    return supply[0] <= abs(volts) <= supply[1]
 
 
 def signs_differ(one: float, other: float) -> bool:
