@@ -13,6 +13,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "W103": ('common = "black"', 'common = "brown"'),
     "W104": ("cores = 1", "cores = 2"),
     "W106": ("screen = false", "screen = true"),
+    "W107": ('screen = "controller"', 'screen = "drive"'),
     "W105": (
         'input = { number = "6" }, common = { number = "7" }',
         'input = { number = "6" }, common = { number = "8" }',

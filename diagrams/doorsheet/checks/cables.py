@@ -7,7 +7,7 @@ from math import inf
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, Say, called, listed, once
 from doorsheet.checks.example import REVERSE, RUN, SPEED, cabled, put, switched, wired
-from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Wire
+from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, Wire
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
@@ -209,6 +209,35 @@ def _screen_without_cable(report: Report) -> Found:
                 reason = f"{called(name)} has a screen, and cable {named} has none ({figure.origin})"
                 do = "look at the cable; then correct the one or the other"
                 yield report.finding((name, "screen"), figure, wires=report.wires_of(name))(reason, do)
+
+
+@caution(
+    "W107",
+    put(RUN, 'cable  = "W1"', 'screen = "drive"'),
+    put(REVERSE, 'cable  = "W1"', 'screen = "controller"'),
+)
+def _screen_told_twice(report: Report) -> Found:
+    """Two controls say different things of their cable's screen.
+    A cable has one screen, and each end of it is earthed or left free. Whoever wires by the one and whoever
+    wires by the other leave it earthed twice, or nowhere.
+    Formula: the earthed end and its terminal are the same for all controls in a cable with a name
+    Source: follows from what a cable is: it has one screen"""
+    told = dict[str, ScreenRound]()
+    for screen in report.circuit.screens:
+        first = told.setdefault(screen.cable, screen) if screen.cable else screen
+        if (first.earthed, first.terminal) != (screen.earthed, screen.terminal):
+            said = [f"{_ends(one)} by {called(one.control)}" for one in (first, screen)]
+            yield report.finding((screen.control, "screen"), wires=(*first.wires, *screen.wires))(
+                f"the screen of cable {screen.cable} is earthed {said[0]}, and {said[1]}",
+                "look at the cable's both ends, and write the same for each control in it",
+            )
+
+
+def _ends(screen: ScreenRound) -> str:
+    places = {"both": "at both ends", "none": "nowhere"}
+    return places.get(screen.earthed, f"at the {screen.earthed}") + f" ({screen.terminal})" * bool(
+        screen.terminal
+    )
 
 
 def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
