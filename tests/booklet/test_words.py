@@ -477,16 +477,13 @@ def test_a_live_zero_does_not_hide_a_signal_that_rises() -> None:
 )
 def test_at_a_tenth_of_the_range_the_motor_may_turn(name: str, volts: float, turns: bool) -> None:
     level = Level(volts, volts, "V", tuple, lambda: ((), ()))
-    assert (
-        _turns(level, RANGES[name] if name else None, Level(0.0, 0.0, "V", tuple, lambda: ((), ()))) is turns
-    )
+    assert _turns(level, RANGES[name] if name else None) is turns
 
 
-@pytest.mark.parametrize(("volts", "turns"), [(1.0, False), (1.3, False), (1.5, True)])
-def test_the_volts_of_a_live_zero_do_not_turn_the_motor(volts: float, turns: bool) -> None:
-    """4 mA in 250 ohm are 1 V; a tenth of the 16 mA above them are 0.4 V more, Ohm."""
-    level, was = (Level(one, one, "V", tuple, lambda: ((), ())) for one in (volts, 1.0))
-    assert _turns(level, RANGES["4-20 mA"], was) is turns
+@pytest.mark.parametrize(("amps", "turns"), [(4e-3, False), (5.5e-3, False), (5.7e-3, True)])
+def test_a_live_zero_does_not_turn_the_motor(amps: float, turns: bool) -> None:
+    """4 mA are standstill, a tenth of the 16 mA above them, 5.6 mA, is not."""
+    assert _turns(Level(amps, amps, "A", tuple, lambda: ((), ())), RANGES["4-20 mA"]) is turns
 
 
 def test_a_short_that_runs_the_motor_is_a_danger() -> None:
@@ -811,7 +808,7 @@ source = {{{{ signal = "AO1", common = "0V", gives = "{{range}}" }}}}
 
 
 def test_two_drives_on_one_output_have_a_speed_each() -> None:
-    """C: of two inputs of 250 ohm one opens, and the other takes all of 4 to 20 mA: 1, 3 and 5 V."""
+    """C: of two inputs of 250 ohm one opens, and the other takes all of 4 to 20 mA: 4 mA are standstill."""
     rows = {
         one.wire.far.full: one
         for one in failures(solve(parse_mapping(TWINS.format(range="4-20 mA"), "m"), "final"))
@@ -821,7 +818,9 @@ def test_two_drives_on_one_output_have_a_speed_each() -> None:
         assert (
             f"{open_.upper()} signal lost" in said.replace("DANGER: ", "") or f" {open_} signal lost" in said
         )
-        assert f"DANGER: {other} speed signal at zero 1 V, at half 3 V, at full 5 V." in said
+        assert f"{other.upper()} speed signal at zero 4 mA, at half 12 mA, at full 20 mA." in said.replace(
+            f" {other} ", f" {other.upper()} "
+        )
     volts = TWINS.format(range="0-10 V").replace("250 ohm", "20 kohm")
     rows = {one.wire.far.full: one for one in failures(solve(parse_mapping(volts, "m"), "final"))}
     assert rows["b AI1"].opens == "B speed signal at half and full 0 V."

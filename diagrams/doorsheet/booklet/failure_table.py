@@ -15,6 +15,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, Use
 from doorsheet.electrics.failures import Change, Consequence, Overload, Shift, consequences
+from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import DriveContact
 from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.trade.language import capital, tr, tr_later
@@ -34,8 +35,6 @@ _SHORTED: Final = {
     "converter's supply": tr_later("the converter's supply"),
 }
 _COMMANDS: Final = {0.0: tr_later("zero"), 0.5: tr_later("half"), 1.0: tr_later("full")}
-_NO_CURRENT_V: Final = 0.02
-"""A milliampere input that has less than this over it gets no current (4 mA make 0.04 V even in 10 ohm)."""
 
 _FULL_V: Final = 10.0
 """The usual range's end, where nobody names one."""
@@ -157,20 +156,29 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
     for shift in found.shifts:
         groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
     for (drive, closed), shifts in groups.items():
-        own = {shift.event.command: shift.now for shift in shifts}
         signal = _signal_of(solved, drive)
+        in_amps = signal is not None and signal.unit == "A"
+        own = {one.event.command: _amps(solved, found.fault, one) if in_amps else one.now for one in shifts}
         if signal is not None and signal.rest > 0:
-            # surely below what a live zero is told from a broken wire by; a current has none
-            least = signal.rest / 2 if signal.unit == "V" else _NO_CURRENT_V
-            left = {share: level for share, level in own.items() if _may_reach(level, least)}
+            # surely below what a live zero is told from a broken wire by
+            left = {share: level for share, level in own.items() if _may_reach(level, signal.rest / 2)}
             if len(left) < len(own):
                 lost = tr("signal lost: the drive does what its loss-of-signal setting says.")
                 yield capital(of_drive(drive, lost)), False
             own = left
         if own:
-            was = {shift.event.command: shift.was for shift in shifts}
-            danger = 0.0 in own and _turns(own[0.0], signal, was[0.0])
+            danger = 0.0 in own and _turns(own[0.0], signal)
             yield _warned(_levels(drive, closed, own), danger), danger
+
+
+def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:
+    """Return the milliamperes of a speed signal: into the input, or past it through the drive's burden."""
+    parts = (one for one in solved.circuit.parts if one.kind is PartKind.RESISTOR)
+    burdens = [one.name for one in parts if one.drive == shift.drive and one.block is BlockKind.DRIVE]
+    found = Way(solved, shift.drive).amps(shift.event, fault)
+    for name in burdens:
+        found = solved.amps(("resistor", shift.drive, name), shift.event, fault) or found
+    return replace(found, floating=shift.now.floating, conflict=shift.now.conflict)
 
 
 def _levels(drive: str, closed: frozenset[Use], own: dict[float, Level]) -> str:
@@ -236,16 +244,11 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
     return RANGES[said] if said is not None else None
 
 
-def _turns(level: Level, signal: Signal | None, was: Level) -> bool:
-    """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range.
-
-    `was` is what it is without the fault: of milliamperes, what the input makes of the live zero.
-    """
+def _turns(level: Level, signal: Signal | None) -> bool:
+    """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range."""
     if level.floating or level.conflict:
         return True
-    if signal is not None and signal.unit == "A" and signal.rest > 0 and was.high > 0:
-        return level.high > was.high * (1 + (signal.full / signal.rest - 1) / 10)
-    rest, full = (signal.rest, signal.full) if signal is not None and signal.unit == "V" else (0.0, _FULL_V)
+    rest, full = (signal.rest, signal.full) if signal is not None else (0.0, _FULL_V)
     still = (full - rest) / 10
     backwards = signal is not None and signal.reverse is not None and level.low < -still
     return backwards or level.high > rest + still
@@ -256,10 +259,11 @@ def _level(level: Level) -> str:
     if level.floating or level.conflict:
         return tr("to be measured")
     if not level.is_known and level.low < -_STEADY_V:
-        return tr("{volts}, measure", volts=show(level.low, level.high, "V", 2))
+        return tr("{volts}, measure", volts=show(level.low, level.high, level.unit, 2))
     if not level.is_known:
-        return tr("up to {volts}, measure", volts=show(level.high, level.high, "V", 2))
-    return show(round(level.low, 2), round(level.high, 2), "V", 3)
+        return tr("up to {volts}, measure", volts=show(level.high, level.high, level.unit, 2))
+    places = 2 if level.unit == "V" else 5
+    return show(round(level.low, places), round(level.high, places), level.unit, 3)
 
 
 def _report(solved: Solved, wire: Wire, fault: Fault) -> Iterator[str]:
