@@ -5,7 +5,6 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from itertools import chain
 from pathlib import Path
 
 import pytest
@@ -25,59 +24,57 @@ sys.pycache_prefix = os.environ.setdefault(
 
 TESTS = Path(__file__).parent
 LONG = (
-    (
-        "bench_page/test_hostile.py",
-        "booklet/test_nothing_lost.py",
-        "booklet/test_papers_bite.py",
-        "booklet/test_words.py",
-        "electrics/test_growth.py",
-        "job/test_put_off.py",
-        "network/test_outermost.py",
-        "output/test_beside_others.py",
-        "output/test_owned.py",
-        "output/test_same_bytes.py",
-        "output/test_symbols.py",
-        "page/test_growth.py",
-        "sheets/test_installations.py",
-    ),
-    (
-        "bench_page/test_browser.py",
-        "booklet/test_command.py",
-        "booklet/test_papers.py",
-        "network/test_ngspice.py",
-        "output/test_same_picture.py",
-        "output/test_tags.py",
-        "output/test_tripwire.py",
-        "page/test_several.py",
-        "sheets/test_door.py",
-        "sheets/test_legible.py",
-        "sheets/test_rendered.py",
-    ),
-    (
-        "booklet/test_booklet.py",
-        "booklet/test_one_source.py",
-        "booklet/test_several.py",
-        "cli/test_several.py",
-        "language/test_words.py",
-        "output/test_kills.py",
-        "page/test_extra_crossings.py",
-        "sheets/test_generated.py",
-        "sheets/test_image_comparison.py",
-        "sheets/test_rail.py",
-        "symbols/test_bare.py",
-        "test_safe_words.py",
-        "test_wheel.py",
-    ),
+    "booklet/test_booklet.py",
+    "booklet/test_several.py",
+    "sheets/test_installations.py",
+    "booklet/test_words.py",
+    "booklet/test_papers_bite.py",
+    "sheets/test_rendered.py",
+    "sheets/test_rail.py",
+    "bench_page/test_browser.py",
+    "sheets/test_generated.py",
+    "page/test_several.py",
+    "sheets/test_legible.py",
+    "booklet/test_papers.py",
+    "output/test_owned.py",
+    "language/test_words.py",
+    "symbols/test_bare.py",
+    "output/test_beside_others.py",
+    "test_wheel.py",
+    "network/test_outermost.py",
+    "booklet/test_command.py",
+    "output/test_kills.py",
+    "output/test_same_picture.py",
+    "electrics/test_growth.py",
+    "output/test_symbols.py",
+    "sheets/test_image_comparison.py",
+    "job/test_put_off.py",
+    "page/test_extra_crossings.py",
+    "sheets/test_door.py",
+    "output/test_tripwire.py",
+    "page/test_growth.py",
+    "cli/test_several.py",
+    "network/test_ngspice.py",
+    "booklet/test_one_source.py",
+    "booklet/test_nothing_lost.py",
+    "output/test_tags.py",
+    "test_safe_words.py",
+    "bench_page/test_hostile.py",
+    "output/test_same_bytes.py",
 )
-"""Files that take some five seconds of one processor each, and more, in shares that take about as long."""
+"""Files that take some five seconds of one processor each, and more, the dearest first."""
 
 
 def asked_for() -> tuple[str, ...]:
-    """Give the long files of this run: DOORSHEET_LONG=1 asks for all, 2/3 for the second of three shares."""
+    """Give the long files of this run: DOORSHEET_LONG=1 asks for all, 2/6 for the second of six shares."""
     share, _, shares = os.environ.get("DOORSHEET_LONG", "").partition("/")
     if not shares:
-        return tuple(chain(*LONG)) if share else ()
-    return LONG[int(share) - 1]
+        return LONG if share else ()
+    there_and_back = 2 * int(
+        shares
+    )  # dealt out in turn, then in turn from the last, so that all take about as long
+    own = int(share) - 1, there_and_back - int(share)
+    return tuple(file for at, file in enumerate(LONG) if at % there_and_back in own)
 
 
 def pytest_report_header() -> str:
@@ -93,7 +90,7 @@ def pytest_collection_finish() -> None:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave the long proofs out of a usual run; the last line counts them."""
-    left_out = {*chain(*LONG)}.difference(asked_for())
+    left_out = set(LONG).difference(asked_for())
     long = [item for item in items if item.path.relative_to(TESTS).as_posix() in left_out]
     if len(long) < len(items):  # asked for by itself, a long proof runs
         config.hook.pytest_deselected(items=long)
