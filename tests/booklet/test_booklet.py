@@ -372,7 +372,9 @@ def test_progress_is_told() -> None:
     assert told[:4] == [f"checking stage {number}" for number in range(1, 5)]
     titles = {mark.title for mark in made.bookmarks[1:]}
     drawn = [one for one in told if one.startswith("drawing page ")]
-    assert {*told[4:]} - {*drawn} == titles
+    working = [one for one in told if one.startswith("working out ")]
+    assert {*told[4:]} - {*drawn, *working} == titles
+    assert {f"working out what opens or touches at wire {n}" for n in range(1, 8)} <= {*working}
     where = {f"drawing page {mark.page + 1}: {mark.title}" for mark in made.bookmarks[1:]}
     assert {*drawn} <= where and len({*drawn}) == 7  # six steps and the door's sheet
 

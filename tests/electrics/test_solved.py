@@ -304,6 +304,15 @@ def test_a_wire_on_the_common_beside_it_is_a_closed_switch() -> None:
     assert lathe.state(FORWARD, REST, Touching(at("DI1"), at("COM"))) is State.ON
 
 
+def test_terminals_that_touch_are_one_network_whichever_is_named_first() -> None:
+    """So that of two wires beside each other the failure table solves it once."""
+    lathe = solved(LATHE)
+    one, other = (
+        lathe.network(REST, Touching(*ends)) for ends in ((at("DI1"), at("DI2")), (at("DI2"), at("DI1")))
+    )
+    assert one.elements == other.elements != lathe.network(REST, None).elements
+
+
 def test_a_reversed_output_breaks_down_and_is_on() -> None:
     """C: 5 V, the least of five public data sheets, leave 19 V over the input; type 1 is on from 15 V."""
     lathe = solved()

@@ -527,6 +527,20 @@ def test_memory_changes_no_answer_and_solves_nothing_twice() -> None:
     assert [again.voltage(a, b) for a, b in asked] and memory.points == before
 
 
+def test_points_of_older_blocks_are_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A booklet of five inputs and much that nobody knows solves a million, 3 kB each."""
+    monkeypatch.setattr("doorsheet.network.answer._MOST_POINTS", 30)
+    memory, asked = Memory(), ("DI1", "COM")
+    ends = {
+        event: Network(elements(event), memory).voltage(*asked).high for event in ("rest", "forward", "both")
+    }
+    most = Network(elements("rest")).memory
+    assert Network(elements("rest"), most).voltage(*asked).high == ends["rest"]
+    assert memory.points < 30 + 3 * most.points
+    again = Network(elements("rest"), memory).voltage(*asked)
+    assert again.high == ends["rest"] and again.moved_by
+
+
 def test_order_of_elements_changes_nothing() -> None:
     parts = list(elements("forward", ("touching", 1, 2), "both"))
     one, two = Network(parts), Network(parts[::-1])

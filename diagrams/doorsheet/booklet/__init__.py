@@ -100,9 +100,10 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
+    tell("working out the steps")
     steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped)
     parts = []
-    for part in _parts(read, tuple(stages), steps, found, findings):
+    for part in _parts(read, tuple(stages), steps, found, findings, tell):
         tell(part.title)
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
@@ -146,7 +147,7 @@ def _laid(
 
 def _parts(
     read: ReadMapping, stages: tuple[Solved, ...], steps: Sequence[Step],
-    found: dict[str, tuple[Finding, ...]], findings: Sequence[Finding],
+    found: dict[str, tuple[Finding, ...]], findings: Sequence[Finding], tell: Callable[[str], None],
 ) -> Iterator[_Drawn | Chapter]:  # fmt: skip
     """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
@@ -168,7 +169,7 @@ def _parts(
     for drive, own in units:
         yield _of(drive, speed_chapter(own, read, drive))
     yield wire_list(mapping, circuits)
-    yield chapters.wire_failures(stages)
+    yield chapters.wire_failures(stages, tell)
     yield chapters.findings_chapter(findings)
     yield chapters.revisions(mapping)
     yield chapters.photograph()

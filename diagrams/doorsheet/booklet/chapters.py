@@ -1,7 +1,7 @@
 """What each chapter says.  How leaves look belongs in `leaf` and `grid`."""
 
 import datetime
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Final
 
 from doorsheet.booklet.facts import FactGroup
@@ -289,12 +289,12 @@ def _controller_settings(mapping: Mapping) -> Iterator[str]:
         yield tr("wait after stop, at least the ramp")
 
 
-def wire_failures(stages: Sequence[Solved]) -> Chapter:
+def wire_failures(stages: Sequence[Solved], tell: Callable[[str], None]) -> Chapter:
     """Say, wire by wire, what a fault of it does; the bench only where it differs."""
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
-        new = [one for one in failures(solved) if (one.wire.number, *one[1:]) not in told]
+        new = [one for one in failures(solved, tell) if (one.wire.number, *one[1:]) not in told]
         if new:
             rows.append(Band(stage_heading(solved.circuit)))
         for one in new:

@@ -4,7 +4,7 @@ Every row is read off the solution of the network with that one fault in it.  Wh
 because the drive decides or nobody wrote it down, the table says so and asks to measure; it never promises.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -58,9 +58,13 @@ class Failure(NamedTuple):
     earth: str
 
 
-def failures(solved: Solved) -> tuple[Failure, ...]:
-    """Return what happens for every wire fitted at a stage."""
-    return tuple(_failure(solved, wire) for wire in solved.circuit.wires)
+def failures(solved: Solved, tell: Callable[[str], None] = lambda _: None) -> tuple[Failure, ...]:
+    """Return what happens for every wire fitted at a stage; `tell` hears which is being worked out."""
+    found = []
+    for wire in solved.circuit.wires:
+        tell(f"working out what opens or touches at wire {wire.number}")
+        found.append(_failure(solved, wire))
+    return tuple(found)
 
 
 def _failure(solved: Solved, wire: Wire) -> Failure:

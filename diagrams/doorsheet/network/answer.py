@@ -19,7 +19,7 @@ _MOST_V, _MOST_A = 1e3, 20.0
 """More than control wiring has or carries (common practice, no source): then wires that are nothing would say
 how a short is shared, and who set sources against each other has no reading.
 """
-_BUSY = 200  # after so many new blocks what the points of the older ones take is given back: some 100 kB each
+_MOST_POINTS = 20_000  # of some 3 kB each: then what those of the older blocks take is given back
 
 
 class Outcome:
@@ -37,6 +37,7 @@ class Outcome:
         self._ats = self._least, self._middle, self._most
         readings = [question.read(at) for at in self._ats]
         self.low, self.nominal, self.high = min(readings), readings[1], max(readings)
+        question.forget()
 
     @cached_property
     def missing(self) -> tuple[int, ...]:
@@ -154,7 +155,7 @@ class Memory:
         """Give the block of these elements, with all that is known of it."""
         found = self._blocks.get(elements)
         if found is None:
-            if len(self._blocks) % _BUSY == 0:
+            if self.points > _MOST_POINTS:
                 for block in self._blocks.values():
                     block.forget()
             found = self._blocks[elements] = Block(elements)

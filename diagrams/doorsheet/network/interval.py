@@ -73,6 +73,10 @@ class Question:
             found = self._read[at] = sum(probe.read(point) for probe, point in pairs)
         return found
 
+    def forget(self) -> None:
+        """Let go of all readings, which a search makes by the hundred; whoever asks again gets the same."""
+        self._read.clear()
+
     def at(self, share: float) -> Values:
         """Give the values with every figure at one share of its range."""
         return tuple([figure.between(share) for figure in self.figures])
