@@ -140,7 +140,8 @@ class Plant:
         for wire in self.wiring.wires:
             off = state.controller == "unplugged" and wire.near[0] == "controller"
             if not off and (wire.near, wire.far) != gone:
-                ohm = self.said[wire.drive].wire(wire.cable)
+                looped = wire.far[0] == "controller"  # some centimetres there, in no cable
+                ohm = NOTHING if looped else self.said[wire.drive].wire(wire.cable)
                 yield _resistor(("wire", wire.near, wire.far), wire.near, wire.far, ohm)
         for one, other in self.wiring.links:
             yield _resistor(("link", one, other), one, other, NOTHING)

@@ -73,8 +73,13 @@ def test_every_state_with_every_fault(seed: int, final: bool) -> None:
 def _digest(parts: list[Job]) -> str:
     """Return a digest of the judge, of what it solves and of what it is told of our answers."""
     found = hashlib.sha256()
-    for source in sorted(Path(__file__).parent.glob("*.py")):
-        found.update(source.read_bytes())
+    for name in (
+        "compare",
+        "corners",
+        "decks",
+        "figures",
+    ):  # of the others comes what is solved, digested itself
+        found.update(Path(__file__).with_name(f"{name}.py").read_bytes())
     for job in parts:
         found.update(repr((job.circuit.elements, [(*asked[:1], *asked[2:]) for asked in job.asked])).encode())
         for level in (asked.level for asked in job.asked):
