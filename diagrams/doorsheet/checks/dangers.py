@@ -17,7 +17,7 @@ from doorsheet.mapping.other_tables import Stop
 from doorsheet.mapping.quantities import read_quantity
 from doorsheet.mapping.speeds import Speeds
 
-__all__ = ["NUMBER", "VOLTS", "dangerous_in", "is_dangerous", "number_in", "own_readings"]
+__all__ = ["NUMBER", "VOLTS", "dangerous_in", "every_reading", "is_dangerous", "number_in", "own_readings"]
 
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
 VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
@@ -73,7 +73,7 @@ def _face(reading_v: float, unit: str) -> str:
     return "that is no control supply"
 
 
-def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
+def every_reading(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
     """Yield every reading in volts: of the list, replaced or not, then what controls give themselves."""
     for taken in report.mapping.every_taken:
         if taken.unit != "A":
@@ -90,7 +90,7 @@ def own_readings(report: Report) -> Iterator[tuple[tuple[str, str], SwitchedCont
                 yield (name, key), control, value
 
 
-@stop.each(_readings, "P108", put(RUN, "meter  = 325"))
+@stop.each(every_reading, "P108", put(RUN, "meter  = 325"))
 def _dangerous_voltage(report: Report, path: Path, red: str, black: str, value: float, unit: str) -> Found:
     """A dangerous voltage at a control terminal.
     More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive

@@ -6,11 +6,11 @@ Readings of the mapping's list, and each control's `meter` and `meter-closed` th
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import chain, combinations
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.dangers import is_dangerous, own_readings
+from doorsheet.checks.dangers import every_reading, is_dangerous, own_readings
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
@@ -22,7 +22,7 @@ from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
     "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "destroying", "first_read", "groups",
-    "read_of", "reads",
+    "hands_off", "left_out", "read_of", "reads",
 ]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
@@ -88,6 +88,24 @@ def destroys(report: Report, read: Read) -> bool:
 def destroying(report: Report) -> Iterator[tuple[Read]]:
     """Yield the readings in volts that are left out of all others since they destroy an input."""
     yield from ((read,) for read in _every(report) if destroys(report, read))
+
+
+def left_out(report: Report) -> dict[str, str]:
+    """Return the drive's terminals that the mapping says it leaves out, each with the reason."""
+    dropped = report.mapping.drive.dropped
+    return {label: why for why, labels in dropped.items() for label in labels}
+
+
+@once
+def hands_off(report: Report) -> frozenset[str]:
+    """Return the drive's terminals that nobody is sent to measure at.
+
+    One end of a reading that can kill or destroy, or left out, as mains may be, and yet a control's.
+    """
+    deadly = (one[1:3] for one in every_reading(report) if is_dangerous(*one[3:]))
+    ends = chain(*deadly, *((read.red, read.black) for (read,) in destroying(report)))
+    used = {label for name in report.names for _, label in drive_ends(report.mapping.control(name))}
+    return frozenset(ends) | (used & left_out(report).keys())
 
 
 @once

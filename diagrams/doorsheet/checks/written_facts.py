@@ -10,6 +10,7 @@ from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
 from doorsheet.checks.example import LOSS, RUN, put, table
 from doorsheet.checks.speed_ranges import fitted
+from doorsheet.checks.taken_readings import hands_off
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact
@@ -236,7 +237,12 @@ def _at_inputs(report: Report) -> _Rows:
     switched = [control for _, control in report.switched]
     if not switched:
         return
-    unread = [control for control in switched if control.reading_v is None]
+    unsafe = hands_off(report)
+    unread = [
+        control
+        for control in switched
+        if control.reading_v is None and unsafe.isdisjoint({control.input, control.common})
+    ]
     first, of = (unread or switched)[0], report.figures.of
     measured = all(control.meter_current is not None for control in switched)
     what = f"open reading of {', '.join(control.input for control in unread)}"
