@@ -6,7 +6,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, computed, exceeds, once
 from doorsheet.checks.example import INPUTS, RUN, put, rated
 from doorsheet.checks.open_readings import cannot_switch, is_nothing
-from doorsheet.checks.taken_readings import Read, changes_nothing, destroying, reads
+from doorsheet.checks.taken_readings import Read, bears, changes_nothing, destroying, reads
 from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.reading_words import show, volts
 from doorsheet.electrics import Level
@@ -125,20 +125,22 @@ def _is_within(reading: float, one: float, other: float, slack: float) -> bool:
 
 @stop.each(destroying, "P113", put(RUN, "meter = 47"))
 def _too_much_for_an_input(report: Report, read: Read) -> Found:
-    """More volts than a switch input bears.
-    Two supplies in series do that, or wires that have changed places, and what is past its limit may be
+    """More volts than an input bears.
+    At a switch input, between two commons, or at the reference that a potentiometer leads to the speed input:
+    two supplies in series do that, or wires that have changed places, and what is past its limit may be
     destroyed, the input and what feeds it. All other checks leave this reading out; a newer one replaces it.
-    Formula: abs(reading) <= 30 V, or 5/4 of the inputs' voltage where that is more
+    Formula: abs(reading) <= 5/4 of the inputs' voltage, 30 V where it is not given; of the reference <= the
+    speed input's limit, twice the reference where that is not given
     Source: 30 V is the highest input voltage of IEC 61131-2 on 24 V, read in public data tables of input
-    modules; that other voltages may be as much over is taken from that, no source"""
-    bears = f"and a switch input bears {report.figures.input_bears_v:g} V"
+    modules; that other voltages may be as much over is taken from that, no source; twice is chosen here"""
+    most, what = bears(report, read)
     yield report.finding(read.path, read.figure, terminals=(read.red, read.black))(
-        f"{read.red} reads {read.figure} against {read.black}, {read.state}, {bears}: two supplies "
-        "are in series, or wires have changed places; the input and its output may be destroyed",
+        f"{read.red} reads {read.figure} against {read.black}, {read.state}, and {what} {most:g} V: two "
+        "supplies are in series, or wires have changed places; the input and its output may be destroyed",
         "switch off, lock, wait the time printed on the drive, prove dead. Undo the last change, compare "
         "every wire of both supplies with the sheet, have the input and its output tested; read there again "
         "only when the reason is found and mended. If the manual rates the inputs higher, write that down"
-        '⟬: [drive.inputs] voltage = "..."⟭',
+        '⟬: voltage = "..." under [drive.inputs], limit = "..." under [drive.analog]⟭',
     )
 
 

@@ -199,8 +199,8 @@ def _contact(listed: Sequence[Listed], speaks: str) -> Proposal | None:
 def is_power(one: Listed, job: str) -> bool:
     """Whether a terminal is one of mains, motor or brake by its words, or where it has none by its label.
 
-    >>> is_power(Listed("L1", "mains phase"), "enable.input"), is_power(Listed("L1", "Enable"), "enable.input")
-    (True, False)
+    >>> [is_power(Listed("L1", words), "enable.input") for words in ("mains phase", "Enable")]
+    [True, False]
     """
     (reason,) = left_out((one._replace(label="" if one.words else one.label),), frozenset())
     return reason == _LEFT_OUT[0][0] and propose((one,), job) is None
