@@ -11,12 +11,18 @@ from tests.checks.cases import HEAD, RUN, SPEED, Beside, Neighbour, codes, found
 NEIGHBOURS: dict[str, Neighbour] = {
     "P106": ("meter  = 12.1", "meter  = 19.2"),  # 24 V less 20 %
     "P113": ("= 47", "= 30"),
+    "P114": ("120 mA", "6 mA"),  # 5 mA and 20 %
     "P107": ("meter-closed = 14", "meter-closed = 0.6"),  # 0.4 V by default, and 0.2 V
 }
 
 BESIDE: tuple[Beside, ...] = (
     ("P106", {"12.1": "19.19"}, ""),
     ("P106", {"12.1": "28.81"}, ""),
+    ("P114", {"120 mA": "6.1 mA"}, "draws 6.1 mA"),
+    ("P114", {"120 mA": "3.9 mA"}, ""),
+    ("P114", {"120 mA": "4 mA"}, None),
+    ("P114", {'current = "5 mA"': "", "120 mA": "6 A"}, "is 0.5..30 mA as a rule"),
+    ("P114", {'current = "5 mA"': "", "120 mA": "20 mA"}, None),
     ("P107", {"meter-closed = 14": "meter-closed = 0.61"}, ""),
 )
 

@@ -46,8 +46,16 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]"),
 }
 
+_LABELLED = SPEED.replace("+10V", "{}").replace("{ signal", "{{ signal").replace("}\n", "}}\n") + (
+    '[drive.reference]\nvoltage = "{}"\n'
+)
 
 BESIDE: tuple[Beside, ...] = (
+    ("F106", {"": _LABELLED.format("+24V", "10 V")}, "reference supply 10 V"),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+12V"'}, "its label +12V"),
+    ("F106", {'on = "8 V"': "", "": _LABELLED.format("+10V", "11 V")}, None),
+    ("F106", {'on = "8 V"': "", "": _LABELLED.format("VREF", "5 V")}, None),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+24V"'}, None),
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0"'}, None),  # a display may leave the unit out
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"40"'}, "was set to 50 Hz"),
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0 Hz"'}, None),

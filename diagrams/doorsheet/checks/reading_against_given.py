@@ -144,6 +144,30 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
     )
 
 
+@caution.each(Report.switches, "P114", INPUTS, put(RUN, 'meter-current = "120 mA"'))
+def _current_of_no_input(report: Report, name: str, control: SwitchedControl) -> Found:
+    """The measured current is not that of the input.
+    The current through the closed switch is another than the mapping gives, or none that a switch input has:
+    a slip of the unit, the wrong socket of the meter, a short. One that no input has is left out of all else.
+    Formula: measured current within 20 % of the one given; 0.5 mA to 30 mA where none is given
+    Source: follows from Ohm's law: one input, one supply, one current; the bounds are common practice, no
+    source"""
+    read, given = report.figures.read_a(name), report.figures.of("input current")
+    slack = SUPPLY_TOLERANCE if given.is_known else 0.0
+    more, less = exceeds(read.low, given.high * (1 + slack)), exceeds(given.low * (1 - slack), read.high)
+    if read.is_known and (more or less):
+        bound = (
+            f"is given as {given}" if given.is_known else f"is {show(given.low, given.high, 'A')} as a rule"
+        )
+        look = "a short or another load" if more else "a resistor or a bad joint"
+        yield report.at_input((name, "meter-current"), read, *[given] * given.is_known)(
+            f"{control.input} draws {read} through the closed switch; the current of a closed input {bound}",
+            "measure again: power off, leads in the meter's socket for milliamperes and in place of the "
+            "switch, the largest range first; write it down with its unit. If it is the same again, look for "
+            f"{look} in the loop; the figure given may be of another input or drive",
+        )
+
+
 @caution("P107", put(INPUTS, "type    = 3"), put(RUN, "meter-closed = 14"))
 def _closed_reading_off(report: Report) -> Found:
     """The closed reading is not that of a closed switch.

@@ -13,7 +13,8 @@ from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.taken_readings import hands_off
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
-from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError, read_quantity
 from doorsheet.mapping.speeds import Motor, Speeds
 from doorsheet.trade.input_classes import INPUT_CLASSES
@@ -43,24 +44,32 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
     wrong = kind is not None and amps.is_known and least.is_known and exceeds(least_a, amps.high)
     why = f"an input of type {kind} draws at least {least_a * 1000:g} mA when on"
     yield wrong, (*at, "type"), amps, least, why
-    for name, _ in report.switched:
-        measured = report.figures.closed_a(name)
-        most, fewest = amps.high * (1 + _SHARE), amps.low * (1 - _SHARE)
-        far = exceeds(measured.low, most) or exceeds(fewest, measured.high)
-        wrong = amps.is_known and measured.is_known and far
-        yield wrong, (name, "meter-current"), measured, amps, "one of them is of another input or drive"
+    feeds = [(control.feed, "input voltage") for _, control in report.switched]
+    for label, what in dict.fromkeys([(report.speed.supply, "reference voltage"), *feeds]):
+        given, says = of(what), label_voltage(label or "")
+        by_label = given.told(says or 0.0, says or 0.0, Origin.DEFAULT, f"its label {label}")
+        far = exceeds(given.low * (1 - _SHARE), by_label.high) or exceeds(
+            by_label.low, given.high * (1 + _SHARE)
+        )
+        yield bool(says and given.is_known and far), ("drive", *given.path[1:]), given, by_label, _OTHER
+
+
+_OTHER: Final = "one of them is of another terminal, and what hangs on it may get too many volts"
 
 
 @caution.each(_contradictions, "F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
 def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, other: Fact, why: str) -> Found:
     """Figures contradict each other.
     The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
-    does not go with voltage and current, a current above the limit, another measured one.
-    Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
+    does not go with voltage and current, a current above the limit; or a supply's voltage is not what its
+    label says.
+    Formula: off < on; R x I within 20 % of V; I <= limit; a supply's voltage within 20 % of its label's
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
     if wrong:
         reason = f"{one.name} {one} and {other.name} {other}: {why}"
-        yield report.finding(path, one, other)(reason, "read both in the manual again, with their units")
+        yield report.finding(path, one, other)(
+            reason, "read both at the drive and in the manual again, with their units"
+        )
 
 
 _NUMBER: Final = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(\D*)")
