@@ -12,6 +12,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "P108": ("meter  = 325", "meter  = 30"),
     "F101": ("[run-forward]", '[drive]\ndischarge = "5 min"\n\n[run-forward]'),
     "F102": ('"no"', '"yes"'),
+    "F109": ('"10 s"', '"60 s"'),
     "F103": ("[run-forward]", '[drive]\nisolated = "yes"\n\n[run-forward]'),
 }
 
@@ -24,6 +25,9 @@ _COASTS = '\n[speeds]\nramp-down = "4 s"\nstops-by = "coast"\ncoast = "40 s"\n'
 _RAMP = {"": '\n[speeds]\nramp-down = "4 s"\n'}
 
 BESIDE: tuple[Beside, ...] = (
+    ("F109", {"10 s": "59 s"}, "below a minute"),
+    ("F109", {"10 s": "10 min"}, None),
+    ("F109", {"10 s": "unknown"}, None),
     ("X103", {"": '\n[controller]\ninterlock = "relay K2 breaks"\n'}, None),
     # what a drive does without its enable is for its manual; most coast (common practice, no source)
     ("X104", {'"supply"': '"enable"'}, "unless this drive ramps down without its enable"),

@@ -16,6 +16,7 @@ from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError, read_quantity
+from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor, Speeds
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
@@ -161,8 +162,10 @@ _WAITS: Final = "waits are worked out with the mapping's"
 
 def _facts_of_settings(report: Report) -> dict[str, tuple[str | None, tuple[str, str], str]]:
     """Return what the mapping gives of some topics, where, and what rests on it."""
+    speed = report.speed.range, ("speed", "range"), "the drive reads its signal by what it is set to"
     motor, speeds = report.mapping.motor or Motor(), report.mapping.speeds or Speeds()
     return {
+        "signal-range": speed,
         "ramp-up": (speeds.ramp_up, ("speeds", "ramp-up"), _WAITS),
         "ramp-down": (speeds.ramp_down, ("speeds", "ramp-down"), _WAITS),
         "rated-frequency": (motor.frequency, ("motor", "frequency"), _RATED),
@@ -173,24 +176,37 @@ def _facts_of_settings(report: Report) -> dict[str, tuple[str | None, tuple[str,
     }  # fmt: skip
 
 
+def _is_off(topic: str, said: str, value: str) -> bool:
+    given = read_quantity(said, *UNIT_EXAMPLES)
+    own = _figure(value, given.unit) or _bare(value, given)
+    below = own is not None and exceeds(given.low, own.high)
+    return own is not None and (exceeds(own.low, given.high) or (below and topic != "maximum-frequency"))
+
+
+def _is_other_range(report: Report, said: str, value: str) -> bool:
+    """Whether a setting is the name of another range; for a potentiometer it may be volts from 0 V up."""
+    own = {re.sub("[ –-]", "", name): name for name in RANGES}.get(re.sub("[ –-]", "", value), said)
+    entry, given = RANGES[own], RANGES[said]
+    for_dial = entry.unit == "V" and not entry.rest and (given.unit == "A" or given.rest)
+    return own != said and not (for_dial and report.speed.supply is not None)
+
+
 @caution.each(_settings, "F108", put(LOSS, 'topic   = "ramp-up"', 'set = "12 s"'), _RAMP, RUN)
 def _set_otherwise(
     report: Report, which: str, topic: str, was_set: str | None, read: str | None, path: Path
 ) -> Found:
     """A setting is another than the mapping gives.
-    Ramps, the motor's rated frequency and speed, and the highest frequency are settings of the drive and
-    stand in the mapping too; waits and speeds are worked out with those. A highest frequency set below the
-    mapping's is usual for the first runs, and nothing is said of it.
+    Ramps, the motor's rated frequency and speed, the highest frequency and the range of the speed input are
+    settings of the drive and stand in the mapping too; waits and speeds are worked out with those. A highest
+    frequency set below the mapping's is usual for the first runs, and nothing is said of it; nor of a range
+    that is volts for the potentiometer.
     Formula: figure of the setting, as last read, within that of the mapping; a bare number has its unit
     Source: follows from what the two are: the drive does what it is set to"""
     said, at, rests = _facts_of_settings(report).get(topic, (None, ("", ""), ""))
     key, value = ("read", read) if read is not None else ("set", was_set)
     if said is None or value is None:
         return
-    given = read_quantity(said, *UNIT_EXAMPLES)
-    own = _figure(value, given.unit) or _bare(value, given)
-    below = own is not None and exceeds(given.low, own.high)
-    if own is None or not (exceeds(own.low, given.high) or (below and topic != "maximum-frequency")):
+    if not (_is_other_range(report, said, value) if topic == "signal-range" else _is_off(topic, said, value)):
         return
     shows, has = report.given("setting", value, *path, key), report.given(called(at[1]), said, *at)
     verb = {"read": "reads", "set": "is set to"}[key]
