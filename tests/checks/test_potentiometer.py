@@ -47,7 +47,7 @@ BESIDE: tuple[Beside, ...] = (
         ("24 V", "0-10 V", "take VREF off the potentiometer", ("set the input", "or scale it")),
         ("12 V", "0-10 V", "reference of 10 V", ("set the input", "or scale it")),
         ("10 V", "0-5 V", "set the input to a range that ends at 10 V", ("take VREF off", "scale it")),
-        ("5 V", "0-10 V", "set the input to a range that ends at 5 V or scale it", ("take VREF off",)),
+        ("5 V", "0-10 V", "set the input to a range that ends at 5 V, or scale it", ("take VREF off",)),
         ("7 V", "0-10 V", "scale it in the drive", ("take VREF off", "set the input")),
     ],
 )

@@ -204,7 +204,7 @@ def _reference_other_than_range(report: Report, way: Way) -> Found:
         fits = any(abs(one - level.high) <= OUT_OF_RANGE * one for one in ends)
         ways = [f"set the input to a range that ends at {shown(level.high, way.taken)}"] * fits
         ways += ["scale it in the drive"] * short
-        do = " or ".join(ways) + "; set it back for the controller" * (way.speed.source is not None)
+        do = ", or ".join(ways) + "; set it back for the controller" * (way.speed.source is not None)
         if not ways:
             do = (
                 f"power off, take {way.speed.supply} off the potentiometer, and feed it from the drive's own "
