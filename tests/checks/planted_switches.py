@@ -220,7 +220,7 @@ PLANTED: tuple[Planted, ...] = tuple(
         ("on above the supply", inputs(voltage="24 V", on="15 V") + RUN, '"15 V"', '"25 V"', "F106", "drive.inputs", "on"),
         ("kohm for ohm", inputs(voltage="24 V", current="5 mA", resistance="4.8 kohm") + RUN, "4.8 kohm", "480 ohm", "F106", "drive.inputs", "resistance"),
         ("more than its limit", inputs(current="2.2 mA", limit="2.3 mA", resistance="2 kohm") + RUN, "2.2 mA", "8 mA", "F106", "drive.inputs", "limit"),
-        ("another current measured", inputs(current="5 mA") + control(more='meter-current = "5.2 mA"\n'), "5.2", "10.4", "F106", "run-forward", "meter-current"),
+        ("another current measured", inputs(current="5 mA") + control(more='meter-current = "5.2 mA"\n'), "5.2", "10.4", "P114", "run-forward", "meter-current"),
         ("a setting that didn't stay", setting("run-source", "1", '\nread = "1"') + RUN, '\nread = "1"', '\nread = "0"', "F107", "[drive.settings]", "read"),
         ("a ramp set longer than the waits know", setting("ramp-up", "4.0 s") + '\n[speeds]\nramp-up = "4 s"\nwait-start = "5 s"\n' + RUN, '"4.0 s"', '"12 s"', "F108", "[drive.settings]", "set"),
         ("a motor of 50 Hz rated at 400 Hz", setting("rated-frequency", "50 Hz") + '\n[motor]\nfrequency = "50.0 Hz"\n' + RUN, '"50 Hz"', '"400 Hz"', "F108", "[drive.settings]", "set"),

@@ -227,7 +227,7 @@ PLANTS = (
             ("signal exchanged", _READ_HALF, '"red on AI1, black on AGND: -5.0 V, plugged"', "A703", "", '"red on AI1, black on AGND: -5.0'),
             ("leads turned, so negative", _READ_HALF, '"red on AGND, black on AI1: 5.0 V, plugged"', "A703", "", '"red on AGND, black on AI1: 5.0'),
             ("reference sags", _READ_HALF, '"red on +10V, black on AGND: 4.1 V"', "A704", "", '"red on +10V, black on AGND: 4.1'),
-            ("reference is another terminal", _READ_HALF, '"red on +10V, black on AGND: 24.2 V"', "A704", "", '"red on +10V, black on AGND: 24.2'),
+            ("reference is another terminal", _READ_HALF, '"red on +10V, black on AGND: 24.2 V"', "P113", "", '"red on +10V, black on AGND: 24.2'),
             ("half of half", _READ_HALF, '"red on AI1, black on AGND: 2.5 V, plugged at 50 %"', "A706", "", '"red on AI1, black on AGND: 2.5'),
             ("output stuck at zero", _READ_HALF, '"red on AI1, black on AGND: 0 V, unplugged at 50 %"', "A706", "", '"red on AI1, black on AGND: 0'),
             ("sags on plugging", "9.98 V, plugged at 100 %", "9.7 V, plugged at 100 %", "R107", "", '"red on AI1, black on AGND: 9.7'),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from doorsheet.circuit import Stage
 from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
 from tests.checks.planted_switches import FIVE, FIVE_CABLE
 
@@ -123,6 +126,41 @@ def test_a_limiting_input_is_off_by_its_current() -> None:
     limiting = HEAD + inputs.format('resistance = "1562 ohm"\nlimit = "2.3 mA"') + leaky
     assert "O206" in codes(straight)
     assert "O206" not in codes(limiting)
+
+
+@pytest.mark.parametrize(
+    ("amps", "codes_said"),
+    [("120 mA", {"P114"}), ("0.1 mA", {"P114"}), ("7 mA", {"P114", "O204"}), ("5 mA", set())],
+)
+def test_a_current_that_no_input_has_says_nothing_of_the_output(amps: str, codes_said: set[str]) -> None:
+    """0.5 mA to 30 mA may be an input's (common practice, no source); 7 mA is more than the 6 mA rated."""
+    inputs = '[drive.inputs]\nvoltage = "24 V"\ncurrent = "5 mA"\non = "2 mA"\noff = "1 mA"\n'
+    rated = RUN.replace('"Y1-"', '"Y1-", current = "6 mA"')
+    assert codes(f'{HEAD}{inputs}{rated}meter-current = "{amps}"\n') & {"P114", "O204", "O205"} == codes_said
+
+
+@pytest.mark.parametrize(
+    ("keys", "of_output"), [('switch = "S1"', False), ('output = { plus = "Y1+", minus = "Y1-" }', True)]
+)
+def test_a_better_output_is_no_remedy_where_there_is_none(keys: str, of_output: bool) -> None:
+    inputs = '[drive.inputs]\nvoltage = "12 V"\ntype = 1\n'  # type 1 comes on at 15 V: IEC 61131-2
+    text = HEAD + inputs + RUN.replace('output = { plus = "Y1+", minus = "Y1-" }', keys).replace("24.0", "12")
+    said = [one for one in found(text, (Stage.FINAL,)) if one.code == "O205"]
+    assert said and all(("output" in one.do) is of_output for one in said)
+
+
+def test_what_nothing_feeds_has_its_place_between_plus_and_input() -> None:
+    """A contact from the input to the minus of its supply: no supply in that loop, no current (Kirchhoff)."""
+    fed = '[drive.inputs]\nvoltage = "24 V"\ntype = 1\nfed-from = "outside"\n'
+    contact = 'kind = "contact", terminals = ["11", "14"]'
+    low = RUN.replace('plus = "Y1+", minus = "Y1-"', contact).replace("meter  = 24.0", 'feed = "+24V"')
+    (said,) = [one for one in found(HEAD + fed + 'supply-minus = "COM"\n' + low) if one.code == "O205"]
+    assert "nothing feeds it" in said.reason and "between +24V and DI1" in said.do
+    assert "saturation" not in said.do and "contact, " not in said.do
+    high = low.replace('common = "COM"', 'common = "+24V"').replace('feed = "+24V"', "meter = -24")
+    assert "O205" not in codes(HEAD + fed + high)
+    (unsaid,) = {one.do for one in found(HEAD + fed + RUN.replace("meter  = 24.0", "")) if one.code == "O205"}
+    assert "measure DI1 against COM" in unsaid and "saturation" not in unsaid
 
 
 def test_a_bench_switch_fed_from_a_supply_whose_minus_nothing_joins() -> None:

@@ -6,12 +6,13 @@ import json
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
+from tests.checks.cases import HEAD, REVERSE, RUN, Beside, Neighbour, codes, found, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P108": ("meter  = 325", "meter  = 30"),
     "F101": ("[run-forward]", '[drive]\ndischarge = "5 min"\n\n[run-forward]'),
     "F102": ('"no"', '"yes"'),
+    "F109": ('"10 s"', '"60 s"'),
     "F103": ("[run-forward]", '[drive]\nisolated = "yes"\n\n[run-forward]'),
 }
 
@@ -24,6 +25,9 @@ _COASTS = '\n[speeds]\nramp-down = "4 s"\nstops-by = "coast"\ncoast = "40 s"\n'
 _RAMP = {"": '\n[speeds]\nramp-down = "4 s"\n'}
 
 BESIDE: tuple[Beside, ...] = (
+    ("F109", {"10 s": "59 s"}, "below a minute"),
+    ("F109", {"10 s": "10 min"}, None),
+    ("F109", {"10 s": "unknown"}, None),
     ("X103", {"": '\n[controller]\ninterlock = "relay K2 breaks"\n'}, None),
     # what a drive does without its enable is for its manual; most coast (common practice, no source)
     ("X104", {'"supply"': '"enable"'}, "unless this drive ramps down without its enable"),
@@ -97,6 +101,28 @@ def test_nobody_is_sent_to_measure_there_again() -> None:
         said = {finding.code: finding for finding in found(text)}
         assert not {"P104", "P106", "P107", "P112", "O201", "R101", "R102"} & said.keys()
         assert "don't measure there again" in said["P108"].do
+
+
+@pytest.mark.parametrize(("volts", "stops"), [("325", "P108"), ("47", "P113"), ("24.3", "")])
+def test_where_a_reading_stops_everything_no_finding_leads_to_its_terminals(volts: str, stops: str) -> None:
+    """DI1 reads it against COM; DI2, which nobody has read, hangs on that COM: no lead belongs there."""
+    text = HEAD + RUN.replace("24.0", volts) + REVERSE.replace("meter  = 24.0\n", "")
+    said = {one.code: one for one in found(text)}
+    asked = [one.where for finding in said.values() for one in finding.unknowns]
+    there = {"P101", "O203"} & said.keys()
+    assert (stops in said and not there) if stops else there == {"P101", "O203"}
+    assert any("black on COM" in where for where in asked) is not bool(stops)
+
+
+def test_nobody_is_sent_to_a_terminal_that_is_left_out() -> None:
+    left = '[drive]\ndropped = { mains = ["L1"] }\n'
+    unread = RUN.replace("meter  = 24.0\n", "")
+    said = found(HEAD + left + unread.replace('"DI1"', '"L1"'))
+    assert {"T107", "P101"} & {one.code for one in said} == {"T107"}
+    assert not any("L1" in one.where for finding in said for one in finding.unknowns)
+    right = found(HEAD + left + unread)
+    assert {"T107", "P101"} & {one.code for one in right} == {"P101"}
+    assert any("DI1" in one.where for finding in right for one in finding.unknowns)
 
 
 @pytest.mark.parametrize(("line", "dangerous"), [("25 V AC", False), ("25.1 V AC", True), ("230 VAC", True)])

@@ -69,6 +69,14 @@ def test_a_switch_by_hand_to_common_does_nothing_either() -> None:
     assert "P105" not in codes(HEAD + by_hand + 'feed = "+24V"\n')  # it stays on its feed
 
 
+@pytest.mark.parametrize(("reads", "says"), [("0", {"B101"}), ("24.1", {"P103"}), ("-24.1", {"P103"})])
+def test_a_bench_switch_does_nothing_only_where_no_supply_is_over_it(reads: str, says: set[str]) -> None:
+    """Over an input that reads a supply a closed switch drives current (Ohm's law)."""
+    text = tripping("B101").replace("meter  = 0", f"meter  = {reads}")
+    given = '[drive.inputs]\nvoltage = "24 V"\ntype = 1\nfed-from = "outside"\n'
+    assert codes(text + given) & {"B101", "P103", "O205"} == says  # B101 says already why it gets nothing
+
+
 def test_the_bench_switch_with_a_feed_is_fed() -> None:
     text = tripping("P105") + 'feed   = "+24V"\n'
     assert "P105" not in {f.code for f in found(text, (Stage.BENCH,))}

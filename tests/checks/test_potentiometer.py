@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from doorsheet.circuit.reading_words import phrase
 from doorsheet.electrics import solve
 from doorsheet.mapping.reading import parse_mapping
@@ -36,6 +38,25 @@ BESIDE: tuple[Beside, ...] = (
     ("A104", {'"10 kohm"': '"5 kohm"', '"20 kohm"': '"10 kohm"'}, "up to 6.67 % of full scale"),
     ("A104", {'"10 kohm"': '"20 kohm"', 'resistance = "20 kohm"': 'resistance = "10 kohm"'}, "up to 20.7 %"),
 )
+
+
+@pytest.mark.parametrize(
+    ("volts", "taken", "words", "never"),
+    [
+        # no input can be set to end at 24 V or 12 V: the volts themselves must go
+        ("24 V", "0-10 V", "take VREF off the potentiometer", ("set the input", "or scale it")),
+        ("12 V", "0-10 V", "reference of 10 V", ("set the input", "or scale it")),
+        ("10 V", "0-5 V", "set the input to a range that ends at 10 V", ("take VREF off", "scale it")),
+        ("5 V", "0-10 V", "set the input to a range that ends at 5 V, or scale it", ("take VREF off",)),
+        ("7 V", "0-10 V", "scale it in the drive", ("take VREF off", "set the input")),
+    ],
+)
+def test_a_scale_keeps_no_volts_off_an_input(
+    volts: str, taken: str, words: str, never: tuple[str, ...]
+) -> None:
+    text = tripping("A107").replace('"5 V"', f'"{volts}"').replace("0-10 V", taken)
+    (do,) = {one.do for one in found(text) if one.code == "A107"}
+    assert words in do and not any(other in do for other in never)
 
 
 def test_a_dial_that_nobody_spoke_of_is_drawn_all_the_same() -> None:

@@ -6,17 +6,23 @@ import json
 
 import pytest
 
-from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, found, reason
+from tests.checks.cases import HEAD, RUN, SPEED, Beside, Neighbour, codes, found, reason
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P106": ("meter  = 12.1", "meter  = 19.2"),  # 24 V less 20 %
     "P113": ("= 47", "= 30"),
+    "P114": ("120 mA", "6 mA"),  # 5 mA and 20 %
     "P107": ("meter-closed = 14", "meter-closed = 0.6"),  # 0.4 V by default, and 0.2 V
 }
 
 BESIDE: tuple[Beside, ...] = (
     ("P106", {"12.1": "19.19"}, ""),
     ("P106", {"12.1": "28.81"}, ""),
+    ("P114", {"120 mA": "6.1 mA"}, "draws 6.1 mA"),
+    ("P114", {"120 mA": "3.9 mA"}, ""),
+    ("P114", {"120 mA": "4 mA"}, None),
+    ("P114", {'current = "5 mA"': "", "120 mA": "6 A"}, "is 0.5..30 mA as a rule"),
+    ("P114", {'current = "5 mA"': "", "120 mA": "20 mA"}, None),
     ("P107", {"meter-closed = 14": "meter-closed = 0.61"}, ""),
 )
 
@@ -37,11 +43,47 @@ def test_a_reading_that_fits_what_is_given_contradicts_the_drawing() -> None:
 @pytest.mark.parametrize(
     ("rated", "volts", "code"),
     # 30 V and 60 V are the most of inputs of 24 V and 48 V by IEC 61131-2
-    [("24 V", "30.1", "P113"), ("24 V", "30", ""), ("48 V", "60", ""), ("12 V", "31", "P113")],
+    [
+        ("24 V", "30.1", "P113"),
+        ("24 V", "30", ""),
+        ("48 V", "60", ""),
+        ("12 V", "15.1", "P113"),
+        ("12 V", "15", ""),
+        # 24 V on inputs of 5 V logic, and what those may read
+        ("5 V", "24", "P113"),
+        ("5 V", "6.2", ""),
+    ],
 )
 def test_what_an_input_bears_is_by_what_it_is_rated_for(rated: str, volts: str, code: str) -> None:
-    text = f'{HEAD}[drive.inputs]\nvoltage = "{rated}"\n{RUN}meter-closed = {volts}\n'
+    text = f'{HEAD}[drive.inputs]\nvoltage = "{rated}"\n{RUN}meter-closed = {volts}\n'.replace(
+        "24.0", rated[:-2]
+    )
     assert codes(text) & {"P113"} == ({code} if code else set())
+
+
+@pytest.mark.parametrize(
+    ("leads", "volts", "limit", "stops"),
+    [
+        # a potentiometer leads the reference to AI1: by its limit, or by twice the reference
+        ("+10V, black on AGND", "11.9 V", "12 V", False),
+        ("+10V, black on AGND", "24 V", "12 V", True),
+        ("AGND, black on +10V", "24 V", "12 V", True),
+        ("+10V, black on AGND", "24 V", "30 V", False),
+        ("+10V, black on AGND", "19.9 V", "", False),
+        ("+10V, black on AGND", "24 V", "", True),
+        # the plus of one supply and the minus of the other are no more apart than a supply
+        ("COM, black on AGND", "24.5 V", "", False),
+        ("COM, black on AGND", "35 V", "", True),
+        ("AGND, black on COM", "35 V", "", True),
+    ],
+)
+def test_too_much_at_the_reference_or_between_commons_stops(
+    leads: str, volts: str, limit: str, stops: bool
+) -> None:
+    bears = f'[drive.analog]\nlimit = "{limit}"\n' * bool(limit)
+    text = f'{HEAD}readings = ["red on {leads}: {volts}"]\n{bears}{RUN}{SPEED}'
+    assert ("P113" in codes(text)) is stops
+    assert not stops or "A704" not in codes(text)  # which would send there again
 
 
 def test_nobody_is_sent_to_measure_again_what_destroys_an_input() -> None:

@@ -126,6 +126,17 @@ def test_a_gain_is_advised_only_where_it_is_sane() -> None:
     assert "look for what joins" in advice("A201", burden.replace('"500 ohm"', '"100 ohm"'))
 
 
+def test_a_burden_that_makes_the_range_is_named_by_all_that_it_mends() -> None:
+    """20 mA across 500 ohm are 10 V and 4 mA are 2 V; across 250 ohm 5 V and 1 V (Ohm's law)."""
+    text = tripping("A303").replace('"10 kohm"', '"100 Mohm"').replace('"500 ohm"', '"250 ohm"')
+    for code in ("A201", "A203"):
+        assert advice(code, text) == "power off, fit a burden of 500 ohm: of 4-20 mA it makes 2-10 V"
+    assert not {"A201", "A203"} & {one.code for one in found(text.replace('"250 ohm"', '"500 ohm"'))}
+    assert "burden of" not in advice(
+        "A201", text.replace("2-10 V", "0-10 V")
+    )  # no resistor makes 0 V of 4 mA
+
+
 def test_a_range_is_advised_only_where_there_is_one() -> None:
     assert "a range that begins at 4 mA; stop by" in advice("A204", tripping("A204"))
     burden = tripping("A303").replace('"10 kohm"', '"100 Mohm"').replace("2-10 V", "0-10 V")

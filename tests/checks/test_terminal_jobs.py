@@ -14,11 +14,14 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "T102": ('"Y1+", minus = "Y1-" }\nmeter  = 24.3\n\n', '"Y9+", minus = "Y1-" }\nmeter  = 24.3\n\n'),
     "T103": ('"DI3"\ncommon = "COM"', '"DI3"\ncommon = "CM3"'),
     "T104": ('"Com"', '"COM"'),
+    "T107": ('mains = ["DI1"]', 'mains = ["L1"]'),
+    "T108": ('"+24V"', '"DI1"'),
     "T106": ('minus = "Y1"', 'minus = "Y2"'),
     "T105": ('plus = "Y1-", minus = "Y1+"', 'plus = "Y1+", minus = "Y1-"'),
 }
 
 _PAIR = 'plus = "Y1-", minus = "Y1+"'
+_PASSIVE = SPEED.replace('"AGND"', '"+24V"').replace('"0V"', '"0V", gives = "4-20 mA", powered-by = "drive"')
 _PLUS = 'kind = "open-collector", signal = "Q1", joins = "plus", common = '
 
 BESIDE: tuple[Beside, ...] = (
@@ -28,6 +31,27 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: f'{_PLUS}"P24"'.replace('joins = "plus", ', "")}, "by its label it is a supply"),
     ("T105", {_PAIR: f'{_PLUS}"0V"'}, None),
     ("T105", {_PAIR: f'{_PLUS}"M"'}, None),
+    # by their labels: both ends of the analog pair, at the drive and at the controller; commons exchanged
+    ("T105", {"": SPEED.replace('"AI1"', '"AGND"')}, "AGND is named as the speed signal, and"),
+    ("T105", {"": SPEED.replace('"AGND"', '"AI2"')}, "AI2 is named as the speed common, and"),
+    ("T105", {"": SPEED.replace('"+10V"', '"AI2"')}, "AI2 is named as the reference supply, and"),
+    ("T105", {"": SPEED.replace('"AO1"', '"0V"')}, "0V is named as the source's signal, and"),
+    ("T105", {"": SPEED.replace('"0V"', '"AO2"')}, "AO2 is named as the source's common, and"),
+    ("T105", {'"COM"': '"AGND"', "": SPEED.replace('"AGND"', '"COM"')}, "AGND as a switch common"),
+    ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED}, None),
+    ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AGND"', '"COM"')}, None),  # one common for all
+    ("T105", {_PAIR: f'{_PLUS}"M"', '"COM"': '"AGND"', "": SPEED}, None),
+    ("T107", {'mains = ["DI1"]': '"not used" = ["COM"]'}, "left out as not used"),
+    (
+        "T108",
+        {"": SPEED.replace('"AI1"', '"+10V"').replace('"supply"', "x")},
+        "+10V is named as the speed signal",
+    ),
+    ("T108", {'"+24V"': '"DI1"', "": SPEED.replace('"AGND"', '"+10V"')}, "the speed common"),
+    ("T108", {'"+24V"': '"DI1"', 'common = "COM"': 'common = "+24V"'}, None),  # the inputs' plus
+    # where the drive powers the loop, it begins at its supply
+    ("T108", {'"+24V"': '"DI1"', "": _PASSIVE}, None),
+    ("T108", {'"+24V"': '"DI1"', "": _PASSIVE.replace('"drive"', '"controller"')}, "the speed common"),
 )
 
 

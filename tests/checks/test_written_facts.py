@@ -46,8 +46,20 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "U101": ("[run-forward]", ALL_KNOWN + "\n[run-forward]"),
 }
 
+_LABELLED = SPEED.replace("+10V", "{}").replace("{ signal", "{{ signal").replace("}\n", "}}\n") + (
+    '[drive.reference]\nvoltage = "{}"\n'
+)
+
+RANGED = SPEED.replace("source", 'range = "0-10 V"\nsource')
+_RANGE = {'"ramp-up"': '"signal-range"', '"12 s"': '"4-20 mA"'}
+_LOOP = RANGED.replace("0-10 V", "4-20 mA")
 
 BESIDE: tuple[Beside, ...] = (
+    ("F106", {"": _LABELLED.format("+24V", "10 V")}, "reference supply 10 V"),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+12V"'}, "its label +12V"),
+    ("F106", {'on = "8 V"': "", "": _LABELLED.format("+10V", "11 V")}, None),
+    ("F106", {'on = "8 V"': "", "": _LABELLED.format("VREF", "5 V")}, None),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+24V"'}, None),
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0"'}, None),  # a display may leave the unit out
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"40"'}, "was set to 50 Hz"),
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0 Hz"'}, None),
@@ -57,6 +69,16 @@ BESIDE: tuple[Beside, ...] = (
     ("F107", {'"stop"': '"4-20 mA"', '"hold"': '"4-20mA"'}, None),
     ("F107", {'set     = "stop"\n': ""}, None),  # nobody set it
     ("F108", {'"12 s"': '"3..5 s"'}, None),
+    ("F108", {**_RANGE, "": RANGED}, "is set to 4-20 mA"),
+    ("F108", {**_RANGE, '"12 s"': '"0 – 10V"', "": RANGED}, None),
+    (
+        "F108",
+        {**_RANGE, '"12 s"': '"1"', "": RANGED},
+        None,
+    ),  # what a display's numbers mean is for its manual
+    # a potentiometer on the bench gives volts, whatever the input is set to in the end
+    ("F108", {**_RANGE, '"12 s"': '"0-10 V"', "": _LOOP}, None),
+    ("F108", {**_RANGE, '"12 s"': '"0-10 V"', "": _LOOP.replace('supply = "+10V"', "")}, "is set to 0-10 V"),
     ("F108", {'"12 s"': '"2 s"'}, "is set to 2 s"),
     ("F108", {'"12 s"': '"12"'}, "is set to 12"),
     ("F108", {'"12 s"': '"4.0"'}, None),

@@ -117,6 +117,15 @@ def test_one_thing_written_in_another_way(old: str, new: str, words: str) -> Non
     assert "Nothing to test again" in as_text(told(LATHE, LATHE.replace(old, new)))
 
 
+def test_another_discharge_time_is_looked_at_before_anything_is_touched() -> None:
+    given = 'discharge = "10 min"'
+    assert given in LATHE
+    for new, now in ('discharge = "10 s"', "10 s"), ("", "a blank"):
+        (first,) = [one.what for one in told(LATHE, LATHE.replace(given, new)).retest if one.how == "first"]
+        assert f"{now}, and was 10 min: look at the drive's label" in first
+    assert not told(LATHE, LATHE.replace("1.5 kW drive", "2.2 kW drive")).retest
+
+
 # --- one known change ----------------------------------------------------
 
 

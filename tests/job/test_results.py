@@ -358,10 +358,10 @@ def test_stray_volts_are_no_polarity(tmp_path: Path, volts: float, goes_on: bool
     assert ("known now" in told) is goes_on
 
 
-@pytest.mark.parametrize("volts", [30.1, 55])
-def test_more_than_an_input_bears_is_no_polarity(tmp_path: Path, volts: float) -> None:
-    """The most that IEC 61131-2 has for an input of 24 V is 30 V."""
-    text = SAW_TRUTH.replace("\nmeter = 24.1", "") + READY
+@pytest.mark.parametrize(("rated", "volts"), [("24 V", 30.1), ("24 V", 55), ("5 V", 24)])
+def test_more_than_an_input_bears_is_no_polarity(tmp_path: Path, rated: str, volts: float) -> None:
+    """The most that IEC 61131-2 has for an input of 24 V is 30 V; as much over 5 V is 6.25 V."""
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "").replace('voltage = "24 V"', f'voltage = "{rated}"') + READY
     told, following_id = noted(tmp_path / "m.toml", text, f"red on DI1, black on COM: {volts} V open")
     assert following_id == "mend:P113" and "known now" not in told
     assert read_mapping(tmp_path / "m.toml").mapping.switched["run-forward"].sign_v is None

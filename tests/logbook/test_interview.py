@@ -138,6 +138,8 @@ def test_it_can_be_left_and_gone_on_with_at_every_question(known: set[str], crlf
         ("drive.isolated", "perhaps", "must be one of"),
         ("terminals", "---", "no terminal is in it"),
         ("run-reverse.input", "DI1", "has a job already"),
+        ("enable.input", "L1", "no control terminal"),
+        ("speed.common", "PE", "no control terminal"),
         ("run-forward.switch", "S1 13", "its two terminals"),
         ("run-forward.switch", "yes", "yes to what"),
         ("run-forward.output", "OUT1+ OUT1-", "its kind"),

@@ -29,6 +29,10 @@ _ALWAYS: Final = (
 _WITH_READINGS: Final = ("taken_readings", "compared_readings", "signal_readings")
 """Subjects that compare readings with each other, or a signal's with what it should be."""
 
+_MEASURING: Final = ("P", "R", "O203", "O205", "A703", "A704", "A705", "A706")
+_OF_DANGER: Final = ("P108", "P113")
+"""How codes begin whose remedy is to measure; two of them say where nobody must."""
+
 _WITH_PULSES: Final = ("pulse_converter",)  # of a speed source that gives pulses
 
 SUBJECT_MODULES: Final = (*_ALWAYS, *_WITH_READINGS, *_WITH_PULSES)
@@ -62,7 +66,12 @@ def _found(report: Report) -> Iterator[Finding]:
         modules += _WITH_READINGS
     if report.speed.source is not None and report.speed.source.kind == "pulse":
         modules += _WITH_PULSES
-    yield from (finding for find in checks_of(modules) for finding in find(report))
+    from doorsheet.checks.taken_readings import hands_off
+
+    for finding in (finding for find in checks_of(modules) for finding in find(report)):
+        sends = finding.code.startswith(_MEASURING) and finding.code not in _OF_DANGER
+        if not sends or hands_off(report).isdisjoint(finding.terminals):
+            yield finding
 
 
 def _named(finding: Finding, drive: str) -> Finding:

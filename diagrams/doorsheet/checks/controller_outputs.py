@@ -16,6 +16,7 @@ from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level, State, over
 from doorsheet.electrics.events import REST, Controller, Event, Reversed
 from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.mapping.controls import Output, SwitchedControl
 
 __all__: list[str] = []
@@ -251,8 +252,27 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
             gets, (apart, do) = of_level(words, level, level.low), _minus_apart(report, name, control)
             together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
             reason = f"closed, {control.input} gets only {gets}{together}, and comes on at {on}{apart}"
+            over_it = report.solved.input_v(report.use(name), event)
+            if not apart and max(-over_it.low, over_it.high) < NEAR_ZERO_V:
+                reason = f"closed, {control.input} gets about nothing, and comes on at {on}: nothing feeds it"
+                do = _feed(control)
             yield report.at_input((name, "input"), gets, on)(reason, do)
             return
+
+
+def _feed(control: SwitchedControl) -> str:
+    """Say what to do where a closed output brings an input nothing: its place in the loop is another."""
+    entry, common, feed = control.input, control.common or "its common", control.feed
+    kind = "" if control.output is None else control.output.kind
+    fit = "" if kind in ("", "isolated", "contact") else "use an isolated output or a relay contact, and "
+    named = f"name {feed} as common⟬ instead of feed⟭, and measure against it (the reading is then negative)"
+    if feed is not None:
+        return f"power off; the output belongs between {feed} and {entry}: {fit}{named}"
+    return (
+        f"measure {entry} against {common}, contact open, and write it down⟬ as meter = ...⟭: a supply there "
+        "feeds it. About 0 V means that plus must be fed to it: look in the drive's manual where that comes "
+        f"from; the switch and the output then belong between that terminal and {entry}"
+    )
 
 
 def _minus_apart(report: Report, name: str, control: SwitchedControl) -> tuple[str, str]:
@@ -262,9 +282,10 @@ def _minus_apart(report: Report, name: str, control: SwitchedControl) -> tuple[s
     fed = part is not None and part.kind is PartKind.SWITCH and control.feed is not None
     ends = {report.at(label) for label in (minus, common) if label is not None}
     if not fed or len(ends) < 2 or any(ends <= net for net in nets(report.solved.circuit)):
+        contact = part is not None and part.kind in (PartKind.SWITCH, PartKind.CONTACT)
+        better = "" if contact else "an output with a lower saturation voltage or a relay contact, "
         return "", (
-            "use an output with a lower saturation voltage or a relay contact, thicker or shorter wires, a "
-            "return of its own, or a supply at its full voltage"
+            f"use {better}thicker or shorter wires, a return of its own, or a supply at its full voltage"
         )
     where = " on the bench" if report.stage_of(name) is Stage.BENCH else ""
     return (

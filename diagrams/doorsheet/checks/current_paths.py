@@ -15,7 +15,7 @@ from doorsheet.electrics.events import REST, Earthed
 from doorsheet.electrics.figures import INPUTS_V, label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
-__all__ = ["ZERO_LABEL", "earth_asked", "linked"]
+__all__ = ["COMMON_LABEL", "SIGNAL_LABEL", "ZERO_LABEL", "earth_asked", "linked"]
 
 DRIVE: Final = BlockKind.DRIVE
 
@@ -151,9 +151,9 @@ def _supply_linked(report: Report) -> Found:
         )
 
 
-_SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
+SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
 ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM", re.IGNORECASE)
-_COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
+COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
 """Labels that such terminals usually have; a finding that rests on one says so."""
 
 
@@ -162,7 +162,7 @@ def _signal(report: Report, labels: list[str]) -> str | None:
     for label in labels:
         if label == report.speed.signal:
             return f"the speed signal {label}"
-        if _SIGNAL_LABEL.fullmatch(label):
+        if SIGNAL_LABEL.fullmatch(label):
             return f"{label} (an analog input by its label)"
     return None
 
@@ -172,7 +172,7 @@ def _commons(report: Report) -> dict[str, tuple[str, bool]]:
     labels = sorted({label for group in linked(report) for label in group})
     found = {label: ("a 0 V by its label", False) for label in labels if ZERO_LABEL.fullmatch(label)}
     by_label = "a switch common by its label", True
-    found |= {label: by_label for label in labels if _COMMON_LABEL.fullmatch(label)}
+    found |= {label: by_label for label in labels if COMMON_LABEL.fullmatch(label)}
     if report.speed.common is not None:
         found[report.speed.common] = "the speed common", False
     commons = [(name, control, control.common) for name, control in report.switched if control.common]

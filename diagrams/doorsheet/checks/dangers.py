@@ -17,13 +17,14 @@ from doorsheet.mapping.other_tables import Stop
 from doorsheet.mapping.quantities import read_quantity
 from doorsheet.mapping.speeds import Speeds
 
-__all__ = ["NUMBER", "VOLTS", "dangerous_in", "is_dangerous", "number_in", "own_readings"]
+__all__ = ["NUMBER", "VOLTS", "dangerous_in", "every_reading", "is_dangerous", "number_in", "own_readings"]
 
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
 VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
 
 _TO_INPUT: Final = 'input     = { signal = "IN1", common = "0V" }'
 _NONE: Final = ("none", "no", "unknown", "")  # what people write where there is nothing
+MINUTE_S: Final = 60.0
 _WAITING: Final = ("X102", "X104")  # checks that can't be made until it is known
 
 # ---- the stop, by its keys: what is unknown without each, and how it is written ----
@@ -73,7 +74,7 @@ def _face(reading_v: float, unit: str) -> str:
     return "that is no control supply"
 
 
-def _readings(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
+def every_reading(report: Report) -> Iterator[tuple[Path, str, str, float, str]]:
     """Yield every reading in volts: of the list, replaced or not, then what controls give themselves."""
     for taken in report.mapping.every_taken:
         if taken.unit != "A":
@@ -90,7 +91,7 @@ def own_readings(report: Report) -> Iterator[tuple[tuple[str, str], SwitchedCont
                 yield (name, key), control, value
 
 
-@stop.each(_readings, "P108", put(RUN, "meter  = 325"))
+@stop.each(every_reading, "P108", put(RUN, "meter  = 325"))
 def _dangerous_voltage(report: Report, path: Path, red: str, black: str, value: float, unit: str) -> Found:
     """A dangerous voltage at a control terminal.
     More than 60 V DC or 25 V AC kills, and no control terminal has it: the terminal is another one, the drive
@@ -122,6 +123,22 @@ def _discharge_unknown(report: Report) -> Found:
             ("drive",),
             unknowns=(Unknown("the time to wait after switch-off", "the drive's label", first=True),),
         )("the drive's discharge time is not given, so the warning box has a blank for it", do)
+
+
+@caution("F109", table("drive", 'discharge = "10 s"'), RUN)
+def _discharge_too_short(report: Report) -> Found:
+    """The discharge time is very short.
+    A drive's label gives minutes as a rule. A time below one minute is most likely a slip of the unit, and
+    whoever trusts it touches a charged drive.
+    Formula: discharge time >= 1 min
+    Source: common practice, no source; the time printed on the drive is the only right one"""
+    given = report.mapping.drive.discharge
+    if given and given.lower() != "unknown" and read_quantity(given, "s").low < MINUTE_S:
+        figure = report.given("discharge time", given, "drive", "discharge")
+        yield report.finding(("drive", "discharge"), figure)(
+            f"the drive's discharge time is {figure}: below a minute, where labels give minutes",
+            "look at the drive's label again, and correct the time or its unit; touch nothing before",
+        )
 
 
 @stop("F102", table("drive", 'isolated = "no"'), RUN)

@@ -23,11 +23,11 @@ _RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOT
 
 DANGERS: Final = (
     # a shock; the motor starts unasked, or can't be stopped
-    ("X", "F101", "F102", "F103", "P108", "T102", "L102", "N105", "O206", "O209", "O210", "A204", "A207",
-     "A209", "C101", "C108"),
+    ("X", "F109", "F101", "F102", "F103", "P108", "T107", "T102", "L102", "N105", "O206", "O209", "O210",
+     "A204", "A207", "A209", "C101", "C108"),
     # something is destroyed
-    ("N101", "N103", "L103", "L105", "L106", "P103", "P113", "O201", "O203", "O204", "O208", "A103", "A301",
-     "A401", "A402", "A501", "A701"),
+    ("N101", "N103", "L103", "L105", "L106", "P103", "P113", "T108", "O201", "O203", "O204", "O208", "A103",
+     "A301", "A401", "A402", "A501", "A701"),
     # it doesn't do what it is there for, or isn't wired as the mapping says
     ("A", "B", "F", "L", "O", "P", "R", "N106", "T101", "T105", "T106", "W102"),
 )  # fmt: skip

@@ -71,6 +71,8 @@ def cannot_switch(report: Report, name: str) -> bool:
     control = report.figures.switched(name)
     assert control is not None
     output, reading = control.output, control.reading_v
+    if _is_bench_unfed(report, name, control):
+        return True
     if reading is None:
         return False
     if abs(reading) < NEAR_ZERO_V:
@@ -156,13 +158,20 @@ def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figu
     )
 
 
+def _is_bench_unfed(report: Report, name: str, control: SwitchedControl) -> bool:
+    """Whether plus must be fed to an input that a bench switch joins to its common; no reading says other."""
+    output, unfed = control.output, control.feed is None and report.stage_of(name) is not Stage.FINAL
+    to_plus = output is not None and output.kind == "open-collector" and output.joins == "plus"
+    return unfed and to_plus and abs(control.reading_v or 0.0) < NEAR_ZERO_V
+
+
 @caution.each(Report.switches, "B101", output_of(TO_PLUS, "meter  = 0"))
 def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> Found:
     """The bench switch does nothing.
-    Plus must be fed to this input, so a bench switch from it to its common can't switch it on.
+    Plus must be fed to this input, so a bench switch from it to its common can't switch it on. Where a supply
+    was read over the open input, the switch does, and the output can't: P103.
     Source: follows from Ohm's law: a switch between two points of the same voltage carries no current"""
-    output, unfed = control.output, control.feed is None and report.stage_of(name) is not Stage.FINAL
-    if unfed and output is not None and output.kind == "open-collector" and output.joins == "plus":
+    if _is_bench_unfed(report, name, control):
         yield report.finding((name, "output"), terminals=(control.input,))(
             f"plus must be fed to {control.input}, "
             f"so a bench switch to {control.common or 'its common'} does nothing",

@@ -200,8 +200,19 @@ def _reference_other_than_range(report: Report, way: Way) -> Found:
         top = of_level("top of the dial", level, level.high if short else level.low)
         entry, most = of_range(report), f"{percent(level.high / end)} of the range is all it gives"
         what = most if short else "the end of the dial does nothing"
+        ends = [one.full for one in RANGES.values() if one.unit == "V" and not one.rest]
+        fits = any(abs(one - level.high) <= OUT_OF_RANGE * one for one in ends)
+        ways = [f"set the input to a range that ends at {shown(level.high, way.taken)}"] * fits
+        ways += ["scale it in the drive"] * short
+        do = ", or ".join(ways) + "; set it back for the controller" * (way.speed.source is not None)
+        if not ways:
+            do = (
+                f"power off, take {way.speed.supply} off the potentiometer, and feed it from the drive's own "
+            )
+            do += (
+                f"reference of {shown(end, way.taken)}: no range ends at {shown(level.high, way.taken)}, and "
+            )
+            do += "a scale in the drive keeps no volts off its input"
         yield report.at_speed(("speed", "range"), top, entry, roles=("supply", "signal"))(
-            f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}",
-            f"set the input to a range that ends at {shown(level.high, way.taken)}, or scale it in the "
-            "drive" + "; set it back for the controller" * (way.speed.source is not None),
+            f"the end of the dial gives {top}, input {way.speed.signal} is set to {entry}: {what}", do
         )

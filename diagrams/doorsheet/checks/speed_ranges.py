@@ -184,11 +184,10 @@ def _never_full_speed(report: Report, match: _Match) -> Found:
         return
     said, extra = _speeds(report, match.share(match.full.high))
     do = f"the drive's gain so that {shown(match.full.high, match.entry)} is top speed"
-    reason = f"at full command the motor reaches {said}"
     other = match.source.range != match.way.speed.range
     do = f"set the input to {_range_of(match)}, or {do}" if other else f"set {do}"
-    do = do if match.is_scalable(match.full.high) else LOOK
-    yield _found(report, match.way, match.source, reason, do, *extra)
+    do = _other_burden(match) or (do if match.is_scalable(match.full.high) else LOOK)
+    yield _found(report, match.way, match.source, f"at full command the motor reaches {said}", do, *extra)
 
 
 def _range_of(match: _Match) -> str:
@@ -202,6 +201,17 @@ def _range_of(match: _Match) -> str:
         return "what the meter shows over the burden at zero and at full command"
     ends = (shown(end, match.entry) for end in (match.rest.low, match.full.high))
     return " to ".join(ends) + ", which the burden makes"
+
+
+def _other_burden(match: _Match) -> str:
+    """Say which burden makes the input's range of milliamperes; "" where it has that one, or none does."""
+    burden, given = match.way.figures.of("burden"), RANGES[match.source.range]
+    ohm = match.entry.full / given.full
+    fits = abs(given.rest * ohm - match.entry.rest) <= SAME_SHARE * match.entry.full
+    if not (burden.is_known and fits) or burden.low <= ohm <= burden.high:
+        return ""
+    makes = f"of {match.source.range} it makes {match.way.speed.range}"
+    return f"power off, fit a burden of {show_value(ohm, 'ohm')}: {makes}"
 
 
 @caution.each(_matches, "A203", LOSS, driving('gives = "0-10 V"', "2-10 V"))
@@ -219,7 +229,8 @@ def _live_zero_missing(report: Report, match: _Match) -> Found:
         f"below {shown(match.entry.rest, match.entry)} the drive holds zero, or trips because the signal "
         f"seems lost; half the command gives {speed} of top speed"
     )
-    yield _found(report, match.way, match.source, reason, f"set the input to {_range_of(match)}")
+    do = _other_burden(match) or f"set the input to {_range_of(match)}"
+    yield _found(report, match.way, match.source, reason, do)
 
 
 @caution.each(_matches, "A204", driving(LOOP, "0-20 mA"))

@@ -6,11 +6,12 @@ Readings of the mapping's list, and each control's `meter` and `meter-closed` th
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import chain, combinations
+from math import inf
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.dangers import is_dangerous, own_readings
+from doorsheet.checks.dangers import every_reading, is_dangerous, own_readings
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
@@ -21,9 +22,13 @@ from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
-    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "destroying", "first_read", "groups",
-    "read_of", "reads",
+    "REPEAT_SHARE", "Read", "apart", "bears", "changes_nothing", "commons", "destroying", "first_read",
+    "groups", "hands_off", "left_out", "read_of", "reads",
 ]  # fmt: skip
+
+FAR_ABOVE: Final = 2.0
+"""Times what a reference should give from where another supply must be on it, where nobody wrote down what
+the speed input bears (chosen here, no source)."""
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
 
@@ -79,15 +84,49 @@ def reads(report: Report) -> tuple[Read, ...]:
     return tuple(read for read in _every(report) if not destroys(report, read))
 
 
+def bears(report: Report, read: Read) -> tuple[float, str]:
+    """Return the most that a reading's points bear, V, and what bears it.
+
+    A switch input, what feeds it, and two commons, whose supplies may meet in one; the reference.
+    """
+    points, speed, figures = {read.red, read.black}, report.speed, report.figures
+    ends = [{end, one.common} for _, one in report.switched for end in (one.input, one.feed)]
+    if points in ends or points <= {*commons(report)}:
+        return figures.input_bears_v, "a switch input bears"
+    limit, given = figures.speed_input_limit(in_amps=False), figures.reference(speed.supply)
+    if points != {speed.supply, speed.common} or not (limit.is_known or given.is_known):
+        return inf, ""
+    if limit.is_known:
+        return max(limit.high, given.high * given.is_known), f"input {speed.signal}, which hangs on it, bears"
+    return FAR_ABOVE * given.high, "twice what it should give is"
+
+
 def destroys(report: Report, read: Read) -> bool:
-    """Whether a reading is more than a switch input bears, at the input or at what feeds it."""
-    ends = {(end, one.common) for _, one in report.switched for end in (one.input, one.feed)}
-    return (read.red, read.black) in ends and exceeds(abs(read.volts), report.figures.input_bears_v)
+    """Whether a reading is more than stands it where it was taken."""
+    return exceeds(abs(read.volts), bears(report, read)[0])
 
 
 def destroying(report: Report) -> Iterator[tuple[Read]]:
     """Yield the readings in volts that are left out of all others since they destroy an input."""
     yield from ((read,) for read in _every(report) if destroys(report, read))
+
+
+def left_out(report: Report) -> dict[str, str]:
+    """Return the drive's terminals that the mapping says it leaves out, each with the reason."""
+    dropped = report.mapping.drive.dropped
+    return {label: why for why, labels in dropped.items() for label in labels}
+
+
+@once
+def hands_off(report: Report) -> frozenset[str]:
+    """Return the drive's terminals that nobody is sent to measure at.
+
+    One end of a reading that can kill or destroy, or left out, as mains may be, and yet a control's.
+    """
+    deadly = (one[1:3] for one in every_reading(report) if is_dangerous(*one[3:]))
+    ends = chain(*deadly, *((read.red, read.black) for (read,) in destroying(report)))
+    used = {label for name in report.names for _, label in drive_ends(report.mapping.control(name))}
+    return frozenset(ends) | (used & left_out(report).keys())
 
 
 @once

@@ -2,14 +2,17 @@
 
 Labels decide nothing; where one says other than the mapping, someone should look again."""
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import combinations, product
-from typing import Final
+from typing import Final, TypeAlias
 
 from doorsheet.checks.check import caution, stop
+from doorsheet.checks.current_paths import COMMON_LABEL, SIGNAL_LABEL, ZERO_LABEL
 from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, called, listed
-from doorsheet.checks.example import REVERSE, RUN, put, switched
+from doorsheet.checks.example import REVERSE, RUN, put, switched, table
+from doorsheet.checks.taken_readings import left_out
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics.figures import label_voltage
@@ -40,6 +43,11 @@ def _drive_uses(report: Report) -> Iterator[tuple[str, str, str, str]]:
             yield label, "speed-common" if (name, key) == ("speed", "common") else key, name, key
 
 
+def _named(report: Report) -> Iterator[tuple[str, str, str, str]]:
+    """Yield the same, each terminal with one job once."""
+    yield from dict.fromkeys(_drive_uses(report))
+
+
 @stop("T101", RUN, put(REVERSE, 'input  = "DI1"'))
 def _drive_terminal_used_twice(report: Report) -> Found:
     """One terminal of the drive has two jobs.
@@ -52,10 +60,14 @@ def _drive_terminal_used_twice(report: Report) -> Found:
         same_shared = use == one[1] and use not in _ONE_USER_ONLY  # both ends of one contact are T106's
         if label == one[0] and not (both_commons or same_shared or _gives_plus(report, one, (use, name))):
             yield report.finding((name, key), terminals=(label,))(
-                f"drive terminal {label} is the {_DRIVE_USES[use]} of {called(name)} "
-                f"and the {_DRIVE_USES[one[1]]} of {called(one[2])}",
+                f"drive terminal {label} is {_job(use, name)} and {_job(one[1], one[2])}",
                 "read the labels at the drive again: each of the two needs a terminal of its own",
             )
+
+
+def _job(use: str, name: str) -> str:
+    """Say what a terminal is for: "the switch input of jog", "the speed signal"."""
+    return f"the {_DRIVE_USES[use]}" + f" of {called(name)}" * (name != "speed")
 
 
 def _gives_plus(report: Report, one: tuple[str, str, str, str], other: tuple[str, str]) -> bool:
@@ -68,6 +80,40 @@ def _gives_plus(report: Report, one: tuple[str, str, str, str], other: tuple[str
     if control is None or uses.keys() != {"common", "feed"} or uses["common"] == uses["feed"]:
         return False
     return (control.output is not None and control.output.kind == "contact") or (control.sign_v or 0.0) < 0
+
+
+@stop.each(_named, "T107", table("drive", 'dropped = { mains = ["DI1"] }'), RUN)
+def _left_out_and_used(report: Report, label: str, use: str, name: str, key: str) -> Found:
+    """A terminal that is left out is used.
+    The mapping lists the terminal among those that the sheet leaves out, such as mains, and a control uses
+    it. If the list is right, what stands there comes to the control side: nobody connects or measures there.
+    Formula: terminals left out and terminals of controls: none in common
+    Source: follows from what the two are: a terminal has a wire on this sheet, or it has none"""
+    if label in (out := left_out(report)):
+        why = report.given("left out as", out[label], "drive", "dropped", out[label])
+        yield report.finding((name, key), why, terminals=(label,))(
+            f"drive terminal {label} is left out as {why}, and is {_job(use, name)}",
+            f"connect nothing to {label} and don't measure there: read its label and the manual's drawing "
+            "again, and name the right terminal, or take it off the list of those left out",
+        )
+
+
+@stop.each(_named, "T108", put(RUN, 'input  = "+24V"'))
+def _supply_as_input(report: Report, label: str, use: str, name: str, key: str) -> Found:
+    """A supply is taken for an input.
+    By its label the terminal gives a voltage, and the mapping has it as a switch input, as the speed signal
+    or as its common. An output that closes shorts that supply, an analog output works against it.
+    Formula: an input's label, or a speed common's, says no voltage; where the drive powers the loop, it may
+    Source: follows from Ohm's law: only small inner resistances limit the current between two sources; what a
+    label says is common practice, no source"""
+    source = report.speed.source
+    fed = use == "speed-common" and source is not None and source.powered_by == "drive"
+    if use in ("input", "signal", "speed-common") and (gives := label_voltage(label)) and not fed:
+        yield report.finding((name, key), terminals=(label,))(
+            f"drive terminal {label} is named as {_job(use, name)}, and by its label it gives {gives:g} V",
+            "connect nothing to it: read the labels at the drive and in the manual again, and name the "
+            f"terminal that takes the {_DRIVE_USES[use]}",
+        )
 
 
 @stop("T102", RUN, put(REVERSE, 'output = { plus = "Y1+", minus = "Y1-" }'))
@@ -219,38 +265,78 @@ def _labels(report: Report, device: str) -> list[tuple[str, Path]]:
     return [*((label, (name, key)) for label, _, name, key in uses), *by_links]
 
 
-@caution.each(Report.switches, "T105", put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'))
-def _label_of_other_side(report: Report, name: str, control: SwitchedControl) -> Found:
+_Odd: TypeAlias = tuple[Path, tuple[str, ...], str, str]
+"""A place, the labels named there that say otherwise, that in words, and what to do."""
+
+_LOOK: Final = "look at the terminals and in the manual: "
+
+
+def _odd_outputs(report: Report) -> Iterator[_Odd]:
+    for name, control in report.switched:
+        output, common = control.output, control.common
+        if output is None:
+            continue
+        sides = (("plus", output.plus, "-−"), ("minus", output.minus, "+"))
+        wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
+        if wrong:
+            said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
+            reason = f"on the output of {called(name)}, {said}, and the label says otherwise"
+            do = f"{_LOOK}exchanged sides start the motor or break the output"
+            yield (name, "output"), tuple(wrong), reason, do
+        supply = "and by its label it is a supply"
+        if output.common is not None and label_voltage(output.common):
+            reason = f"{output.common} is named as the common of the output of {called(name)}, which is the "
+            reason += f"controller's 0 V, {supply}"
+            do = "name the controller's 0 V as the output's common: its wire goes to the common of the "
+            do += "drive's input, and there a supply may be short-circuited"
+            yield (name, "output"), (output.common,), reason, do
+        if output.joins == "plus" and common is not None and label_voltage(common):
+            reason = f"{common} is named as the common of {called(name)}, whose output supplies plus itself, "
+            do = "name the minus of the inputs' supply as common; the reading against it is then about 0 V"
+            yield (name, "common"), (common,), reason + supply, do
+
+
+_ZERO: Final = ZERO_LABEL.pattern, COMMON_LABEL.pattern
+_OTHERWISE: Final = {
+    ("input", True): _ZERO,
+    ("signal", True): _ZERO,
+    ("speed-common", True): (SIGNAL_LABEL.pattern,),
+    ("reference", True): (*_ZERO, SIGNAL_LABEL.pattern),
+    ("source", True): _ZERO,
+    ("source", False): (r"AO\s?\d*",),
+}
+"""What a terminal is named as, of a source whether it acts: how labels look that say otherwise."""
+
+
+def _odd_ends(report: Report) -> Iterator[_Odd]:
+    """Yield terminals of the drive and of the speed's source whose label is one of the pair's other side."""
+    ends = [(label, use, True, name, key) for label, use, name, key in _named(report)]
+    ends += [(label, key, acts, name, key) for label, acts, name, key in _controller_uses(report)]
+    for label, use, acts, name, key in ends:
+        if any(re.fullmatch(one, label, re.IGNORECASE) for one in _OTHERWISE.get((use, acts), ())):
+            what = f"the source's {'signal' if acts else 'common'}" if use == "source" else _job(use, name)
+            reason = f"{label} is named as {what}, and the label says otherwise"
+            yield (name, key), (label,), reason, f"{_LOOK}the two of a pair may be exchanged"
+    speed = report.speed.common or ""
+    analog = [one.common for _, one in report.switched if re.fullmatch("A(GND|COM)", one.common or "")]
+    for common in analog[:1] if COMMON_LABEL.fullmatch(speed) else ():
+        reason = f"{speed} is named as the speed common, {common} as a switch common, and the labels say "
+        yield ("speed", "common"), (speed, common or ""), f"{reason}otherwise", f"{_LOOK}are they exchanged?"
+
+
+@caution.each(
+    lambda report: (*_odd_outputs(report), *_odd_ends(report)),
+    "T105",
+    put(RUN, 'output = { plus = "Y1-", minus = "Y1+" }'),
+)
+def _label_of_other_side(report: Report, path: Path, labels: tuple[str, ...], reason: str, do: str) -> Found:
     """A label says the other side.
     A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
-    as the common of an output, which is the controller's 0 V, or of an input whose output supplies plus.
-    Labels don't decide, but look again.
+    as the common of an output, which is the controller's 0 V, or of an input whose output supplies plus. The
+    same goes for a common's label on an input, a signal or a reference, an analog terminal's on the common of
+    its pair, and commons of switches and speed that seem exchanged. Labels don't decide, but look again.
     Source: common practice, no source"""
-    output = control.output
-    if output is None:
-        return
-    sides = (("plus", output.plus, "-−"), ("minus", output.minus, "+"))
-    wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
-    if wrong:
-        said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
-        yield report.finding((name, "output"), terminals=tuple(wrong))(
-            f"on the output of {called(name)}, {said}, and the label says otherwise",
-            "look at the terminals and in the controller's manual: exchanged sides start the motor or "
-            "break the output",
-        )
-    if output.common is not None and label_voltage(output.common):
-        yield report.finding((name, "output"), terminals=(output.common,))(
-            f"{output.common} is named as the common of the output of {called(name)}, which is the "
-            "controller's 0 V, and by its label it is a supply",
-            "name the controller's 0 V as the output's common: its wire goes to the common of the drive's "
-            "input, and there a supply may be short-circuited",
-        )
-    if output.joins == "plus" and control.common is not None and label_voltage(control.common):
-        yield report.finding((name, "common"), terminals=(control.common,))(
-            f"{control.common} is named as the common of {called(name)}, whose output supplies plus itself, "
-            "and by its label it is a supply",
-            "name the minus of the inputs' supply as common; the reading against it is then about 0 V",
-        )
+    yield report.finding(path, terminals=labels)(reason, do)
 
 
 _PLACES: Final[dict[PartKind, tuple[str, tuple[str, ...]]]] = {

@@ -10,10 +10,13 @@ from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
 from doorsheet.checks.example import LOSS, RUN, put, table
 from doorsheet.checks.speed_ranges import fitted
+from doorsheet.checks.taken_readings import hands_off
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
-from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.electrics.figures import label_voltage
 from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError, read_quantity
+from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor, Speeds
 from doorsheet.trade.input_classes import INPUT_CLASSES
 
@@ -42,24 +45,32 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
     wrong = kind is not None and amps.is_known and least.is_known and exceeds(least_a, amps.high)
     why = f"an input of type {kind} draws at least {least_a * 1000:g} mA when on"
     yield wrong, (*at, "type"), amps, least, why
-    for name, _ in report.switched:
-        measured = report.figures.closed_a(name)
-        most, fewest = amps.high * (1 + _SHARE), amps.low * (1 - _SHARE)
-        far = exceeds(measured.low, most) or exceeds(fewest, measured.high)
-        wrong = amps.is_known and measured.is_known and far
-        yield wrong, (name, "meter-current"), measured, amps, "one of them is of another input or drive"
+    feeds = [(control.feed, "input voltage") for _, control in report.switched]
+    for label, what in dict.fromkeys([(report.speed.supply, "reference voltage"), *feeds]):
+        given, says = of(what), label_voltage(label or "")
+        by_label = given.told(says or 0.0, says or 0.0, Origin.DEFAULT, f"its label {label}")
+        far = exceeds(given.low * (1 - _SHARE), by_label.high) or exceeds(
+            by_label.low, given.high * (1 + _SHARE)
+        )
+        yield bool(says and given.is_known and far), ("drive", *given.path[1:]), given, by_label, _OTHER
+
+
+_OTHER: Final = "one of them is of another terminal, and what hangs on it may get too many volts"
 
 
 @caution.each(_contradictions, "F106", table("drive.inputs", 'on = "8 V"', 'off = "12 V"'), RUN)
 def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, other: Fact, why: str) -> Found:
     """Figures contradict each other.
     The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
-    does not go with voltage and current, a current above the limit, another measured one.
-    Formula: off < on; R x I within 20 % of V; I <= limit; measured current within 20 % of the one given
+    does not go with voltage and current, a current above the limit; or a supply's voltage is not what its
+    label says.
+    Formula: off < on; R x I within 20 % of V; I <= limit; a supply's voltage within 20 % of its label's
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
     if wrong:
         reason = f"{one.name} {one} and {other.name} {other}: {why}"
-        yield report.finding(path, one, other)(reason, "read both in the manual again, with their units")
+        yield report.finding(path, one, other)(
+            reason, "read both at the drive and in the manual again, with their units"
+        )
 
 
 _NUMBER: Final = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(\D*)")
@@ -151,8 +162,10 @@ _WAITS: Final = "waits are worked out with the mapping's"
 
 def _facts_of_settings(report: Report) -> dict[str, tuple[str | None, tuple[str, str], str]]:
     """Return what the mapping gives of some topics, where, and what rests on it."""
+    speed = report.speed.range, ("speed", "range"), "the drive reads its signal by what it is set to"
     motor, speeds = report.mapping.motor or Motor(), report.mapping.speeds or Speeds()
     return {
+        "signal-range": speed,
         "ramp-up": (speeds.ramp_up, ("speeds", "ramp-up"), _WAITS),
         "ramp-down": (speeds.ramp_down, ("speeds", "ramp-down"), _WAITS),
         "rated-frequency": (motor.frequency, ("motor", "frequency"), _RATED),
@@ -163,24 +176,37 @@ def _facts_of_settings(report: Report) -> dict[str, tuple[str | None, tuple[str,
     }  # fmt: skip
 
 
+def _is_off(topic: str, said: str, value: str) -> bool:
+    given = read_quantity(said, *UNIT_EXAMPLES)
+    own = _figure(value, given.unit) or _bare(value, given)
+    below = own is not None and exceeds(given.low, own.high)
+    return own is not None and (exceeds(own.low, given.high) or (below and topic != "maximum-frequency"))
+
+
+def _is_other_range(report: Report, said: str, value: str) -> bool:
+    """Whether a setting is the name of another range; for a potentiometer it may be volts from 0 V up."""
+    own = {re.sub("[ –-]", "", name): name for name in RANGES}.get(re.sub("[ –-]", "", value), said)
+    entry, given = RANGES[own], RANGES[said]
+    for_dial = entry.unit == "V" and not entry.rest and (given.unit == "A" or given.rest)
+    return own != said and not (for_dial and report.speed.supply is not None)
+
+
 @caution.each(_settings, "F108", put(LOSS, 'topic   = "ramp-up"', 'set = "12 s"'), _RAMP, RUN)
 def _set_otherwise(
     report: Report, which: str, topic: str, was_set: str | None, read: str | None, path: Path
 ) -> Found:
     """A setting is another than the mapping gives.
-    Ramps, the motor's rated frequency and speed, and the highest frequency are settings of the drive and
-    stand in the mapping too; waits and speeds are worked out with those. A highest frequency set below the
-    mapping's is usual for the first runs, and nothing is said of it.
+    Ramps, the motor's rated frequency and speed, the highest frequency and the range of the speed input are
+    settings of the drive and stand in the mapping too; waits and speeds are worked out with those. A highest
+    frequency set below the mapping's is usual for the first runs, and nothing is said of it; nor of a range
+    that is volts for the potentiometer.
     Formula: figure of the setting, as last read, within that of the mapping; a bare number has its unit
     Source: follows from what the two are: the drive does what it is set to"""
     said, at, rests = _facts_of_settings(report).get(topic, (None, ("", ""), ""))
     key, value = ("read", read) if read is not None else ("set", was_set)
     if said is None or value is None:
         return
-    given = read_quantity(said, *UNIT_EXAMPLES)
-    own = _figure(value, given.unit) or _bare(value, given)
-    below = own is not None and exceeds(given.low, own.high)
-    if own is None or not (exceeds(own.low, given.high) or (below and topic != "maximum-frequency")):
+    if not (_is_other_range(report, said, value) if topic == "signal-range" else _is_off(topic, said, value)):
         return
     shows, has = report.given("setting", value, *path, key), report.given(called(at[1]), said, *at)
     verb = {"read": "reads", "set": "is set to"}[key]
@@ -236,7 +262,12 @@ def _at_inputs(report: Report) -> _Rows:
     switched = [control for _, control in report.switched]
     if not switched:
         return
-    unread = [control for control in switched if control.reading_v is None]
+    unsafe = hands_off(report)
+    unread = [
+        control
+        for control in switched
+        if control.reading_v is None and unsafe.isdisjoint({control.input, control.common})
+    ]
     first, of = (unread or switched)[0], report.figures.of
     measured = all(control.meter_current is not None for control in switched)
     what = f"open reading of {', '.join(control.input for control in unread)}"

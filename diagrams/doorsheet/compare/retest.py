@@ -29,6 +29,12 @@ def retest(old: Circuit, new: Circuit, changes: Sequence[Change]) -> Iterator[Te
     for change in changes:
         if change.stop:
             yield Test("first", f"do not connect; mend {change.what}: {change.stop}")
+        if change.kind is Kind.KEY and change.what.endswith("discharge"):
+            now = f"{change.new or 'a blank'}, and was {change.old or 'a blank'}"
+            yield Test(
+                "first",
+                f"{change.what} is {now}: look at the drive's label, and take papers of the other away",
+            )
     moved = [pair for pair in pairs_of_wires(old, new) if _is_moved(old, new, *pair)]
     loosened = {end for pair in moved for wire in pair if wire for end in (wire.near, wire.far)}
     for before, after in moved:

@@ -198,12 +198,21 @@ class Figures:
         return replace(self.of("input limit"), key=self._key("input limit", control))
 
     def closed_a(self, control: str) -> Fact:
-        """Current measured through the closed switch."""
-        entry, path = self.switched(control), (control, "meter-current")
+        """Current measured through the closed switch; unknown where no input has such a one."""
+        read, given = self.read_a(control), self.of("input current")
+        low, high = ROWS["input current"].low, ROWS["input current"].high
+        is_one = read.high >= min(low, given.low * 0.8) and read.low <= max(high, given.high * 1.2)
+        return read if is_one else self._closed_a(control, None)
+
+    def read_a(self, control: str) -> Fact:
+        """The same as the meter showed it, whatever that is."""
+        entry = self.switched(control)
+        return self._closed_a(control, entry and entry.meter_current)
+
+    def _closed_a(self, control: str, text: object) -> Fact:
         ask = "measure it: mA, in place of the switch"
         row = ROWS["input current"]._replace(name="closed current", ask=ask)
-        text = entry and entry.meter_current
-        return self._fact(f"meter-current/{control}", row, text, path, Origin.MEASURED)
+        return self._fact(f"meter-current/{control}", row, text, (control, "meter-current"), Origin.MEASURED)
 
     def threshold(self, which: str, unit: str) -> Fact:
         """From where an input is surely "on", or up to where surely "off": volts over it or current.

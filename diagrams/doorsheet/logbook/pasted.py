@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
-__all__ = ["Listed", "Proposal", "left_out", "parse_terminals", "propose"]
+__all__ = ["Listed", "Proposal", "is_power", "left_out", "parse_terminals", "propose"]
 
 
 class Listed(NamedTuple):
@@ -194,6 +194,16 @@ def _contact(listed: Sequence[Listed], speaks: str) -> Proposal | None:
         return None
     one, other = ends
     return Proposal((one.label, other.label), f'the list calls them "{one.words}" and "{other.words}"')
+
+
+def is_power(one: Listed, job: str) -> bool:
+    """Whether a terminal is one of mains, motor or brake by its words, or where it has none by its label.
+
+    >>> [is_power(Listed("L1", words), "enable.input") for words in ("mains phase", "Enable")]
+    [True, False]
+    """
+    (reason,) = left_out((one._replace(label="" if one.words else one.label),), frozenset())
+    return reason == _LEFT_OUT[0][0] and propose((one,), job) is None
 
 
 def left_out(listed: Sequence[Listed], used: frozenset[str]) -> dict[str, list[str]]:

@@ -12,7 +12,7 @@ from doorsheet.job.done import value_at
 from doorsheet.logbook import answers
 from doorsheet.logbook.answers import NONE, AnswerError, Changes
 from doorsheet.logbook.edit import Change
-from doorsheet.logbook.pasted import Listed, left_out, propose
+from doorsheet.logbook.pasted import Listed, is_power, left_out, propose
 from doorsheet.logbook.said import path_of
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.metered import drive_labels
@@ -228,7 +228,11 @@ def _label(data: _Data, listed: Sequence[Listed], path: tuple[str, ...], words: 
     shared = path[-1] == "common"
     if words in _used(data) and not shared:
         raise AnswerError(f"{words} has a job already: write another label, or none")
-    said = next((one.words for one in listed if one.label == words), "")
+    own = next((one for one in listed if one.label == words), Listed(words))
+    if is_power(own, "common" if shared and path[0] != "speed" else ".".join(path)):
+        what = f'"{own.words}" in the manual\'s list' if own.words else "mains, motor or brake by its label"
+        raise AnswerError(f"{words} is {what}, no control terminal: write another label, or none")
+    said = own.words
     return (Change(path, words, comment=f"by the manual: {said}" if said else ""),)
 
 

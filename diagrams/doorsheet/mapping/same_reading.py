@@ -46,10 +46,10 @@ def supply_reads(low_v: float, high_v: float) -> tuple[float, float]:
     """Return from where to where a reading is of a supply that is given, V: 5 V logic begins at 4 V.
 
     What a switch input surely bears ends it: IEC 61131-2 has 30 V for one of 24 V, and a quarter more than is
-    rated holds for higher voltages too (60 V for 48 V).
+    rated holds for other voltages too (6.25 V for 5 V, 60 V for 48 V).
     """
     least = max(_LOGIC_V, min(PLAUSIBLE_V[0], low_v * (1 - SUPPLY_TOLERANCE)))
-    return least, min(max(PLAUSIBLE_V[1], 1.25 * high_v), DANGEROUS_V)
+    return least, min(1.25 * high_v, DANGEROUS_V)
 
 
 def proves_sign(volts: float, supply: tuple[float, float] = PLAUSIBLE_V) -> bool:
