@@ -142,7 +142,7 @@ def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
         work = (action for action in ahead.actions if action.phase is not Phase.IDENTIFY)
         following = next((action for action in work if not judge(read, action).done), None)
     if following is None:
-        return "final"
+        return ahead.actions[-1].stage
     stages = [*dict.fromkeys(action.stage for action in ahead.actions)]
     here = stages.index(following.stage)
     if following.phase in (Phase.DEAD, Phase.MOVE) and not following.id.startswith(REWIRE):

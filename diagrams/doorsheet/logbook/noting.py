@@ -19,7 +19,7 @@ from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
 from doorsheet.job.action import Action, ReadingAsked
-from doorsheet.job.sequence import next_action
+from doorsheet.job.sequence import is_wired, next_action
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.heard import danger_in, stage_at, understood
 from doorsheet.logbook.said import NotUnderstood, Wish
@@ -128,7 +128,8 @@ def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:
 
 
 def _findings(read: ReadMapping) -> tuple[Finding, ...]:
-    every = (finding for stage in ("bench", "final") for finding in run_checks(read, solve(read, stage)))
+    stages = ("bench", "final") if is_wired(read) else ()
+    every = (finding for stage in stages for finding in run_checks(read, solve(read, stage)))
     return tuple(sorted(dict.fromkeys(every), key=lambda finding: finding.order))
 
 
@@ -200,7 +201,7 @@ def _by_action(action: Action, taken: Taken) -> Iterator[str]:
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:
     """Yield what the network makes of a reading that nobody asked for, at this stage or in the end."""
     own = dict(units_of(read)).get(wish.drive, read)
-    for stage in dict.fromkeys((stage_at(read), "final")):
+    for stage in dict.fromkeys((stage_at(read), "final")) if is_wired(read) else ():
         solved = solve(read, stage)
         report = Report(own, share(solved.circuit, wish.drive, own.source), solved, wish.drive)
         if lines := [*_of_signal(report, taken), *_of_volts(report, taken)]:
