@@ -278,6 +278,18 @@ def test_a_closed_reading_is_no_witness_for_itself() -> None:
     assert "24" not in action.expect
 
 
+@pytest.mark.parametrize(
+    ("volts", "is_right"), [(0.05, True), (0.8, True), (1.0, True), (1.5, False), (24.0, False)]
+)
+def test_an_output_drops_what_it_may_whatever_a_hand_switch_did(volts: float, is_right: bool) -> None:
+    """An output that may drop 1 V reads up to 1 V closed; 0.05 V was perhaps read of the bench's switch."""
+    text = SAW_TRUTH.replace('saturation = "0.3 V"', 'saturation = "1 V"')
+    text = text.replace("meter = 24.1", "meter = 24.1\nmeter-closed = 0.05", 1)
+    outcomes = action_of(text, "read:run-forward:closed", "run-forward").outcomes
+    assert any(one.right for one in outcomes if one.holds(volts)) is is_right
+    assert is_right or not any("reversed" in one.meaning for one in outcomes if one.holds(volts))
+
+
 @pytest.mark.parametrize("volts", [47.0, -47.0])
 def test_what_destroys_an_input_is_no_plausible_reading(volts: float) -> None:
     """IEC 61131-2 has 30 V as the most for an input of 24 V; two supplies of 24 V in series give 48 V."""

@@ -204,9 +204,10 @@ def _row(of: Trials, spans: _Spans, own: list[Mistake], beyond: bool) -> Row:
 
 
 def believed(of: Trials, probe: Probe) -> Probe:
-    """Return a reading to take, whose figure is the computed one where that measured contradicts it.
+    """Return a reading to take, whose figure is the computed one, or of what nothing computes that measured.
 
-    Of a control the mapping keeps what was last read, right or wrong: it is no witness for itself.
+    Of a control the mapping keeps what was last read, right or wrong, perhaps of a hand switch on the bench:
+    it is no witness for itself.
     """
     value = probe.value
     if value.origin != "measured":
@@ -220,10 +221,7 @@ def believed(of: Trials, probe: Probe) -> Probe:
         return probe
     scale = 1000.0 if value.unit == "A" else 1.0
     read, unread = (value.low * scale, value.high * scale), replace(probe, value=expected(probe.key, level))
-    right = _right(of, unread)
-    if level.is_known:
-        right = _with_slack(of, probe, (level.low * scale, level.high * scale))
-    return unread if _apart(read, right) else probe
+    return unread if level.is_known or _apart(read, _right(of, unread)) else probe
 
 
 def _of_open(of: Trials, probe: Probe) -> Probe:
