@@ -417,8 +417,11 @@ def test_an_input_that_plus_is_fed_to_reads_nothing_open(tmp_path: Path, volts: 
 
 
 @pytest.mark.parametrize(("current", "goes_on"), [("0 mA", False), ("5.1 mA", True), ("25 mA", False)])
-def test_a_current_is_held_against_its_table(current: str, goes_on: bool) -> None:
-    text = SAW_TRUTH.replace("meter = 24.1", f'meter = 24.1\nmeter-current = "{current}"', 1)
+@pytest.mark.parametrize("given", ['resistance = "4700 ohm"', 'current = "5 mA"'])
+def test_a_current_is_held_against_its_table(current: str, given: str, goes_on: bool) -> None:
+    """24.1 V over 4700 ohm drive 5.1 mA; with the volts read beside it, it is no witness for itself."""
+    known = f'meter = 24.1\nmeter-closed = 0.1\nmeter-current = "{current}"'
+    text = SAW_TRUTH.replace("meter = 24.1", known, 1).replace('resistance = "4700 ohm"', given)
     action = next(one for one in plan(read(text)) if one.id == "read:run-forward:current")
     assert judge(read(text), action).done is goes_on
 

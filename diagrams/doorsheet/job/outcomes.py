@@ -210,7 +210,7 @@ def believed(of: Trials, probe: Probe) -> Probe:
     it is no witness for itself.
     """
     value = probe.value
-    if value.origin != "measured":
+    if value.origin != "measured" and probe.key != "current":
         return probe
     if probe.key == "open" and probe.control in of.mapping.switched:
         return _of_open(of, probe)
@@ -362,11 +362,13 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
 
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
     """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
-    solved = of.solved
     if probe.black:
-        return solved.volts(of.at(probe.red), of.at(probe.black), event, fault)
-    key = ("input", of.drive, probe.red) if probe.key == "current" else ("wire", probe.wire)
-    return solved.amps(key, event, fault)
+        return of.solved.volts(of.at(probe.red), of.at(probe.black), event, fault)
+    if probe.key != "current":
+        return of.solved.amps(("wire", probe.wire), event, fault)
+    read = of.figures.closed_a(probe.control).is_known
+    solved = of.unread(probe.control) if read else of.solved
+    return solved.amps(("input", of.drive, probe.red), event, fault)
 
 
 def _apart(span: Span | None, right: Span | None) -> bool:
