@@ -89,12 +89,24 @@ def test_a_dead_stop_is_asked_for_again(result: str, is_passed: bool) -> None:
         ("0.5 kV", False),
         ("0 V mains, bus still charged", False),
         ("nothing measured", False),
+        ("0 V AC", False),
+        ("0 VDC everywhere", False),
+        ("0 V AC at power and DC terminals", False),
+        ("0 V AC, 0 V DC", True),
+        ("0 V ac and dc", True),
+        ("0 V at power and DC terminals", True),
+        ("0 V, waited 2 min", False),
+        ("0 V, waited 479 s", False),
+        ("0 V, waited 8 min", True),
+        ("dead after 0.5 h", True),
         ("drive is dead", True),
         ("0 V between any two, and to earth", True),
         ("hm", False),
     ],
 )
 def test_nobody_goes_on_where_there_is_a_voltage(result: str, is_passed: bool) -> None:
+    """Its label says 8 min; a charged link reads nothing on AC, mains nothing on DC."""
+    assert 'discharge = "8 min"' in SAW_TRUTH
     assert (after(SAW_TRUTH, "prove-dead", result) != "prove-dead") is is_passed
 
 

@@ -31,7 +31,7 @@ from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
 from doorsheet.job.probes import part_of
-from doorsheet.job.results import coasted
+from doorsheet.job.results import meant
 from doorsheet.job.rewired import Log, rewiring, wires_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -225,7 +225,7 @@ def again(action: Action, found: Judged) -> Action:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
         )
-        if meaning := coasted(action, result):
+        if meaning := meant(action, result):
             why = f"{capital(meaning)}. {why}"
         title = tr("Again: {title}", title=action.title)
         return replace(action, title=title, trials=(Trial(why, tr("mended")), *action.trials))
@@ -258,7 +258,9 @@ def stage_actions(of: Trials) -> Iterator[Action]:
 
 
 def _in_order(of: Trials) -> Iterator[Action]:
-    yield of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of))
+    given = (own.drive.discharge or "unknown" for _, own in of.solved.read.mapping.units())
+    waits = tuple(one for one in given if one != "unknown")
+    yield replace(of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of)), waits=waits)
     yield _dead(of)
     yield from rewiring(of)
     yield of.action("emergency-stop", Phase.STOP, tr("Prove the emergency stop"), emergency_stop(of))

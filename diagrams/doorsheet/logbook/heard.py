@@ -18,7 +18,7 @@ from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
-from doorsheet.job.results import coasted
+from doorsheet.job.results import meant
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NotUnderstood, Said, Wish
@@ -183,7 +183,7 @@ def _done(said: Said) -> Wish | None:
     if how != "done":
         so = f'it is noted so: "{note_words(action)[0]}"'
         is_fact = action.phase in (Phase.READ, Phase.IDENTIFY)
-        line += "; " + (coasted(action, rest) or (so if is_fact else 'if it passed, write so: "passed: ..."'))
+        line += "; " + (meant(action, rest) or (so if is_fact else 'if it passed, write so: "passed: ..."'))
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     return Wish((logged,), line, action.drive, action=action)
 
