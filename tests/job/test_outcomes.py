@@ -163,6 +163,18 @@ def test_a_sign_that_nobody_has_read_is_right_either_way_and_said_once() -> None
         assert [one.right for one in outcomes if one.holds(value)] == [True]
 
 
+@pytest.mark.parametrize("first", [24.1, -24.1])
+@pytest.mark.parametrize("common", ["COM", "CM2"])
+def test_inputs_of_one_common_read_the_same_way_round(first: float, common: str) -> None:
+    """Two points have one voltage: what DI1 shows of COM holds for DI2 on COM, and says nothing of CM2."""
+    head, _, rest = SAW_TRUTH.replace("meter = 24.1", f"meter = {first}", 1).partition("[run-reverse]")
+    text = head + "[run-reverse]" + rest.replace("\nmeter = 24.1", "", 1).replace('"COM"', f'"{common}"', 1)
+    action = action_of(text, "read:run-reverse:open", "bench")
+    right = {value: any(one.right for one in action.outcomes if one.holds(value)) for value in (24.0, -24.0)}
+    assert right == {24.0: common != "COM" or first > 0, -24.0: common != "COM" or first < 0}
+    assert ("±" in action.expect) is (common != "COM")
+
+
 FED = """machine = "M"
 [drive.inputs]
 fed-from = "outside"

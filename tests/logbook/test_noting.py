@@ -336,6 +336,18 @@ def test_what_is_refused_is_said_in_few_plain_words(words: str, lathe: Path) -> 
     assert max(map(len, said.split("\n"))) < 300
 
 
+@pytest.mark.parametrize(("volts", "known"), [("24.1", True), ("-24.1", False)])
+def test_a_sign_that_the_common_can_not_have_is_not_known(tmp_path: Path, volts: str, known: bool) -> None:
+    """DI1 reads 24.1 V against the same COM, which can't be minus and plus."""
+    saw = tmp_path / "saw.toml"
+    head, _, rest = SAW_TRUTH.partition("[run-reverse]")
+    saw.write_text(f"{head}[run-reverse]{rest.replace('meter = 24.1', '', 1)}", encoding="utf-8")
+    noted = note(saw, f"red on DI2, black on COM: {volts} V open", AT)
+    assert ("known now: DI2 is positive, COM negative" in said(noted)) is known
+    assert ("known now" in said(noted)) is known
+    assert ("P102" in {one.code for one in noted.contradicted}) is not known
+
+
 def test_nothing_has_no_sign(lathe: Path) -> None:
     assert "-0 V" not in note(lathe, "red on DI1, black on COM: -0.0 V closed", AT).text
 

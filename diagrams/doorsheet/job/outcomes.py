@@ -22,7 +22,7 @@ from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import WARNED, Kind, Mistake, do_words, mistakes, says
-from doorsheet.job.probes import COMMANDS, Probe, event_of
+from doorsheet.job.probes import COMMANDS, Probe, event_of, signed
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
 from doorsheet.mapping.signals import RANGES
@@ -236,7 +236,8 @@ def _of_open(of: Trials, probe: Probe) -> Probe:
     good = span if span == PLAUSIBLE_V else _with_slack(of, replace(probe, value=value), span)
     if not _apart((abs(read), abs(read)), good):
         return probe
-    return replace(probe, value=value, sign_open=not fed)
+    value = signed(of.mapping, control, value)
+    return replace(probe, value=value, sign_open=value.either_sign)
 
 
 def _is_fed(of: Trials, control: SwitchedControl) -> bool:

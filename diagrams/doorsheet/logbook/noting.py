@@ -154,7 +154,11 @@ def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
     known = {place: control.sign_v for place, control in _switched(before).items()}
     for place, control in _switched(after).items():
         was, volts = known.get(place), control.sign_v
+        others = (one for at, one in _switched(before).items() if at[0] == place[0] and at != place)
+        same = [one.sign_v for one in others if one.common == control.common and one.sign_v is not None]
         if volts is None or control.common is None or (was is not None and was * volts > 0):
+            continue
+        if any(volts * sign < 0 for sign in same):  # one of them is wrong: the check P102 says so
             continue
         plus, minus = (control.input, control.common)[:: 1 if volts > 0 else -1]
         output = control.output
