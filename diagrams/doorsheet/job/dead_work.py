@@ -33,8 +33,8 @@ def proof(of: Trials) -> Iterator[Trial]:
     """Yield how the drive is proved dead, the meter proved before and after."""
     yield Trial(tr("Meter on a source known to be live."), tr("it reads: the meter works"))
     dead = tr(
-        "Lock off drive and controller, wait {wait} (the drive's label counts), prove dead: power terminals "
-        "on AC, DC terminals on DC.",
+        "Lock off drive and controller, wait {wait} (the label counts), prove dead: AC at power, DC at DC "
+        "terminals.",
         wait=of.wait or "__________",
     )
     yield Trial(dead, tr("0 V between any two, and to earth"), "V")
