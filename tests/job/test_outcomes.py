@@ -282,6 +282,16 @@ def test_what_nobody_knows_is_held_against_its_range_alone() -> None:
     assert [one.holds(7.0) for one in action.outcomes if one.right] == [True]
 
 
+@pytest.mark.parametrize(("volts", "is_right"), [(9.1, True), (10.5, True), (11.3, False), (8.7, False)])
+def test_a_wiper_at_the_top_may_differ_as_the_reference_may(volts: float, is_right: bool) -> None:
+    """A tenth, of 10 V, and 0.2 V, which every reading may: nothing but the reference is on the wiper."""
+    for ident in ("read:speed:high", "read:speed:supply"):
+        outcomes = action_of(SAW_TRUTH, ident, "bench").outcomes
+        assert any(one.right for one in outcomes if one.holds(volts)) is is_right
+    ends = action_of(SAW_TRUTH, "read:speed:low", "bench").outcomes
+    assert not any(one.right for one in ends if one.holds(0.5))
+
+
 def test_a_closed_reading_is_no_witness_for_itself() -> None:
     """What the mapping keeps of a closed contact, right or wrong, does not become what is expected."""
     wrong = SAW_TRUTH.replace("meter = 24.1", "meter = 24.1\nmeter-closed = 24.0", 1)

@@ -318,6 +318,8 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
         slack = MISSED_SHARE * _FULL_MA if probe.unit == "mA" else max(CLOSED_V, MISSED_SHARE * _full_v(of))
         if probe.value.origin == "default":
             slack = max(slack, REPEAT_SHARE * size)
+        if probe.key in ("low", "mid", "high"):  # a potentiometer shares out what the reference gives
+            slack = max(slack, REFERENCE_TOLERANCE * size)
     elif probe.unit == "mA":
         slack = SUPPLY_TOLERANCE * size
     else:
