@@ -149,6 +149,23 @@ def test_settings_and_speeds_are_kept_with_what_they_were(lathe: Path) -> None:
     assert ("was:P0-03", "read 1 of 2026-11-25") in {(one.what, one.result) for one in mapping.done}
 
 
+@pytest.mark.parametrize(
+    ("words", "doubt"),
+    [
+        ("speed 6000 gives 98 rpm", "hertz"),  # 6000 rpm are 100 turns in a second
+        ("speed 6000 gives 5920 rpm", ""),
+        ("speed 6000 gives 2950 rpm", ""),
+        ("speed 90000 gives 8900 rpm", "full scale, 18000 rpm"),
+        ("speed 18000 gives 17800 rpm", ""),
+        ("speed 0 gives 0 rpm", ""),
+    ],
+)
+def test_a_speed_that_looks_like_a_slip_is_said_to(lathe: Path, words: str, doubt: str) -> None:
+    lathe.write_text(f'{LATHE}\n[speeds]\nfull-scale = "18000 rpm"\n', encoding="utf-8", newline="")
+    told = said(note(lathe, words, AT))
+    assert doubt in told and ("!" in told) is bool(doubt)
+
+
 def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
     note(lathe, "manual: Manual, edition 3", AT)
     note(lathe, "controller.outputs.voltage = 30 V", AT)

@@ -5,7 +5,7 @@ asked in `noting`.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
@@ -56,6 +56,9 @@ _SPEED: Final = re.compile(
     re.I,
 )
 _KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)", re.I)
+
+_NEARLY: Final = 1.1
+"""So far a speed may be off what it is held against (common practice, no source)."""
 
 
 def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") -> Wish:
@@ -313,7 +316,18 @@ def _speed(said: Said) -> Wish | None:
     pair = [int(figure) if figure.is_integer() else figure for figure in figures]
     line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
     listed = Change(said.path("speeds", "measured"), pair, to_list=True)
-    return Wish((listed, said.logged("speed", line, "final")), line, said.drive)
+    told = "; ".join((line, *_doubts(said, *pair[:2])))
+    return Wish((listed, said.logged("speed", line, "final")), told, said.drive)
+
+
+def _doubts(said: Said, command: float, real: float) -> Iterator[str]:
+    """Yield what makes a speed look like a slip; it is taken all the same, as it may be true."""
+    speeds = said.own.mapping.speeds
+    full = speeds.full_scale if speeds is not None else None
+    if full is not None and abs(command) > _NEARLY * read_quantity(full, "rpm").high:
+        yield f"! more is commanded than full scale, {full}: was it typed right?"
+    if command / _NEARLY < 60 * real < command * _NEARLY:
+        yield "! what was measured is a sixtieth of it: are these hertz, or turns in a second?"
 
 
 def _key(said: Said) -> Wish | None:
