@@ -15,13 +15,13 @@ from doorsheet.job.context import Moved, Trials
 from doorsheet.job.mistakes import either
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
 from doorsheet.mapping.controls import AnalogSource
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Mapping, Selector
 from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "OFF", "IfMinus", "apart", "clip", "clip_words", "closing", "continuity", "dead_work", "if_minus",
-    "looked_again", "must_be_on", "nothing", "proof", "unplugged_lines", "wiring",
+    "looked_again", "must_be_on", "nothing", "proof", "set_later", "unplugged_lines", "wiring",
 ]  # fmt: skip
 
 OFF: Final = tr_later("off at both ends, or insulated")
@@ -86,18 +86,23 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
     for link in mapping.drive.links:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
         yield Trial(tr("Link {link}.", link=named), tr("in place"))
-    speed, now = mapping.speed, _set_at(mapping, circuit)
-    later = speed is None or now is None or RANGES[now].unit != RANGES[speed.set_to].unit
     for selector in mapping.drive.selectors:
-        # one that says mA belongs to the controller's signal, and a potentiometer gives volts
-        if not (later and _MILLIAMPERES.search(selector.set)):
+        if selector not in set_later(mapping, circuit):
             yield Trial(f"{selector.name}.", tr("set to {set}", set=selector.set))
     for part in circuit.parts:
         if part.kind is PartKind.POTENTIOMETER:
             do = tr("{part}, wires off: end to end.", part=part.name)
-            own = speed.potentiometer if speed is not None else None
+            own = mapping.speed.potentiometer if mapping.speed is not None else None
             within = f" ±{own.tolerance}" if part.rating and own is not None and own.tolerance else ""
             yield Trial(do, f"{part.rating}{within}" or tr("value not given"), "ohm")
+
+
+def set_later(mapping: Mapping, circuit: Circuit) -> tuple[Selector, ...]:
+    """Return the switches that say mA, for the controller's signal: a potentiometer gives volts."""
+    speed, now = mapping.speed, _set_at(mapping, circuit)
+    if speed is not None and now is not None and RANGES[now].unit == RANGES[speed.set_to].unit:
+        return ()
+    return tuple(one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set))
 
 
 def _set_at(mapping: Mapping, circuit: Circuit | None) -> InputRange | None:
