@@ -156,6 +156,7 @@ def _where(actions: "Sequence[Action]", action: "Action") -> str:
 
 
 def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
+    from doorsheet.checks.finding import DANGERS
     from doorsheet.job.action import note_words, put_off_words
     from doorsheet.job.done import judge, why_not
 
@@ -163,7 +164,10 @@ def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
     if not why_not(action, judge(read, action)):
         lines = (*lines, put_off_words(action))
     if not lines:
-        yield f"  correct {file}, or note what was measured again; then: doorsheet next {file}"
+        mend = f"correct {file}, or note what was measured again"
+        if action.id.removeprefix("mend:") in DANGERS[0]:  # nobody measures there again
+            mend = f"once an electrician has found and mended the reason, strike the reading out of {file}"
+        yield f"  {mend}; then: doorsheet next {file}"
     for index, words in enumerate(lines):
         yield f'  {"or " if index else ""}doorsheet note {file} "{words}"'
 

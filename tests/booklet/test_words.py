@@ -21,6 +21,7 @@ from doorsheet.job.sequence import Trials, stage_actions
 from doorsheet.mapping import parse_mapping, read_mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES
+from doorsheet.sheet import draw_text
 from tests.papers import stages_of
 from tests.plants import LOOPED_PUMPS
 from tests.strategies import Data, mappings, toml_text
@@ -393,6 +394,9 @@ def test_the_input_is_set_to_what_the_stage_gives_it() -> None:
     assert [(one.expect, "SW1 to mA" in one.do) for one in last if "Set the drive's input" in one.do] == [
         ("set to mA", True)
     ]
+    on_sheets = [draw_text(EVERYTHING, stage).to_svg() for stage in ("bench", "final")]
+    told = ("SW1: volts now, mA in the end", "SW1: set to mA")
+    assert [[words in sheet for words in told] for sheet in on_sheets] == [[True, False], [False, True]]
     with_burden = EVERYTHING.replace('series = "47 ohm"', 'burden = "500 ohm"')
     assert not any("milliamperes" in one.do for one in steps_of(with_burden))
     # the potentiometer's 0 V is a lost signal to a live zero (what that is for: tests/judges/papers.py)

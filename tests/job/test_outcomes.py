@@ -163,6 +163,18 @@ def test_a_sign_that_nobody_has_read_is_right_either_way_and_said_once() -> None
         assert [one.right for one in outcomes if one.holds(value)] == [True]
 
 
+@pytest.mark.parametrize("first", [24.1, -24.1])
+@pytest.mark.parametrize("common", ["COM", "CM2"])
+def test_inputs_of_one_common_read_the_same_way_round(first: float, common: str) -> None:
+    """Two points have one voltage: what DI1 shows of COM holds for DI2 on COM, and says nothing of CM2."""
+    head, _, rest = SAW_TRUTH.replace("meter = 24.1", f"meter = {first}", 1).partition("[run-reverse]")
+    text = head + "[run-reverse]" + rest.replace("\nmeter = 24.1", "", 1).replace('"COM"', f'"{common}"', 1)
+    action = action_of(text, "read:run-reverse:open", "bench")
+    right = {value: any(one.right for one in action.outcomes if one.holds(value)) for value in (24.0, -24.0)}
+    assert right == {24.0: common != "COM" or first > 0, -24.0: common != "COM" or first < 0}
+    assert ("±" in action.expect) is (common != "COM")
+
+
 FED = """machine = "M"
 [drive.inputs]
 fed-from = "outside"
@@ -270,12 +282,34 @@ def test_what_nobody_knows_is_held_against_its_range_alone() -> None:
     assert [one.holds(7.0) for one in action.outcomes if one.right] == [True]
 
 
+@pytest.mark.parametrize(("volts", "is_right"), [(9.1, True), (10.5, True), (11.3, False), (8.7, False)])
+def test_a_wiper_at_the_top_may_differ_as_the_reference_may(volts: float, is_right: bool) -> None:
+    """A tenth, of 10 V, and 0.2 V, which every reading may: nothing but the reference is on the wiper."""
+    for ident in ("read:speed:high", "read:speed:supply"):
+        outcomes = action_of(SAW_TRUTH, ident, "bench").outcomes
+        assert any(one.right for one in outcomes if one.holds(volts)) is is_right
+    ends = action_of(SAW_TRUTH, "read:speed:low", "bench").outcomes
+    assert not any(one.right for one in ends if one.holds(0.5))
+
+
 def test_a_closed_reading_is_no_witness_for_itself() -> None:
     """What the mapping keeps of a closed contact, right or wrong, does not become what is expected."""
     wrong = SAW_TRUTH.replace("meter = 24.1", "meter = 24.1\nmeter-closed = 24.0", 1)
     action = action_of(wrong, "read:run-forward:closed", "run-forward")
     assert not any(one.holds(24.0) for one in action.outcomes if one.right)
     assert "24" not in action.expect
+
+
+@pytest.mark.parametrize(
+    ("volts", "is_right"), [(0.05, True), (0.8, True), (1.0, True), (1.5, False), (24.0, False)]
+)
+def test_an_output_drops_what_it_may_whatever_a_hand_switch_did(volts: float, is_right: bool) -> None:
+    """An output that may drop 1 V reads up to 1 V closed; 0.05 V was perhaps read of the bench's switch."""
+    text = SAW_TRUTH.replace('saturation = "0.3 V"', 'saturation = "1 V"')
+    text = text.replace("meter = 24.1", "meter = 24.1\nmeter-closed = 0.05", 1)
+    outcomes = action_of(text, "read:run-forward:closed", "run-forward").outcomes
+    assert any(one.right for one in outcomes if one.holds(volts)) is is_right
+    assert is_right or not any("reversed" in one.meaning for one in outcomes if one.holds(volts))
 
 
 @pytest.mark.parametrize("volts", [47.0, -47.0])

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from doorsheet.job.action import Action, KeyAsked, Phase, Power, note_words
 from doorsheet.job.sequence import next_action, outlook, place_of, plan
+from doorsheet.logbook import note
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 from tests.job.machines import PRESS_TRUTH, PUMPS_TRUTH, SAW, SAW_TRUTH
 
@@ -127,6 +130,29 @@ def test_a_finding_that_stops_is_mended_before_anything_is_touched() -> None:
     assert following(SAW_TRUTH).id == "prove-dead"
 
 
+LETHAL = 'readings = ["red on DI1, black on COM: {}, open"]'
+
+
+@pytest.mark.parametrize("reading", ["230 V AC", "325 V", "24 V"])
+@pytest.mark.parametrize("state", ["nothing known", "no stop in hardware", "all done"])
+def test_a_reading_that_kills_comes_before_preparation_and_after_the_last_action(
+    reading: str, state: str
+) -> None:
+    """25 V AC and 60 V DC are the most that a control circuit may have; 24 V DC holds nothing up."""
+    text = LETHAL.format(reading) + SAW_TRUTH
+    if state == "nothing known":
+        text = text.replace("discharge", "# discharge")
+    if state == "no stop in hardware":
+        text = f'{text.partition("[stop]")[0]}[stop]\nhardware = "none"\n'
+    if state == "all done":
+        text += done(*((one.id, one.stage, "") for one in plan(read(text))))
+    action = next_action(read(text))
+    kills = reading != "24 V"
+    assert (action is not None and action.id == "mend:P108") is kills
+    if action is not None and kills:
+        assert action.power is Power.OFF and action.trials[0].do.startswith("Switch off")
+
+
 def test_a_stop_of_a_later_stage_does_not_forbid_the_bench() -> None:
     text = SAW_TRUTH.replace('voltage = "30 V"', 'voltage = "20 V"')
     assert following(text).id == "prove-dead"
@@ -170,6 +196,14 @@ def test_where_we_are_is_counted() -> None:
     assert [place_of(actions, action) for action in moves] == [(1, 3), (2, 3), (3, 3)]
     counted = {phase: of for phase, _, of in outlook(whole).progress}
     assert counted[Phase.MOVE] == 3 and counted[Phase.STOP] == 4
+
+
+def test_a_mapping_without_a_control_takes_notes(tmp_path: Path) -> None:
+    path = tmp_path / "m.toml"
+    path.write_text('machine = "M"\n[drive]\nstrip = ["DI1", "COM"]\n')
+    assert note(path, "discharge: 5 min").next is not None
+    assert note(path, "red on DI1, black on COM: 24 V").contradicted == ()
+    assert note(path, "red on DI1, black on COM: 230 V AC").danger
 
 
 def test_a_mapping_without_a_control_asks_for_one() -> None:

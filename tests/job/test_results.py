@@ -89,12 +89,24 @@ def test_a_dead_stop_is_asked_for_again(result: str, is_passed: bool) -> None:
         ("0.5 kV", False),
         ("0 V mains, bus still charged", False),
         ("nothing measured", False),
+        ("0 V AC", False),
+        ("0 VDC everywhere", False),
+        ("0 V AC at power and DC terminals", False),
+        ("0 V AC, 0 V DC", True),
+        ("0 V ac and dc", True),
+        ("0 V at power and DC terminals", True),
+        ("0 V, waited 2 min", False),
+        ("0 V, waited 479 s", False),
+        ("0 V, waited 8 min", True),
+        ("dead after 0.5 h", True),
         ("drive is dead", True),
         ("0 V between any two, and to earth", True),
         ("hm", False),
     ],
 )
 def test_nobody_goes_on_where_there_is_a_voltage(result: str, is_passed: bool) -> None:
+    """Its label says 8 min; a charged link reads nothing on AC, mains nothing on DC."""
+    assert 'discharge = "8 min"' in SAW_TRUTH
     assert (after(SAW_TRUTH, "prove-dead", result) != "prove-dead") is is_passed
 
 
@@ -417,8 +429,11 @@ def test_an_input_that_plus_is_fed_to_reads_nothing_open(tmp_path: Path, volts: 
 
 
 @pytest.mark.parametrize(("current", "goes_on"), [("0 mA", False), ("5.1 mA", True), ("25 mA", False)])
-def test_a_current_is_held_against_its_table(current: str, goes_on: bool) -> None:
-    text = SAW_TRUTH.replace("meter = 24.1", f'meter = 24.1\nmeter-current = "{current}"', 1)
+@pytest.mark.parametrize("given", ['resistance = "4700 ohm"', 'current = "5 mA"'])
+def test_a_current_is_held_against_its_table(current: str, given: str, goes_on: bool) -> None:
+    """24.1 V over 4700 ohm drive 5.1 mA; with the volts read beside it, it is no witness for itself."""
+    known = f'meter = 24.1\nmeter-closed = 0.1\nmeter-current = "{current}"'
+    text = SAW_TRUTH.replace("meter = 24.1", known, 1).replace('resistance = "4700 ohm"', given)
     action = next(one for one in plan(read(text)) if one.id == "read:run-forward:current")
     assert judge(read(text), action).done is goes_on
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import pytest
 
+from doorsheet.job.sequence import plan
+from doorsheet.mapping.reading import parse_mapping
 from tests.booklet.test_papers import papers_of
 from tests.judges.papers import Stage
 
@@ -96,6 +98,19 @@ def test_the_stop_is_timed_at_full_speed_in_the_end() -> None:
     assert lines(final, "Power on, nobody near. Run up to full speed; press the emergency stop.")
     assert lines(final, "coupling or tool back on")
     assert not any(lines(stage, "full speed; press") for stage in before)
+
+
+def test_a_contact_that_is_closed_by_itself_is_held_open_while_continuity_is_proved() -> None:
+    """B0 joins D5 to DC, which stand side by side, until it is held open; without it nothing does."""
+    head, _, rest = SAW.partition("chain = ")
+    by_hand = head + 'switch = "B0"\n' + rest[rest.index("meter") :]
+    open_by_itself = by_hand.replace("button B0", "contactor K9").replace('"enable"', '"supply"')
+    for text, held in ((by_hand, True), (open_by_itself, False)):
+        action = next(one for one in plan(parse_mapping(text, "m.toml")) if one.id == "bench")
+        told = {line.expect for line in action.lines if "Continuity" in line.do}
+        assert told == {
+            "joined; with B0 held open, to none beside it" if held else "joined, to none beside it"
+        }
 
 
 def test_a_contact_that_air_closes_is_open_while_all_is_locked_off() -> None:

@@ -235,6 +235,7 @@ def test_of_several_drives_each_is_asked_its_own() -> None:
         ("2", ["drive-1", "drive-2"]),
         ("left right", ["left", "right"]),
         ("left pump; right pump", ["left-pump", "right-pump"]),
+        ("pump-1, phase-2", ["pump-1", "phase-2"]),
         ("one", None),
         ("", None),
     ],
@@ -246,7 +247,10 @@ def test_how_many_drives(words: str, names: list[str] | None) -> None:
     assert (None if drives is None else [*drives]) == names
 
 
-@pytest.mark.parametrize("words", ["twelve", "99", "a, a", "x" * 30 + ", b"])
+LABELS = ("1.5 kW drive, one phase", "1,5 kW", "230 V, 3-phase", "2 hp drive")
+
+
+@pytest.mark.parametrize("words", ["twelve", "99", "a, a", "x" * 30 + ", b", *LABELS])
 def test_drives_that_cannot_be(words: str) -> None:
     interview = Interview('machine = "M"\n')
     with pytest.raises(AnswerError):

@@ -149,6 +149,23 @@ def test_settings_and_speeds_are_kept_with_what_they_were(lathe: Path) -> None:
     assert ("was:P0-03", "read 1 of 2026-11-25") in {(one.what, one.result) for one in mapping.done}
 
 
+@pytest.mark.parametrize(
+    ("words", "doubt"),
+    [
+        ("speed 6000 gives 98 rpm", "hertz"),  # 6000 rpm are 100 turns in a second
+        ("speed 6000 gives 5920 rpm", ""),
+        ("speed 6000 gives 2950 rpm", ""),
+        ("speed 90000 gives 8900 rpm", "full scale, 18000 rpm"),
+        ("speed 18000 gives 17800 rpm", ""),
+        ("speed 0 gives 0 rpm", ""),
+    ],
+)
+def test_a_speed_that_looks_like_a_slip_is_said_to(lathe: Path, words: str, doubt: str) -> None:
+    lathe.write_text(f'{LATHE}\n[speeds]\nfull-scale = "18000 rpm"\n', encoding="utf-8", newline="")
+    told = said(note(lathe, words, AT))
+    assert doubt in told and ("!" in told) is bool(doubt)
+
+
 def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
     note(lathe, "manual: Manual, edition 3", AT)
     note(lathe, "controller.outputs.voltage = 30 V", AT)
@@ -334,6 +351,18 @@ def test_what_is_refused_is_said_in_few_plain_words(words: str, lathe: Path) -> 
     said = str(caught.value)
     assert "None" not in said and "()" not in said
     assert max(map(len, said.split("\n"))) < 300
+
+
+@pytest.mark.parametrize(("volts", "known"), [("24.1", True), ("-24.1", False)])
+def test_a_sign_that_the_common_can_not_have_is_not_known(tmp_path: Path, volts: str, known: bool) -> None:
+    """DI1 reads 24.1 V against the same COM, which can't be minus and plus."""
+    saw = tmp_path / "saw.toml"
+    head, _, rest = SAW_TRUTH.partition("[run-reverse]")
+    saw.write_text(f"{head}[run-reverse]{rest.replace('meter = 24.1', '', 1)}", encoding="utf-8")
+    noted = note(saw, f"red on DI2, black on COM: {volts} V open", AT)
+    assert ("known now: DI2 is positive, COM negative" in said(noted)) is known
+    assert ("known now" in said(noted)) is known
+    assert ("P102" in {one.code for one in noted.contradicted}) is not known
 
 
 def test_nothing_has_no_sign(lathe: Path) -> None:

@@ -212,7 +212,7 @@ def test_a_waiting_time_is_kept_as_written(written: str) -> None:
 def test_what_is_no_waiting_time_is_refused_with_the_way_to_a_blank(written: str, why: str) -> None:
     problem = problem_of(mapping_with("Drive", "discharge", f'"{written}"'))
     assert why in problem.reason
-    assert "take the line away for a blank" in problem.do
+    assert "leave it out for a blank" in problem.do
 
 
 def test_minutes_and_hours_are_seconds() -> None:

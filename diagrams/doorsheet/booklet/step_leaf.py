@@ -21,7 +21,7 @@ from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Action, Phase, Trial
 from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import apart, clip_words, unplugged_lines, wiring
+from doorsheet.job.dead_work import apart, clip_words, continuity, unplugged_lines, wiring
 from doorsheet.job.probes import Probe
 from doorsheet.job.sequence import stage_actions
 from doorsheet.mapping.reading import ReadMapping
@@ -295,7 +295,7 @@ def _wired(of: Trials, actions: Sequence[Action], numbers: Iterator[int], high: 
     for trial in (trial for action in actions for trial in action.lines):
         if boxed and trial in wires:
             if trial == wires[0]:
-                told = tr("Fit each wire, then continuity: joined, to none beside it.")
+                told = tr("Fit each wire, then continuity: {expect}.", expect=continuity(of.circuit))
                 yield Bit(step_rows.sentence(told), keep=True)
                 own = [next(numbers) for _ in wires]
                 yield Bit(bench_picture(of, WIDTH_MM, own, high >= _AIRY_MM), gap=0.4)

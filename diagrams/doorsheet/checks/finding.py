@@ -22,9 +22,11 @@ class Severity(StrEnum):
 _RANK = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.CHANGE: 2, Severity.NOTE: 3}
 
 DANGERS: Final = (
+    # a reading that kills: nobody touches, or looks up, anything else before
+    ("P108",),
     # a shock; the motor starts unasked, or can't be stopped
-    ("X", "F109", "F101", "F102", "F103", "P108", "T107", "T102", "L102", "N105", "O206", "O209", "O210",
-     "A204", "A207", "A209", "C101", "C108"),
+    ("X", "F109", "F101", "F102", "F103", "T107", "T102", "L102", "N105", "O206", "O209", "O210", "A204",
+     "A207", "A209", "C101", "C108"),
     # something is destroyed
     ("N101", "N103", "L103", "L105", "L106", "P103", "P113", "T108", "O201", "O203", "O204", "O208", "A103",
      "A301", "A401", "A402", "A501", "A701"),

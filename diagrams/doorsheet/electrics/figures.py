@@ -76,11 +76,14 @@ _NO_INPUTS: Final = SwitchInputs.model_construct()
 
 
 class Figures:
-    """The figures of one drive and what commands it; `control` is the name of a control's table."""
+    """The figures of one drive and what commands it; `control` is the name of a control's table.
 
-    def __init__(self, read: ReadMapping, drive: str = "") -> None:
+    `unread` is the control whose measured current doesn't count.
+    """
+
+    def __init__(self, read: ReadMapping, drive: str = "", unread: str = "") -> None:
         self.mapping = read.mapping
-        self.drive = drive
+        self.drive, self._unread = drive, unread
         self.speed, self.inputs = read.mapping.speed or _NO_SPEED, read.mapping.drive.inputs or _NO_INPUTS
         """What the mapping says of the speed and of the switch inputs; where nothing, all is left out."""
         self._source = read.source
@@ -186,7 +189,7 @@ class Figures:
             return given
         opened, closed, measured = self.open_v(control), self.closed_v(control), self.closed_a(control)
         drop = abs(opened.low - closed.low) if opened.is_known and closed.is_known else 0.0
-        if drop and measured.is_known and measured.low > 0:
+        if drop and measured.is_known and measured.low > 0 and control != self._unread:
             return given.told(drop / measured.high, drop / measured.low, Origin.MEASURED, by=measured)
         supply, current = self.of("input voltage"), self.of("input current")
         if not (supply.is_known and current.is_known and current.low > 0 and supply.low > 0):

@@ -60,9 +60,12 @@ class Behind(Enum):
 class Installation:
     """A circuit of one stage with every figure that its mapping gives, as elements of a network."""
 
-    def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
+    def __init__(self, read: ReadMapping, circuit: Circuit, unread: Use | None = None) -> None:
         self.circuit = circuit
-        self.figures = {drive: Figures(own, drive) for drive, own in units_of(read)}
+        own_unread = dict((unread,) if unread is not None else ())
+        self.figures = {
+            drive: Figures(own, drive, own_unread.get(drive, "")) for drive, own in units_of(read)
+        }
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = set[str](), set[str]()

@@ -191,11 +191,14 @@ def forget() -> None:
 
 
 class Solved:
-    """A circuit of one stage, solved for any state when it is asked for."""
+    """A circuit of one stage, solved for any state when it is asked for.
 
-    def __init__(self, read: ReadMapping, circuit: Circuit) -> None:
-        self.circuit = circuit
-        self.installation = Installation(read, circuit)
+    `unread` is a control whose measured current doesn't count.
+    """
+
+    def __init__(self, read: ReadMapping, circuit: Circuit, unread: Use | None = None) -> None:
+        self.read, self.circuit = read, circuit
+        self.installation = Installation(read, circuit, unread)
         self.earthing, self.supply_minus = self.installation.earthing, self.installation.supply_minus
         self._memory = _memory()
         self.network = lru_cache(_MOST_NETWORKS)(self._network)

@@ -160,6 +160,7 @@ class Action:
     controls: tuple[str, ...] = ()  # that it is about
     moves: tuple[str, ...] = ()  # controls that its stage takes to the controller
     wires: tuple[str, ...] = ()  # that it fits or moves, as the log keeps them
+    waits: tuple[str, ...] = ()  # before anything is touched, as the drives have it printed on them
     since: int = -1  # what the log has up to this entry doesn't count: the wires were others
     again: tuple[int, ...] = ()  # entries of the log that only say again that it is done
     never: bool = False  # that it was never to be done: what it is about came later

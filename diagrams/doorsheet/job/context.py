@@ -105,6 +105,12 @@ class Trials:
         return cache(lambda fault: overloads(self.solved, fault))
 
     @cached_property
+    def unread(self) -> Callable[[str], Solved]:
+        """The stage as if nobody had measured a control's current, which is no witness for itself."""
+        solved = self.solved
+        return cache(lambda control: Solved(solved.read, solved.circuit, (self.drive, control)))
+
+    @cached_property
     def probes(self) -> tuple[Probe, ...]:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire, of_drive
+from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
 from doorsheet.electrics.failures import Overload, swaps
 from doorsheet.job.action import Trial
@@ -14,16 +15,15 @@ from doorsheet.job.context import Moved, Trials
 from doorsheet.job.mistakes import either
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
 from doorsheet.mapping.controls import AnalogSource
-from doorsheet.mapping.model import Mapping
+from doorsheet.mapping.model import Mapping, Selector
 from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTINUITY", "OFF", "IfMinus", "apart", "clip", "clip_words", "closing", "dead_work", "if_minus",
-    "looked_again", "must_be_on", "nothing", "proof", "unplugged_lines", "wiring",
+    "OFF", "IfMinus", "apart", "clip", "clip_words", "closing", "continuity", "dead_work", "if_minus",
+    "looked_again", "must_be_on", "nothing", "proof", "set_later", "unplugged_lines", "wiring",
 ]  # fmt: skip
 
-CONTINUITY: Final = tr_later("joined, to none beside it")
 OFF: Final = tr_later("off at both ends, or insulated")
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
 """How the positions of a switch on the board say milliamperes (common practice, no source)."""
@@ -33,7 +33,7 @@ def proof(of: Trials) -> Iterator[Trial]:
     """Yield how the drive is proved dead, the meter proved before and after."""
     yield Trial(tr("Meter on a source known to be live."), tr("it reads: the meter works"))
     dead = tr(
-        "Lock off drive and controller, wait {wait} (the drive's label counts), prove dead at power and DC "
+        "Lock off drive and controller, wait {wait} (the label counts), prove dead: AC at power, DC at DC "
         "terminals.",
         wait=of.wait or "__________",
     )
@@ -86,18 +86,23 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
     for link in mapping.drive.links:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
         yield Trial(tr("Link {link}.", link=named), tr("in place"))
-    speed, now = mapping.speed, _set_at(mapping, circuit)
-    later = speed is None or now is None or RANGES[now].unit != RANGES[speed.set_to].unit
     for selector in mapping.drive.selectors:
-        # one that says mA belongs to the controller's signal, and a potentiometer gives volts
-        if not (later and _MILLIAMPERES.search(selector.set)):
+        if selector not in set_later(mapping, circuit):
             yield Trial(f"{selector.name}.", tr("set to {set}", set=selector.set))
     for part in circuit.parts:
         if part.kind is PartKind.POTENTIOMETER:
             do = tr("{part}, wires off: end to end.", part=part.name)
-            own = speed.potentiometer if speed is not None else None
+            own = mapping.speed.potentiometer if mapping.speed is not None else None
             within = f" ±{own.tolerance}" if part.rating and own is not None and own.tolerance else ""
             yield Trial(do, f"{part.rating}{within}" or tr("value not given"), "ohm")
+
+
+def set_later(mapping: Mapping, circuit: Circuit) -> tuple[Selector, ...]:
+    """Return the switches that say mA, for the controller's signal: a potentiometer gives volts."""
+    speed, now = mapping.speed, _set_at(mapping, circuit)
+    if speed is not None and now is not None and RANGES[now].unit == RANGES[speed.set_to].unit:
+        return ()
+    return tuple(one for one in mapping.drive.selectors if _MILLIAMPERES.search(one.set))
 
 
 def _set_at(mapping: Mapping, circuit: Circuit | None) -> InputRange | None:
@@ -219,11 +224,11 @@ def _bridges(circuit: Circuit, before: Circuit | None, own: Sequence[Link]) -> I
         if link.a.block is BlockKind.CONTROLLER:  # the drive may have such labels
             ends = tr_later("{one} to {other} on the controller")
         bridge = tr(ends, one=link.a, other=link.b) + note
-        yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), tr(CONTINUITY))
+        yield Trial(tr("Bridge {ends}. Continuity.", ends=bridge), continuity(circuit))
     if circuit.rail is not None and before is None:
         for group in circuit.rail.bridges:
             ends = " – ".join(map(circuit.rail.label, group))
-            yield Trial(tr("Bridge {ends} on the rail. Continuity.", ends=ends), tr(CONTINUITY))
+            yield Trial(tr("Bridge {ends} on the rail. Continuity.", ends=ends), continuity(circuit))
     for link in (link for link in stood if link not in here and link not in own):
         yield Trial(tr("Take the bridge {one} to {other} off.", one=link.a, other=link.b), tr("off"))
 
@@ -299,6 +304,15 @@ def _fit(part: Part) -> Iterator[Trial]:
             yield Trial(do, tr("wires as listed below; its supply as its sheet says"))
 
 
+def continuity(circuit: Circuit) -> str:
+    """Say what continuity must show: a contact that is closed by itself joins what its loop joins."""
+    own = (part for part in circuit.parts if part.is_stop or part.kind is PartKind.FIELD_CONTACT)
+    closed = [part.name for part in own]
+    if not closed:
+        return tr("joined, to none beside it")
+    return tr("joined; with {contacts} held open, to none beside it", contacts=listed(closed))
+
+
 def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
     """Yield a line for each of these wires that is fitted, moved or taken off."""
     for was, wire in moved:
@@ -315,7 +329,7 @@ def wiring(of: Trials, moved: Sequence[Moved]) -> Iterator[Trial]:
             words, wire=_named(wire), old=was and was.near, near=wire.near, far=far,
             swapped=_swapped(of, wire),
         )  # fmt: skip
-        yield Trial(do, tr(CONTINUITY))
+        yield Trial(do, continuity(of.circuit))
 
 
 def looked_again(of: Trials) -> Iterator[Trial]:

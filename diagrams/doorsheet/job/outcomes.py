@@ -22,7 +22,7 @@ from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
 from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import WARNED, Kind, Mistake, do_words, mistakes, says
-from doorsheet.job.probes import COMMANDS, Probe, event_of
+from doorsheet.job.probes import COMMANDS, Probe, event_of, signed
 from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
 from doorsheet.mapping.signals import RANGES
@@ -204,12 +204,13 @@ def _row(of: Trials, spans: _Spans, own: list[Mistake], beyond: bool) -> Row:
 
 
 def believed(of: Trials, probe: Probe) -> Probe:
-    """Return a reading to take, whose figure is the computed one where that measured contradicts it.
+    """Return a reading to take, whose figure is the computed one, or of what nothing computes that measured.
 
-    Of a control the mapping keeps what was last read, right or wrong: it is no witness for itself.
+    Of a control the mapping keeps what was last read, right or wrong, perhaps of a hand switch on the bench:
+    it is no witness for itself.
     """
     value = probe.value
-    if value.origin != "measured":
+    if value.origin != "measured" and probe.key != "current":
         return probe
     if probe.key == "open" and probe.control in of.mapping.switched:
         return _of_open(of, probe)
@@ -220,10 +221,7 @@ def believed(of: Trials, probe: Probe) -> Probe:
         return probe
     scale = 1000.0 if value.unit == "A" else 1.0
     read, unread = (value.low * scale, value.high * scale), replace(probe, value=expected(probe.key, level))
-    right = _right(of, unread)
-    if level.is_known:
-        right = _with_slack(of, probe, (level.low * scale, level.high * scale))
-    return unread if _apart(read, right) else probe
+    return unread if level.is_known or _apart(read, _right(of, unread)) else probe
 
 
 def _of_open(of: Trials, probe: Probe) -> Probe:
@@ -238,7 +236,8 @@ def _of_open(of: Trials, probe: Probe) -> Probe:
     good = span if span == PLAUSIBLE_V else _with_slack(of, replace(probe, value=value), span)
     if not _apart((abs(read), abs(read)), good):
         return probe
-    return replace(probe, value=value, sign_open=not fed)
+    value = signed(of.mapping, control, value)
+    return replace(probe, value=value, sign_open=value.either_sign)
 
 
 def _is_fed(of: Trials, control: SwitchedControl) -> bool:
@@ -319,6 +318,8 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
         slack = MISSED_SHARE * _FULL_MA if probe.unit == "mA" else max(CLOSED_V, MISSED_SHARE * _full_v(of))
         if probe.value.origin == "default":
             slack = max(slack, REPEAT_SHARE * size)
+        if probe.key in ("low", "mid", "high"):  # a potentiometer shares out what the reference gives
+            slack = max(slack, REFERENCE_TOLERANCE * size)
     elif probe.unit == "mA":
         slack = SUPPLY_TOLERANCE * size
     else:
@@ -364,11 +365,13 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
 
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
     """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
-    solved = of.solved
     if probe.black:
-        return solved.volts(of.at(probe.red), of.at(probe.black), event, fault)
-    key = ("input", of.drive, probe.red) if probe.key == "current" else ("wire", probe.wire)
-    return solved.amps(key, event, fault)
+        return of.solved.volts(of.at(probe.red), of.at(probe.black), event, fault)
+    if probe.key != "current":
+        return of.solved.amps(("wire", probe.wire), event, fault)
+    read = of.figures.closed_a(probe.control).is_known
+    solved = of.unread(probe.control) if read else of.solved
+    return solved.amps(("input", of.drive, probe.red), event, fault)
 
 
 def _apart(span: Span | None, right: Span | None) -> bool:

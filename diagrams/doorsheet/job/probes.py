@@ -15,7 +15,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["COMMANDS", "Probe", "event_of", "part_of", "probes", "unplugged"]
+__all__ = ["COMMANDS", "Probe", "event_of", "part_of", "probes", "signed", "unplugged"]
 
 _STATES: Final = {
     "open": tr_later("{part} open"), "closed": tr_later("{part} closed"),
@@ -87,6 +87,8 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
     named = part.name if part is not None and part.kind in kinds else tr("output")
     black = str(reading.against) if reading.against is not None else control.common or tr("its common")
     for value in reading.values:
+        if value.state == "open" and isinstance(control, SwitchedControl):
+            value = signed(mapping, control, value)
         in_wire, state = value.unit == "A", _STATES.get(value.state)
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
@@ -94,6 +96,16 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
             _read(control, value),
             value.state == "open" and value.either_sign,
         )  # fmt: skip
+
+
+def signed(mapping: Mapping, control: SwitchedControl, value: Expected) -> Expected:
+    """Return an open reading with the sign that the other inputs of its common have: theirs is one supply."""
+    others = (one for one in mapping.switched.values() if one.common == control.common is not None)
+    plus = {one.sign_v > 0 for one in others if one.sign_v is not None}
+    if not value.either_sign or len(plus) != 1 or value.low is None or value.high is None:
+        return value
+    low, high = sorted(abs(end) * (1 if plus == {True} else -1) for end in (value.low, value.high))
+    return value._replace(low=low, high=high, either_sign=False)
 
 
 def _read(control: SwitchedControl | SpeedControl, value: Expected) -> str | None:

@@ -16,7 +16,7 @@ from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.trade.language import tr
 
-__all__ = ["UNKNOWN", "coasted", "passed"]
+__all__ = ["UNKNOWN", "meant", "passed"]
 
 _PASSED: Final = re.compile(r"passed\b(?:\s*[:,]\s*(.*))?")
 _YET: Final = re.compile(
@@ -122,7 +122,13 @@ _DEAD: Final = re.compile(
 UNKNOWN: Final = re.compile(r"(?:not known|unknown|nobody knows|don['’]t know|no idea)\b")
 """How somebody says that a fact can't be found out."""
 
-_WAITED: Final = re.compile(r"\b(?:waited|after)\s+[0-9.,]+\s*min(?:utes?)?\b")
+_WAITED: Final = re.compile(
+    r"\b(?:waited|after)\s+(?P<time>(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
+    r"(?P<unit>min|s|h)(?:utes?|ec(?:onds?)?|ours?)?)\b"
+)
+_SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0}
+_RANGE: Final = re.compile(r"(?<![^\W\d_])v?(ac|dc)\b(?!\s(?:terminal|bus|link))")
+"""A meter's range; the terminals of the DC link have a name like it."""
 _VOLTS: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([mk]?)(?=\s*v|[\s,;.]|$)")
 _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
 
@@ -134,7 +140,7 @@ def passed(action: Action, said: str) -> bool:
         return True
     if action.phase is Phase.IDENTIFY:  # what is known stands at its key, and nowhere else
         return bool(UNKNOWN.match(words))
-    if dangerous_in(words) or coasted(action, words):
+    if dangerous_in(words) or meant(action, words):
         return False
     if action.phase is Phase.DEAD:
         return _is_dead(words)
@@ -147,7 +153,24 @@ def passed(action: Action, said: str) -> bool:
     return _are_good(action, words) and _is_expected(action, [*_clauses(words)], bool(_FIGURE.search(words)))
 
 
-def coasted(action: Action, said: str) -> str:
+def meant(action: Action, said: str) -> str:
+    """Return what a result means that looks well and is not; "" where there is nothing of that kind."""
+    return _unproved(action, said.lower()) if action.phase is Phase.DEAD else _coasted(action, said)
+
+
+def _unproved(action: Action, words: str) -> str:
+    """Say why dead isn't proved: a wait shorter than a drive's own, or one range of the meter alone."""
+    least = max((read_quantity(one, "s").low for one in action.waits), default=0.0)
+    for found in _WAITED.finditer(words):
+        if float(found["number"].replace(",", ".")) * _SECONDS[found["unit"]] < least:
+            own = tr("{minutes:g} min", minutes=least / _SECONDS["min"])
+            return tr("{time} is shorter than the drive's own time, {own}", time=found["time"], own=own)
+    if len({*_RANGE.findall(words)}) == 1:  # follows from what each range measures
+        return tr("on AC a charged DC link reads about 0 V, and so does mains on DC: measure on both")
+    return ""
+
+
+def _coasted(action: Action, said: str) -> str:
     """Return what it means that a motor coasted whose stop has to brake it; "" where it did not."""
     is_braked = any(_BRAKE in _clauses(trial.expect) for trial in action.trials)
     if not is_braked or not _COASTS.search(said.lower()):

@@ -14,7 +14,7 @@ from doorsheet.circuit.parts import Circuit, PartKind, Terminal
 from doorsheet.circuit.sides import words
 from doorsheet.job.action import DEAD, REWIRE, Action, KeyAsked, Phase, Trial
 from doorsheet.job.context import Rewired, Trials
-from doorsheet.job.dead_work import CONTINUITY, OFF, clip_words
+from doorsheet.job.dead_work import OFF, clip_words, continuity
 from doorsheet.job.done import said_again
 from doorsheet.mapping.other_tables import Done
 from doorsheet.trade.language import capital, tr
@@ -170,7 +170,7 @@ def rewiring(of: Trials) -> Iterator[Action]:
     for one in dict.fromkeys(one for each in asked.values() for one in each.off):
         lines.append(Trial(tr("Take off: {wire}.", wire=one), tr(OFF)))
     for one in dict.fromkeys(one for each in asked.values() for one in each.on):
-        lines.append(Trial(tr("Fit: {wire}. Continuity.", wire=one), tr(CONTINUITY)))
+        lines.append(Trial(tr("Fit: {wire}. Continuity.", wire=one), continuity(of.circuit)))
     if of.probes and of.probes[0].control in asked:
         lines.append(Trial(clip_words(of.probes[0]), tr("on by itself")))
     lines.append(Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach")))

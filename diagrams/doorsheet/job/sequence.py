@@ -17,7 +17,7 @@ from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
-from doorsheet.checks.finding import Finding, Severity
+from doorsheet.checks.finding import DANGERS, Finding, Severity
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
@@ -31,15 +31,15 @@ from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
 from doorsheet.job.probes import part_of
-from doorsheet.job.results import coasted
+from doorsheet.job.results import meant
 from doorsheet.job.rewired import Log, rewiring, wires_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.trade.language import capital, tr
 
 __all__ = [
-    "Outlook", "Progress", "Trials", "again", "mending", "next_action", "outlook", "place_of", "plan",
-    "stage_actions", "stage_trials",
+    "Outlook", "Progress", "Trials", "again", "is_wired", "mending", "next_action", "outlook", "place_of",
+    "plan", "stage_actions", "stage_trials",
 ]  # fmt: skip
 
 Progress: TypeAlias = tuple[Phase, int, int]
@@ -66,6 +66,11 @@ class Outlook(NamedTuple):
             for one in self.actions
             for at in one.again
         }
+
+
+def is_wired(read: ReadMapping) -> bool:
+    """Whether every drive has a control, so that there is something to solve and to check."""
+    return all(own.mapping.control_names for _, own in units_of(read))
 
 
 def plan(read: ReadMapping) -> tuple[Action, ...]:
@@ -146,17 +151,18 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
             put_off.append((action, found))
         (passed if found.done else waiting).append(action)
     else:
-        if not put_off:
-            return None
         # all that is left waits for these: the one that was put off longest ago
-        action, found = min(put_off, key=lambda one: one[1].turn)
-    if action.phase is Phase.IDENTIFY:
-        return replace(action, put_off=found.put_off)
-    findings = run_checks(read, solve(read, action.stage))
+        last = passed[-1], Judged(True)  # where nothing is left, a stop may have come since
+        action, found = min(put_off, key=lambda one: one[1].turn, default=last)
+    findings = run_checks(read, solve(read, action.stage)) if is_wired(read) else ()
     stop = next((one for one in findings if one.severity is Severity.STOP), None)
-    if stop is not None:
+    if stop is not None and (stop.code in DANGERS[0] or action.phase is not Phase.IDENTIFY):
         return mending(stop, action, read.mapping)
+    if found.done:
+        return None
     action = replace(action, put_off=found.put_off)
+    if action.phase is Phase.IDENTIFY:
+        return action
     action = _proved_again(action) if waiting else _with_leads(read, passed, action)
     return again(action, found) if found.result else action
 
@@ -219,7 +225,7 @@ def again(action: Action, found: Judged) -> Action:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
         )
-        if meaning := coasted(action, result):
+        if meaning := meant(action, result):
             why = f"{capital(meaning)}. {why}"
         title = tr("Again: {title}", title=action.title)
         return replace(action, title=title, trials=(Trial(why, tr("mended")), *action.trials))
@@ -252,7 +258,9 @@ def stage_actions(of: Trials) -> Iterator[Action]:
 
 
 def _in_order(of: Trials) -> Iterator[Action]:
-    yield of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of))
+    given = (own.drive.discharge or "unknown" for _, own in of.solved.read.mapping.units())
+    waits = tuple(one for one in given if one != "unknown")
+    yield replace(of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of)), waits=waits)
     yield _dead(of)
     yield from rewiring(of)
     yield of.action("emergency-stop", Phase.STOP, tr("Prove the emergency stop"), emergency_stop(of))

@@ -20,6 +20,10 @@ NONE: Final = frozenset(("no", "none", "not used", "n", "nothing"))
 """Answers that say that something isn't there."""
 
 
+_OF_A_LABEL: Final = re.compile(r"[0-9]\s*(?:kw|hp|k?va?|hz)\b|\b(?:one|single|three|[13])[- ]?phase", re.I)
+"""What no name of one of several drives has, and the commas in a label make no names."""
+
+
 class AnswerError(ValueError):
     """An answer that can't be taken; the text says why, and what to write."""
 
@@ -33,6 +37,8 @@ def drives(words: str) -> Changes:
     """Take the names of several drives, or how many there are."""
     if words.casefold() in ("one", "1", "one drive", "single", *NONE):
         return ()
+    if _OF_A_LABEL.search(words):
+        raise AnswerError(f'"{words}" reads like one drive\'s label, which is asked for next: write one here')
     parts = re.split(r"[,;]|\s+and\s+", words)
     names = ["-".join(part.split()) for part in (parts if len(parts) > 1 else words.split())]
     if words.isdecimal() and len(words) < 3:

@@ -5,7 +5,7 @@ asked in `noting`.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
@@ -18,7 +18,7 @@ from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
-from doorsheet.job.results import coasted
+from doorsheet.job.results import meant
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NotUnderstood, Said, Wish
@@ -56,6 +56,9 @@ _SPEED: Final = re.compile(
     re.I,
 )
 _KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)", re.I)
+
+_NEARLY: Final = 1.1
+"""So far a speed may be off what it is held against (common practice, no source)."""
 
 
 def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") -> Wish:
@@ -142,7 +145,7 @@ def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
         work = (action for action in ahead.actions if action.phase is not Phase.IDENTIFY)
         following = next((action for action in work if not judge(read, action).done), None)
     if following is None:
-        return "final"
+        return ahead.actions[-1].stage
     stages = [*dict.fromkeys(action.stage for action in ahead.actions)]
     here = stages.index(following.stage)
     if following.phase in (Phase.DEAD, Phase.MOVE) and not following.id.startswith(REWIRE):
@@ -183,7 +186,7 @@ def _done(said: Said) -> Wish | None:
     if how != "done":
         so = f'it is noted so: "{note_words(action)[0]}"'
         is_fact = action.phase in (Phase.READ, Phase.IDENTIFY)
-        line += "; " + (coasted(action, rest) or (so if is_fact else 'if it passed, write so: "passed: ..."'))
+        line += "; " + (meant(action, rest) or (so if is_fact else 'if it passed, write so: "passed: ..."'))
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     return Wish((logged,), line, action.drive, action=action)
 
@@ -313,7 +316,18 @@ def _speed(said: Said) -> Wish | None:
     pair = [int(figure) if figure.is_integer() else figure for figure in figures]
     line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
     listed = Change(said.path("speeds", "measured"), pair, to_list=True)
-    return Wish((listed, said.logged("speed", line, "final")), line, said.drive)
+    told = "; ".join((line, *_doubts(said, *pair[:2])))
+    return Wish((listed, said.logged("speed", line, "final")), told, said.drive)
+
+
+def _doubts(said: Said, command: float, real: float) -> Iterator[str]:
+    """Yield what makes a speed look like a slip; it is taken all the same, as it may be true."""
+    speeds = said.own.mapping.speeds
+    full = speeds.full_scale if speeds is not None else None
+    if full is not None and abs(command) > _NEARLY * read_quantity(full, "rpm").high:
+        yield f"! more is commanded than full scale, {full}: was it typed right?"
+    if command / _NEARLY < 60 * real < command * _NEARLY:
+        yield "! what was measured is a sixtieth of it: are these hertz, or turns in a second?"
 
 
 def _key(said: Said) -> Wish | None:

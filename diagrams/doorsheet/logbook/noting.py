@@ -19,7 +19,7 @@ from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import solve
 from doorsheet.job.action import Action, ReadingAsked
-from doorsheet.job.sequence import next_action
+from doorsheet.job.sequence import is_wired, next_action
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.heard import danger_in, stage_at, understood
 from doorsheet.logbook.said import NotUnderstood, Wish
@@ -128,7 +128,8 @@ def _forms(changes: tuple[Change, ...]) -> Iterator[tuple[Change, ...]]:
 
 
 def _findings(read: ReadMapping) -> tuple[Finding, ...]:
-    every = (finding for stage in ("bench", "final") for finding in run_checks(read, solve(read, stage)))
+    stages = ("bench", "final") if is_wired(read) else ()
+    every = (finding for stage in stages for finding in run_checks(read, solve(read, stage)))
     return tuple(sorted(dict.fromkeys(every), key=lambda finding: finding.order))
 
 
@@ -153,7 +154,11 @@ def _signs(before: ReadMapping, after: ReadMapping) -> Iterator[str]:
     known = {place: control.sign_v for place, control in _switched(before).items()}
     for place, control in _switched(after).items():
         was, volts = known.get(place), control.sign_v
+        others = (one for at, one in _switched(before).items() if at[0] == place[0] and at != place)
+        same = [one.sign_v for one in others if one.common == control.common and one.sign_v is not None]
         if volts is None or control.common is None or (was is not None and was * volts > 0):
+            continue
+        if any(volts * sign < 0 for sign in same):  # one of them is wrong: the check P102 says so
             continue
         plus, minus = (control.input, control.common)[:: 1 if volts > 0 else -1]
         output = control.output
@@ -200,7 +205,7 @@ def _by_action(action: Action, taken: Taken) -> Iterator[str]:
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:
     """Yield what the network makes of a reading that nobody asked for, at this stage or in the end."""
     own = dict(units_of(read)).get(wish.drive, read)
-    for stage in dict.fromkeys((stage_at(read), "final")):
+    for stage in dict.fromkeys((stage_at(read), "final")) if is_wired(read) else ():
         solved = solve(read, stage)
         report = Report(own, share(solved.circuit, wish.drive, own.source), solved, wish.drive)
         if lines := [*_of_signal(report, taken), *_of_volts(report, taken)]:

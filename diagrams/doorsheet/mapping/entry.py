@@ -80,7 +80,7 @@ def _read_wait(text: str, bound: str) -> None:
     except QuantityError as error:
         reason = str(error).partition(": ")[0]
     if reason:
-        advice = "if it isn't there, take the line away for a blank"
+        advice = "if it isn't there, leave it out for a blank"
         raise QuantityError(f'{reason}: copy it from the drive, like "10 min"; {advice}')
 
 

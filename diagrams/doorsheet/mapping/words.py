@@ -280,7 +280,8 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
             "24.3",
         ),
         "meter-closed": (
-            'meter reading with the contact closed, in volts, or "unknown" (leads as for meter)',
+            "meter reading with what stands in the final stage closed, in volts, or "
+            '"unknown" (leads as for meter)',
             "0.2",
         ),
         "meter-current": ("measured current through the closed contact", '"4.9 mA"'),

@@ -35,7 +35,7 @@ def frame_texts(
     wide = max(_TITLE_ROOM_MM / size.zoom**0.5, width - 2 * _INSET_MM)
     out: dict[BlockKey, FrameTexts] = {}
     meter = any(reading.against is not None for reading in circuit.readings)
-    board = () if mapping.drives else board_lines(mapping.drive)
+    board = () if mapping.drives else board_lines(mapping, circuit)
     for block in circuit.blocks:
         drive = block.kind is BlockKind.DRIVE
         title = wrap(block.full, size.title, wide if drive else _TITLE_ROOM_MM / size.zoom**0.5, True)

@@ -10,11 +10,11 @@ from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Terminal, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
-from doorsheet.circuit.units import discharge_of
+from doorsheet.circuit.units import alone, discharge_of
 from doorsheet.layout import Ordered
 from doorsheet.layout.arrange import on_ways
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
-from doorsheet.mapping.model import Drive, Mapping
+from doorsheet.mapping.model import Mapping, Selector
 from doorsheet.page.boxes import LINE_MM, Block, Stack, column, line, paragraph, rectangle
 from doorsheet.page.display import Group, Item, Role
 from doorsheet.page.findings import Told, findings_box
@@ -262,8 +262,9 @@ def _notes(
 ) -> Block | None:
     """Return the notes under the schematic, after those that heading and frames have no room for."""
     # frames of several drives are small: how their boards are set stands here
-    boards = [(name, board_lines(drive)) for name, drive in (mapping.drives or {}).items()]
-    shown = [(name, lines) for name, lines in boards if lines and name in ordered.circuit.drives]
+    own = [(name, one) for name, one in mapping.units() if name and name in ordered.circuit.drives]
+    boards = [(name, board_lines(one, alone(ordered.circuit, name))) for name, one in own]
+    shown = [(name, lines) for name, lines in boards if lines]
     said = [*first, *_footnotes(ordered), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
     said += [extra_words(extra)] if extra else []
     if all_of_them:
@@ -272,9 +273,15 @@ def _notes(
     return Block((Group("notes", block.items, tr("notes")),), width, block.height + 0.8) if said else None
 
 
-def board_lines(drive: Drive) -> tuple[str, ...]:
-    """Return how a drive's board is set, and what it is called by."""
-    lines = [tr("{switch}: set to {set}", switch=one.name, set=one.set) for one in drive.selectors]
+def board_lines(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
+    """Return how a drive's board is set at a stage, and what it is called by."""
+    drive, later = mapping.drive, tuple[Selector, ...]()
+    if drive.selectors and any(part.kind is PartKind.POTENTIOMETER for part in circuit.parts):
+        from doorsheet.job.dead_work import set_later  # most boards have no switch, and it brings much along
+
+        later = set_later(mapping, circuit)
+    here, then = tr_later("{switch}: set to {set}"), tr_later("{switch}: volts now, {set} in the end")
+    lines = [tr(then if one in later else here, switch=one.name, set=one.set) for one in drive.selectors]
     lines += [tr("manual: {title}", title=drive.manual)] if drive.manual else []
     lines += [tr("serial: {number}", number=drive.serial)] if drive.serial else []
     return tuple(lines)
