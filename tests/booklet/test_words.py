@@ -680,6 +680,46 @@ def test_an_analog_output_that_a_supply_feeds_may_be_destroyed() -> None:
         assert ("analog output" in row and "destroyed" in row) is harmed, row
 
 
+def test_a_speed_signal_that_touches_an_input_brings_it_on_at_speed() -> None:
+    """By hand: at rest AO1 gives 0 V; at half speed 5 V, between off and on; at full 10 V, past on."""
+    text = SAW.replace("type = 1", 'on = "8 V", off = "3 V"').replace('"500 ohm"', '"50 ohm"')
+    text = text.replace('"DI1", "RC", "RA", "AGND"', '"RC", "RA", "DI1"').replace(
+        '"AI1", ', '"AI1", "AGND", '
+    )
+    for far, other in (("DI1", "AI1"), ("AI1", "DI1")):
+        said = touching(text, far, other)
+        half, full = "run forward may be on at half speed.", "run forward is on at full speed."
+        assert f"DANGER: {half} DANGER: {full}" in said, said
+        assert "at half" not in touching(text.replace('"3 V"', '"5.5 V"'), far, other).split("speed.")[0]
+    assert "speed." not in touching(text.replace('"8 V", off = "3 V"', '"15 V", off = "11 V"'), "DI1", "AI1")
+
+
+def test_a_burden_that_opens_drives_the_source_to_its_compliance() -> None:
+    """By hand: 4 mA into 100 kohm would take 400 V, so that the source gives all its 24 V, at zero too."""
+    for limit, past in (("12 V", True), ("30 V", False)):
+        text = SAW.replace("20 kohm", "100 kohm").replace("12 V", limit).replace("0-10 V", "2-10 V")
+        burden = 'gives = "4-20 mA", powered-by = "controller", compliance = "24 V" }\nburden = "500 ohm"'
+        text = text.replace('resistance = "500 ohm" }', burden)
+        opens = cells_at(text, "AI1").opens
+        assert "R1 open: DANGER: speed signal at zero, half and full 24 V." in opens
+        assert ("speed input gets up to 24 V, past its limit of 12 V" in opens) is past
+        assert "R1" not in cells_at(text, "AGND").opens
+
+
+def test_an_input_whose_levels_nobody_gives_may_stay_off_too() -> None:
+    """By hand: no return, and commons that may be apart: nothing flows, whatever the levels."""
+    for levels in ("", 'on = "8 V", off = "3 V", '):
+        text = (
+            f'machine = "M"\n[drive]\ninputs = {{ voltage = "12 V", current = "3 mA", {levels}'
+            'earthed = "no" }\n'
+            '[controller]\nearthed = "no"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = 12.1\n'
+            'output = { kind = "open-collector", signal = "Q1", common = "0V" }\n'
+            '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+        )
+        assert cells_at(text, "COM").opens == "Run forward may stay off."
+        assert "may stay off" not in cells_at(text, "AI1").opens
+
+
 def test_a_potentiometer_whose_feed_nobody_names_rises_with_its_low_end_off() -> None:
     """By hand: up to 24 V against AGND over a track of 500 ohm and AI1's 20 kohm leave 23.4 V at zero."""
     text = SAW.replace('"20 kohm", limit = "12 V"', '"20 kohm"')

@@ -19,6 +19,7 @@ from doorsheet.electrics.events import (
     Fault,
     Opened,
     Touching,
+    Unfitted,
     Use,
     alone,
     commanded,
@@ -180,6 +181,10 @@ def _row(solved: Solved, drive: str) -> list[Terminal]:
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
     """Yield what can go wrong with one wire, each terminal that it can touch once."""
     yield Opened(wire.number, unsaid=True)
+    for part in solved.circuit.parts if wire.role == "signal" else ():
+        burden = part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE
+        if burden and wire.far in {pin.terminal for pin in part.pins}:
+            yield Unfitted(("resistor", part.drive, part.name))
     for terminal in neighbours(solved, wire):
         yield Touching(wire.far, terminal, unsaid=True)
     yield Earthed(wire.far, unsaid=True)
@@ -194,11 +199,11 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     """Return what one fault does in the states that a machine is in: at rest, each control alone, speeds."""
     changes: list[Change] = []
     uses = solved.installation.controls
-    for event in (REST, *map(alone, uses)):
+    for event in _states(solved):
         for use in uses:
             before, after = solved.state(use, event), solved.state(use, event, fault)
             unsure = before is State.UNSURE
-            if before is not after or (unsure and _surely_moves(solved, use, event, fault)):
+            if before is not after or (unsure and _moves(solved, use, event, fault)):
                 changes.append(Change(use, event, before, after))
     shorts = cache(lambda event: _shorts(solved, event, fault))
     shifts = [shift for way in _ways(solved) for shift in _shifts(way, fault, shorts)]
@@ -220,7 +225,7 @@ def overloads(solved: Solved, fault: Fault) -> tuple[Overload, ...]:
 
 
 def _states(solved: Solved) -> tuple[Event, ...]:
-    return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES)
+    return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES[1:])
 
 
 def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
@@ -228,19 +233,21 @@ def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
     contacts = (part for part in solved.circuit.parts if part.kind is PartKind.FIELD_CONTACT)
     for drive, control, name in dict.fromkeys((part.drive, part.control, part.name) for part in contacts):
         use, opened = (drive, control), frozenset({(drive, name)})
-        beside = [change.event.closed for change in found.starts if change.use == use]
+        beside = [change.event for change in found.starts if change.use == use]
+        commands = (replace(one, closed=one.closed | {use}) for one in dict.fromkeys([REST, *beside]))
         states = (
             solved.state(use, event, found.fault)
-            for closed in dict.fromkeys([frozenset[Use](), *beside])
-            if solved.state(use, event := Event(closed | {use}, opened)) is State.OFF
+            for one in commands
+            if solved.state(use, event := replace(one, opened=opened)) is State.OFF
         )
         if stays := set(states) - {State.OFF}:
             yield Bypass(use, name, State.ON if State.ON in stays else State.UNSURE)
 
 
-def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
+def _moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
+    """Whether an input that nobody knows the levels of surely gets more, or may lose half of what it had."""
     was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
-    return now.high < was.low if use in event.closed else now.low > was.high
+    return now.low < was.low / 2 if use in event.closed else now.low > was.high
 
 
 def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str], bool]:
