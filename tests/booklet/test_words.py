@@ -181,7 +181,7 @@ def test_probes_give_leads_mode_and_state() -> None:
     assert ("AI1", "AGND", "V", "full speed commanded", "10 V") in final
     bench = [(one.red, one.state, one.expect) for one in probed(read, "bench")]
     assert ("DI2", "S2 closed", "0 V") in bench
-    assert ("+10V", "", "10 V (default)") in bench  # what its label says
+    assert ("+10V", "RV1 at its low end", "10 V (default)") in bench  # what its label says
     fan = read_mapping(TOP / "gallery" / "fan.toml")
     current = [one for one in probed(fan, "final") if one.unit == "mA"]
     # 4 to 20 mA: the middle of the range is 12 mA (IEC 60381-1)
@@ -692,6 +692,17 @@ def test_a_speed_signal_that_touches_an_input_brings_it_on_at_speed() -> None:
         assert f"DANGER: {half} DANGER: {full}" in said, said
         assert "at half" not in touching(text.replace('"3 V"', '"5.5 V"'), far, other).split("speed.")[0]
     assert "speed." not in touching(text.replace('"8 V", off = "3 V"', '"15 V", off = "11 V"'), "DI1", "AI1")
+
+
+def test_the_plus_of_the_inputs_is_tried_wherever_it_may_stand() -> None:
+    """The inputs' own plus on a run input is the usual start that nobody commanded."""
+    fed = SAW.replace("meter = 0", 'meter = 0\nfeed = "+24V"').replace(
+        'fed-from = "outside"', 'fed-from = "outside", supply-minus = "COM"'
+    )
+    for strip in (', "+24V"', ""):  # far from DI1, or nobody says where
+        row = cells_at(fed.replace(', "+24V"]', f"{strip}]"), "DI1").touches
+        assert ("+24V: DANGER: run forward is on." in row) is not strip, row
+    assert "+24V" not in cells_at(SAW.replace(', "+24V"]', "]"), "DI1").touches
 
 
 def test_a_burden_that_opens_drives_the_source_to_its_compliance() -> None:

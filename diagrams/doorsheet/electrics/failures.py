@@ -130,7 +130,8 @@ class Consequence:
 def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
     """Return the terminals that a wire can touch: those of its cable's other wires, and those beside its own.
 
-    Beside are those that a wire is at, and supplies, which are live without one.
+    Beside are those that a wire is at, and supplies, which are live without one; so may be the plus of the
+    inputs, of which nobody says where it stands.
     """
     if not wire.in_cable:
         return ()  # a loop: it runs in no cable, and nobody says how the controller's terminals stand
@@ -140,7 +141,9 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
         for other in solved.circuit.wires
         if other.in_cable and (cable_of(other.cable, other.drive) == cable or other.far in beside)
     )
-    live = (terminal for terminal in beside if terminal in solved.installation.live)
+    at_drive = wire.far.block is BlockKind.DRIVE
+    live = [terminal for terminal in beside if terminal in solved.installation.live]
+    live += _unplaced(solved, wire.drive) if at_drive else []
     return tuple(terminal for terminal in dict.fromkeys((*wired, *live)) if terminal != wire.far)
 
 
@@ -176,6 +179,14 @@ def _row(solved: Solved, drive: str) -> list[Terminal]:
     fitted = [solved.at_drive(label, drive) for label in strip]
     there = [terminal for terminal in fitted if terminal in own or terminal in solved.installation.live]
     return there + [terminal for terminal in own if terminal not in fitted]
+
+
+def _unplaced(solved: Solved, drive: str) -> list[Terminal]:
+    """Return the plus that feeds a drive's inputs, of which nobody says where it stands."""
+    own = solved.installation
+    placed, controls = own.figures[drive].mapping.drive.strip, own.controls.items()
+    feeds = dict.fromkeys(control.feed for use, control in controls if use[0] == drive)
+    return [solved.at_drive(label, drive) for label in feeds if label is not None and label not in placed]
 
 
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
