@@ -701,7 +701,7 @@ def test_the_plus_of_the_inputs_is_tried_wherever_it_may_stand() -> None:
     )
     for strip in (', "+24V"', ""):  # far from DI1, or nobody says where
         row = cells_at(fed.replace(', "+24V"]', f"{strip}]"), "DI1").touches
-        assert ("+24V: DANGER: run forward is on." in row) is not strip, row
+        assert ("+24V: DANGER: run forward is on." in row) is (strip == ""), row
     assert "+24V" not in cells_at(SAW.replace(', "+24V"]', "]"), "DI1").touches
 
 
