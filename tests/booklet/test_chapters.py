@@ -261,8 +261,10 @@ def test_each_fault_of_a_wire_says_what_it_does() -> None:
     assert said[0] == (
         "Computed with that one fault in the network, and the drive's commons joined inside or not. What says"
         " measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing shows a"
-        " hidden fault: only a test finds it. In which order the terminals of the drive stand is not written"
-        " down: what is beside stands so in the drawing, on the drive look."
+        " hidden fault: only a test finds it. Tried are touches with the other wires of its cable, with what"
+        " stands beside it at the drive, and with the plus of its inputs, if nobody says where that stands; not"
+        " with what stands beside it at the controller, plus among it, or on a rail. In which order the terminals"
+        " of the drive stand is not written down: what is beside stands so in the drawing, on the drive look."
     )
     assert said[1:6] == [
         "wire | if it opens | if it touches | on earth",

@@ -182,7 +182,7 @@ def test_probes_give_leads_mode_and_state() -> None:
     assert ("AI1", "AGND", "V", "full speed commanded", "10 V") in final
     bench = [(one.red, one.state, one.expect) for one in probed(read, "bench")]
     assert ("DI2", "S2 closed", "0 V") in bench
-    assert ("+10V", "", "10 V (default)") in bench  # what its label says
+    assert ("+10V", "RV1 at its low end", "10 V (default)") in bench  # what its label says
     fan = read_mapping(TOP / "gallery" / "fan.toml")
     current = [one for one in probed(fan, "final") if one.unit == "mA"]
     # 4 to 20 mA: the middle of the range is 12 mA (IEC 60381-1)
@@ -682,6 +682,57 @@ def test_an_analog_output_that_a_supply_feeds_may_be_destroyed() -> None:
         own = loop.replace('resistance = "500 ohm"', f'range = "4-20 mA", compliance = "{bears}"')
         row = cells_at(own.replace('limit = "12 V"', 'limit = "30 V"'), "AI1").touches
         assert ("analog output" in row and "destroyed" in row) is harmed, row
+
+
+def test_a_speed_signal_that_touches_an_input_brings_it_on_at_speed() -> None:
+    """By hand: at rest AO1 gives 0 V; at half speed 5 V, between off and on; at full 10 V, past on."""
+    text = SAW.replace("type = 1", 'on = "8 V", off = "3 V"').replace('"500 ohm"', '"50 ohm"')
+    text = text.replace('"DI1", "RC", "RA", "AGND"', '"RC", "RA", "DI1"').replace(
+        '"AI1", ', '"AI1", "AGND", '
+    )
+    for far, other in (("DI1", "AI1"), ("AI1", "DI1")):
+        said = touching(text, far, other)
+        half, full = "run forward may be on at half speed.", "run forward is on at full speed."
+        assert f"DANGER: {half} DANGER: {full}" in said, said
+        assert "at half" not in touching(text.replace('"3 V"', '"5.5 V"'), far, other).split("speed.")[0]
+    assert "speed." not in touching(text.replace('"8 V", off = "3 V"', '"15 V", off = "11 V"'), "DI1", "AI1")
+
+
+def test_the_plus_of_the_inputs_is_tried_wherever_it_may_stand() -> None:
+    """The inputs' own plus on a run input is the usual start that nobody commanded."""
+    fed = SAW.replace("meter = 0", 'meter = 0\nfeed = "+24V"').replace(
+        'fed-from = "outside"', 'fed-from = "outside", supply-minus = "COM"'
+    )
+    for strip in (', "+24V"', ""):  # far from DI1, or nobody says where
+        row = cells_at(fed.replace(', "+24V"]', f"{strip}]"), "DI1").touches
+        assert ("+24V: DANGER: run forward is on." in row) is (strip == ""), row
+    assert "+24V" not in cells_at(SAW.replace(', "+24V"]', "]"), "DI1").touches
+
+
+def test_a_burden_that_opens_drives_the_source_to_its_compliance() -> None:
+    """By hand: 4 mA into 100 kohm would take 400 V, so that the source gives all its 24 V, at zero too."""
+    for limit, past in (("12 V", True), ("30 V", False)):
+        text = SAW.replace("20 kohm", "100 kohm").replace("12 V", limit).replace("0-10 V", "2-10 V")
+        burden = 'gives = "4-20 mA", powered-by = "controller", compliance = "24 V" }\nburden = "500 ohm"'
+        text = text.replace('resistance = "500 ohm" }', burden)
+        opens = cells_at(text, "AI1").opens
+        assert "R1 open: DANGER: speed signal at zero, half and full 24 V." in opens
+        assert ("speed input gets up to 24 V, past its limit of 12 V" in opens) is past
+        assert "R1" not in cells_at(text, "AGND").opens
+
+
+def test_an_input_whose_levels_nobody_gives_may_stay_off_too() -> None:
+    """By hand: no return, and commons that may be apart: nothing flows, whatever the levels."""
+    for levels in ("", 'on = "8 V", off = "3 V", '):
+        text = (
+            f'machine = "M"\n[drive]\ninputs = {{ voltage = "12 V", current = "3 mA", {levels}'
+            'earthed = "no" }\n'
+            '[controller]\nearthed = "no"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = 12.1\n'
+            'output = { kind = "open-collector", signal = "Q1", common = "0V" }\n'
+            '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+        )
+        assert cells_at(text, "COM").opens == "Run forward may stay off."
+        assert "may stay off" not in cells_at(text, "AI1").opens
 
 
 def test_a_potentiometer_whose_feed_nobody_names_rises_with_its_low_end_off() -> None:

@@ -94,13 +94,15 @@ def test_wires_changed_over_that_overload_an_input_say_so() -> None:
         text = SAW_TRUTH.replace('"100 kohm"', f'"100 kohm", limit = "{limit}"')
         outcomes = action_of(text, "read:run-forward:closed", "run-forward").outcomes
         (found,) = (one for one in outcomes if "2 and 6" in one.meaning)
-        assert found.meaning.endswith("a terminal may be destroyed") is harm
+        assert (
+            found.meaning.endswith("2 and 6 changed over at the drive (a terminal may be destroyed)") is harm
+        )
         assert found.do.startswith("Lock off") and not found.stop  # an emergency stop leaves the 24 V there
         # with the pair of one output changed over nothing gets more than it bears
         assert not any("destroyed" in one.meaning for one in outcomes if "1 and 2" in one.meaning)
 
 
-def test_what_does_damage_is_named_first_in_a_row_that_is_cut_short() -> None:
+def test_what_does_damage_is_named_for_itself_however_short_a_row_is_cut() -> None:
     """Of DI1's wire off, or changed for another input's, DI1 reads 24 V; and of COM's changed for AGND's."""
     inputs = "".join(
         f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24\n'
@@ -118,7 +120,119 @@ def test_what_does_damage_is_named_first_in_a_row_that_is_cut_short() -> None:
         outcomes = action_of(text, "read:run-forward:closed", "final").outcomes
         (row,) = (one.meaning for one in outcomes if "changed over" in one.meaning and one.holds(24.0))
         swap = f"{wires['COM']} and {wires['AGND']}"
-        assert row.startswith(swap) is row.endswith("destroyed") is harm, row
+        assert (f"{swap} changed over at the drive (a terminal may be destroyed)" in row) is harm, row
+        assert row.count("destroyed") == harm
+
+
+def meaning(text: str, ident: str, stage: str, value: float) -> list[str]:
+    """Give what a figure means, but for what holds of any figure out of the range."""
+    outcomes = action_of(text, ident, stage).outcomes
+    return [one.meaning for one in outcomes if one.holds(value) and "Out of its range" not in one.meaning]
+
+
+BURDEN = """machine = "M"
+[drive]
+analog = { resistance = "100 kohm", limit = "LIMIT" }
+[controller]
+outputs = { saturation = "1 V" }
+[speed]
+signal = "AI1"
+common = "AGND"
+range = "2-10 V"
+burden = "500 ohm"
+source = { signal = "AO1", common = "0V", gives = "4-20 mA", powered-by = "controller", compliance = "24 V" }
+"""
+
+
+def test_a_burden_not_fitted_says_what_it_destroys() -> None:
+    """By hand: 4 mA into 100 kohm would take 400 V, so that the input gets the source's 24 V."""
+    for limit, harm in (("12 V", " (a terminal may be destroyed)"), ("30 V", "")):
+        said = meaning(BURDEN.replace("LIMIT", limit), "read:speed:rest", "final", 24.0)
+        assert said == [f"R1 not fitted{harm}"]
+
+
+def test_a_touch_that_does_damage_says_so_at_its_name() -> None:
+    """By hand: 24 V on 250 ohm are 96 mA, where the input bears 30 mA; one that bears 100 mA is unharmed."""
+    for limit, harm in (("30 mA", True), ("100 mA", False)):
+        drive = (
+            '[drive]\ninputs = { voltage = "24 V", current = "6 mA", on = "11 V", off = "5 V", '
+            f'fed-from = "outside" }}\nanalog = {{ resistance = "250 ohm", limit = "{limit}" }}\n'
+            '[controller]\nsupply-voltage = "24 V"\noutputs = { leakage = "0.1 mA", saturation = "0.5 V" }\n'
+        )
+        enable = FED[FED.index("[run") :].replace("run-forward", "enable")
+        speed = (
+            '[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "4-20 mA"\n'
+            'source = { signal = "AO1", common = "0V", gives = "4-20 mA", compliance = "30 V" }\n'
+        )
+        text = f'machine = "M"\n{drive}{enable}{speed}'
+        every = action_of(text, "read:enable:open", "final").outcomes
+        touching = [one.meaning for one in every if "DI1 and AI1" in one.meaning]
+        assert touching
+        said = "DI1 and AI1 touch (a terminal may be destroyed)"
+        assert all((said in one) is harm for one in touching), touching
+
+
+def test_contacts_on_the_way_are_a_cause_and_are_closed_for_the_reading() -> None:
+    chain = '[run-forward]\nchain = [{ name = "B1", normally = "open" }, { name = "B2" }]'
+    text = SAW_TRUTH.replace("[run-forward]", chain, 1)
+    for ident, value in (("read:run-forward:closed", 24.1), ("read:run-forward:current", 0.0)):
+        (said,) = meaning(text, ident, "run-forward", value)
+        assert "B1 or B2 open" in said, said
+        action = action_of(text, ident, "run-forward")
+        assert "output, B1 and B2 closed" in " ".join(line.do for line in action.lines)
+    # on the bench they are not there, and an open reading asks nothing of them
+    assert "B1" not in meaning(text, "read:run-forward:closed", "bench", 24.1)[0]
+    opened = action_of(text, "read:run-forward:open", "run-forward")
+    assert "B1" not in opened.title + "".join(one.meaning for one in opened.outcomes)
+
+
+def test_a_list_of_causes_is_whole_or_says_that_there_are_more() -> None:
+    """The loop of run forward is wires 1 to 4: output, two contacts, input and the way back."""
+    chain = '[run-forward]\nchain = [{ name = "B1" }, { name = "B2" }]'
+    text = SAW_TRUTH.replace("[run-forward]", chain, 1)
+    own = [
+        wire.number
+        for wire in solve(parse_mapping(text, "m"), "run-forward").circuit.wires
+        if wire.control == "run-forward"
+    ]
+    for ident, value in (("read:run-forward:closed", 24.1), ("read:run-forward:current", 0.0)):
+        (said,) = meaning(text, ident, "run-forward", value)
+        (off,) = re.findall(r"wires? ([\d, or]+) off", said)
+        assert "others" in said or set(own) <= set(re.findall(r"\d+", off)), said
+        assert said.endswith(", or another")
+    assert ", or another" not in meaning(SAW_TRUTH, "read:run-forward:open", "bench", -24.1)[0]
+
+
+def test_a_speed_signal_above_its_range_has_a_row_whatever_is_known_of_it() -> None:
+    for key in ("rest", "half", "full"):
+        outcomes = action_of(SAW_TRUTH, f"read:speed:{key}", "final").outcomes
+        assert ["Out of its range" in one.meaning for one in outcomes if one.holds(45.0)][-1:] == [True]
+        assert not any("Out of its range" in one.meaning for one in outcomes if one.holds(10.0))
+
+
+def test_a_shorted_reference_reads_nothing_too() -> None:
+    said = "".join(meaning(SAW_TRUTH, "read:speed:supply", "bench", 0.0)).lower()
+    assert "drive without power" in said and "+10v and agnd touch" in said.replace("+10v and ai1 or ", "")
+    action = action_of(SAW_TRUTH, "read:speed:supply", "bench")
+    assert "at its low end" in action.lines[-1].do
+
+
+def test_leads_in_the_wire_may_be_changed_over_too() -> None:
+    said = meaning(SAW_TRUTH, "read:run-forward:current", "bench", -24.1 / 4.7)
+    assert said == ["Red and black changed over"]
+
+
+def test_a_low_end_stands_on_its_common_whatever_feeds_the_other() -> None:
+    """By hand: with the common's wire off 10 V over the track and 100 kohm leave 10 V * 100 / 110."""
+    for fed in ('supply = "+10V"\n', ""):
+        text = SAW_TRUTH.replace('supply = "+10V"\n', fed)
+        outcomes = action_of(text, "read:speed:low", "bench").outcomes
+        assert [one.right for one in outcomes if one.holds(0.02)] == [True]
+        found = [one for one in outcomes if one.holds(10 * 100 / 110)]
+        assert found and not any(one.right for one in found)
+        solved = solve(parse_mapping(text, "m"), "bench")
+        common = next(w.number for w in solved.circuit.wires if w.control == "speed" and w.role == "common")
+        assert any(f"ire {common} off" in one.meaning for one in found)
 
 
 def looked_again(text: str, ident: str, stage: str) -> list[str]:
@@ -137,7 +251,7 @@ def test_a_step_says_once_which_wires_landed_wrong_would_destroy_something() -> 
     (said,) = looked_again(text, "move:run-forward", "run-forward")
     assert "wire 1 on +24V" in said and "output of run forward" in said
     assert "wire 2 changed for 6" in said and "speed input" in said
-    assert "changed for 1" not in said
+    assert "changed for 1" not in said and "among others" in said
     bears = SAW_TRUTH.replace('"100 kohm"', '"100 kohm", limit = "40 V"')
     assert not looked_again(bears, "move:run-forward", "run-forward")
 

@@ -304,7 +304,9 @@ def wire_failures(stages: Sequence[Solved], tell: Callable[[str], None]) -> Chap
     intro = tr(
         "Computed with that one fault in the network, and the drive's commons joined inside or not. What "
         "says measure: motor uncoupled, one wire at a time, taken off with the power locked off. Nothing "
-        "shows a hidden fault: only a test finds it."
+        "shows a hidden fault: only a test finds it. Tried are touches with the other wires of its cable, "
+        "with what stands beside it at the drive, and with the plus of its inputs, if nobody says where that "
+        "stands; not with what stands beside it at the controller, plus among it, or on a rail."
     )
     own = stages[-1].installation.figures
     if unsaid := [drive for drive, figures in own.items() if not figures.mapping.drive.strip]:

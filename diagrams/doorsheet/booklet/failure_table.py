@@ -13,7 +13,7 @@ from doorsheet.circuit.parts import BlockKind, PartKind, Wire, of_drive
 from doorsheet.circuit.reading_words import listed, show
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
-from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, Use
+from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, Unfitted, Use
 from doorsheet.electrics.failures import Change, Consequence, Overload, Shift, consequences
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import DriveContact
@@ -75,6 +75,8 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
         match found.fault:
             case Opened():
                 opens = said
+            case Unfitted(key):
+                opens = " ".join((opens, tr("{part} open: {fault}", part=key[2], fault=said)))
             case Touching(other=other):
                 touches.setdefault(said, []).append(other.full)
             case Earthed():
@@ -91,9 +93,13 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
     yield from (_starts(change) for change in at_rest)
     alone_on = {change.use for change in at_rest}
     pairs: dict[frozenset[Use], State] = {}
-    for change in found.starts:
-        if change.use not in alone_on:
+    by_speed: dict[tuple[Use, State], list[str]] = {}
+    for change in (change for change in found.starts if change.use not in alone_on):
+        if share := change.event.command:
+            by_speed.setdefault((change.use, change.now), []).append(tr(_COMMANDS[share]))
+        else:
             pairs.setdefault(change.event.closed | {change.use}, change.now)
+    yield from (_at_speed(use, now, commands) for (use, now), commands in by_speed.items())
     yield from (_together(pair, now) for pair, now in pairs.items())
     yield from _bypassed(found)
     for change in found.stops:
@@ -117,6 +123,14 @@ def _starts(change: Change) -> str:
     on = change.now is State.ON
     words = tr_later("{control} is on.") if on else tr_later("{control} may come on.")
     return _warned(tr(words, control=_name(change.use)), change.use[1] in _MOVES)
+
+
+def _at_speed(use: Use, now: State, commands: list[str]) -> str:
+    """Say that a speed signal brings an input on, or holds it, which nobody commanded."""
+    on = now is State.ON
+    words = tr_later("{control} is on at {speeds} speed.")
+    words = words if on else tr_later("{control} may be on at {speeds} speed.")
+    return _warned(tr(words, control=_name(use), speeds=listed(commands)), use[1] in _MOVES)
 
 
 def _together(pair: frozenset[Use], now: State) -> str:

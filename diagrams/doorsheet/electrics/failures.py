@@ -19,6 +19,7 @@ from doorsheet.electrics.events import (
     Fault,
     Opened,
     Touching,
+    Unfitted,
     Use,
     alone,
     commanded,
@@ -129,7 +130,8 @@ class Consequence:
 def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
     """Return the terminals that a wire can touch: those of its cable's other wires, and those beside its own.
 
-    Beside are those that a wire is at, and supplies, which are live without one.
+    Beside are those that a wire is at, and supplies, which are live without one; so may be the plus of the
+    inputs, of which nobody says where it stands.
     """
     if not wire.in_cable:
         return ()  # a loop: it runs in no cable, and nobody says how the controller's terminals stand
@@ -139,7 +141,9 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
         for other in solved.circuit.wires
         if other.in_cable and (cable_of(other.cable, other.drive) == cable or other.far in beside)
     )
-    live = (terminal for terminal in beside if terminal in solved.installation.live)
+    at_drive = wire.far.block is BlockKind.DRIVE
+    live = [terminal for terminal in beside if terminal in solved.installation.live]
+    live += _unplaced(solved, wire.drive) if at_drive else []
     return tuple(terminal for terminal in dict.fromkeys((*wired, *live)) if terminal != wire.far)
 
 
@@ -177,9 +181,21 @@ def _row(solved: Solved, drive: str) -> list[Terminal]:
     return there + [terminal for terminal in own if terminal not in fitted]
 
 
+def _unplaced(solved: Solved, drive: str) -> list[Terminal]:
+    """Return the plus that feeds a drive's inputs, of which nobody says where it stands."""
+    own = solved.installation
+    placed, controls = own.figures[drive].mapping.drive.strip, own.controls.items()
+    feeds = dict.fromkeys(control.feed for use, control in controls if use[0] == drive)
+    return [solved.at_drive(label, drive) for label in feeds if label is not None and label not in placed]
+
+
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
     """Yield what can go wrong with one wire, each terminal that it can touch once."""
     yield Opened(wire.number, unsaid=True)
+    for part in solved.circuit.parts if wire.role == "signal" else ():
+        burden = part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE
+        if burden and wire.far in {pin.terminal for pin in part.pins}:
+            yield Unfitted(("resistor", part.drive, part.name))
     for terminal in neighbours(solved, wire):
         yield Touching(wire.far, terminal, unsaid=True)
     yield Earthed(wire.far, unsaid=True)
@@ -194,11 +210,11 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     """Return what one fault does in the states that a machine is in: at rest, each control alone, speeds."""
     changes: list[Change] = []
     uses = solved.installation.controls
-    for event in (REST, *map(alone, uses)):
+    for event in _states(solved):
         for use in uses:
             before, after = solved.state(use, event), solved.state(use, event, fault)
             unsure = before is State.UNSURE
-            if before is not after or (unsure and _surely_moves(solved, use, event, fault)):
+            if before is not after or (unsure and _moves(solved, use, event, fault)):
                 changes.append(Change(use, event, before, after))
     shorts = cache(lambda event: _shorts(solved, event, fault))
     shifts = [shift for way in _ways(solved) for shift in _shifts(way, fault, shorts)]
@@ -220,7 +236,7 @@ def overloads(solved: Solved, fault: Fault) -> tuple[Overload, ...]:
 
 
 def _states(solved: Solved) -> tuple[Event, ...]:
-    return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES)
+    return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES[1:])
 
 
 def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
@@ -228,19 +244,21 @@ def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
     contacts = (part for part in solved.circuit.parts if part.kind is PartKind.FIELD_CONTACT)
     for drive, control, name in dict.fromkeys((part.drive, part.control, part.name) for part in contacts):
         use, opened = (drive, control), frozenset({(drive, name)})
-        beside = [change.event.closed for change in found.starts if change.use == use]
+        beside = [change.event for change in found.starts if change.use == use]
+        commands = (replace(one, closed=one.closed | {use}) for one in dict.fromkeys([REST, *beside]))
         states = (
             solved.state(use, event, found.fault)
-            for closed in dict.fromkeys([frozenset[Use](), *beside])
-            if solved.state(use, event := Event(closed | {use}, opened)) is State.OFF
+            for one in commands
+            if solved.state(use, event := replace(one, opened=opened)) is State.OFF
         )
         if stays := set(states) - {State.OFF}:
             yield Bypass(use, name, State.ON if State.ON in stays else State.UNSURE)
 
 
-def _surely_moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
+def _moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
+    """Whether an input that nobody knows the levels of surely gets more, or may lose half of what it had."""
     was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
-    return now.high < was.low if use in event.closed else now.low > was.high
+    return now.low < was.low / 2 if use in event.closed else now.low > was.high
 
 
 def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str], bool]:

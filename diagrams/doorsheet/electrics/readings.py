@@ -12,6 +12,7 @@ from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Expected, PartKind, Reading, Stage, Step, Terminal, Wire
 from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.solved import SAME_V, Level, Solved
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
@@ -130,7 +131,9 @@ def _by_default(found: Expected, usual: str) -> Expected:
 
 def expected(state: str, level: Level) -> Expected:
     """Return a level as a reading's figure: a blank where it is unknown."""
-    if not level.is_known:
+    # a potentiometer's low end stands on the common, whatever feeds the other and however long its wires
+    told = state == "low" and max(-level.low, level.high) < NEAR_ZERO_V
+    if not (level.is_known or (told and not (level.floating or level.conflict))):
         names = (*(fact.name for fact in level.missing), *level.asked)
         if level.floating and not names:
             names = (tr("what holds it"),)

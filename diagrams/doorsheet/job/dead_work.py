@@ -348,8 +348,9 @@ def looked_again(of: Trials) -> Iterator[Trial]:
         wrong.setdefault((words, ends[0]), []).append(ends[1])
     said = [tr(words, one=one, others=either(others)) for (words, one), others in wrong.items()]
     things = dict.fromkeys(_destroyed(of, one) for found in past.values() for one in found)
-    do = tr("Look again: {mistakes} may destroy {things}.", mistakes=either(said), things=either([*things]))
-    yield Trial(do, tr("none of it so"))
+    words = tr_later("Look again: {mistakes}, among others, may destroy {things}.")
+    do = tr(words, mistakes=either(said), things=either([*things]))
+    yield Trial(do, tr("each in its place"))
 
 
 def _destroyed(of: Trials, one: Overload) -> str:

@@ -1,11 +1,10 @@
 """Single mistakes that a reading can show, in the words of the trade."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from enum import Enum
 from functools import reduce
-from itertools import islice
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import PartKind, Use, of_drive
@@ -15,7 +14,7 @@ from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
 from doorsheet.electrics.explain import faults
 from doorsheet.job.context import Trials
-from doorsheet.job.probes import Probe
+from doorsheet.job.probes import Probe, contacts_of
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["WARNED", "Kind", "Mistake", "do_words", "either", "mistakes", "says"]
@@ -25,11 +24,11 @@ WARNED: Final = {
     (False, True): tr_later("{mistakes}: a terminal may be destroyed"),
     (True, True): tr_later("{mistakes}: motor may run at once, a terminal may be destroyed"),
 }
-"""What is added where one of the mistakes has a run command on that nobody gave, and where in one wires have
-changed places, so that something gets more than it bears."""
+"""What is added where one of the mistakes has a run command on that nobody gave, and where the figure is more
+than an input bears."""
 
 _MOST: Final = 3
-"""More wires or terminals than this in one breath help nobody."""
+"""More wires or terminals than this, or kinds of mistake, in one breath help nobody."""
 
 
 class Kind(Enum):
@@ -45,6 +44,10 @@ class Kind(Enum):
     STAYS_CLOSED = (
         tr_later("{names} is closed"), tr_later("look at {names}"),
         tr_later("its switch is closed"), tr_later("look at its switch"),
+    )  # fmt: skip
+    CONTACT_OPEN = (
+        tr_later("{names} open"), tr_later("look at {names}"),
+        tr_later("a contact of it open"), tr_later("look at its contacts"),
     )  # fmt: skip
     LEADS = tr_later("red and black changed over"), tr_later("look at the clips, if wrong read again")
     POWER = (tr_later("drive without power"),)
@@ -99,6 +102,8 @@ class Mistake(NamedTuple):
                 return replace(event, closed=event.closed - uses)
             case Kind.STAYS_CLOSED:
                 return replace(event, closed=event.closed | uses)
+            case Kind.CONTACT_OPEN:
+                return replace(event, opened=event.opened | uses)
             case Kind.POWER:
                 return replace(event, drive_on=False)
             case _:
@@ -115,9 +120,11 @@ class Mistake(NamedTuple):
         )
 
     def harms(self, of: Trials) -> bool:
-        """Whether wires that have changed places bring some terminal more than it bears."""
+        """Whether it brings some terminal more than that bears."""
         fault = self.fault
-        return isinstance(fault, Exchanged) and bool(of.overloads(replace(fault, unsaid=True)))
+        if isinstance(fault, Exchanged | Opened | Touching):
+            fault = replace(fault, unsaid=True)
+        return fault is not None and bool(of.overloads(fault))
 
 
 def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
@@ -131,12 +138,20 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
         named = (part.name if part is not None and part.kind is PartKind.SWITCH else tr("output"),)
         yield Mistake(Kind.STAYS_OPEN, named, (of.drive, probe.control))
         yield Mistake(Kind.STAYS_CLOSED, named, (of.drive, probe.control))
-    if probe.unit == "V":
-        yield Mistake(Kind.LEADS)
+    for name in contacts_of(of.circuit, probe.control):
+        yield Mistake(Kind.CONTACT_OPEN, (name,), (of.drive, name))
+    yield Mistake(Kind.LEADS)
+    found = faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red))
+    opened = [fault for fault in found if isinstance(fault, Opened)]
+    yield from _of_faults(of, probe, opened)
     yield Mistake(Kind.POWER)
     if probe.sign_open:
         yield Mistake(Kind.UNFED)
-    for fault in faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red)):
+    yield from _of_faults(of, probe, [fault for fault in found if fault not in opened])
+
+
+def _of_faults(of: Trials, probe: Probe, found: Sequence[Fault]) -> Iterator[Mistake]:
+    for fault in found:
         if (named_by := _of_fault(of, probe.control, fault)) is not None:
             kind, name = named_by
             yield Mistake(kind, (name,), fault=fault)
@@ -163,32 +178,55 @@ def _of_fault(of: Trials, own: str, fault: Fault) -> tuple[Kind, str] | None:
 # ---- Words ----
 
 
-def says(own: Sequence[Mistake], most: int, general: bool = False) -> str:
-    """Return what a row's figures mean: its likeliest kinds of mistake; of any input where `general`."""
-    worded = _worded(own, most, 0, general)
-    said = (tr(words, names=either(names)) for words, names in worded)
+def says(own: Sequence[Mistake], harmful: Collection[Mistake], general: bool = False) -> str:
+    """Return what a row's figures mean: its likeliest kinds of mistake; of any input where `general`.
+
+    What does damage says so; what else there may be is said to be.
+    """
+    kept, rest = _kept(own, harmful, general)
+    said = [
+        tr("{mistake} (a terminal may be destroyed)", mistake=one) if harms else one
+        for (kind, harms), names in kept.items()
+        for one in (_worded(kind, 0, names, general, either),)
+    ]
+    said += [tr("another")] if rest else []
     return capital(reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said))
 
 
-def do_words(own: Sequence[Mistake], most: int, general: bool = False) -> str:
+def do_words(own: Sequence[Mistake], harmful: Collection[Mistake], general: bool = False) -> str:
     """Return what is done about a row's figures, on dead parts, in turn as far as needed."""
-    worded = _worded(own, most, 1, general)
-    said = dict.fromkeys(tr(words, names=listed(list(names))) for words, names in worded)
-    every = said or [tr("look at the drive's display")]
+    kept, _ = _kept(own, harmful, general)
+    said = dict.fromkeys(_worded(kind, 1, names, general, listed) for (kind, _), names in kept.items())
+    every = [*filter(None, said)] or [tr("look at the drive's display")]
     return capital(reduce(lambda one, other: tr("{one}; else {other}", one=one, other=other), every)) + "."
 
 
+_Groups: TypeAlias = dict[tuple[Kind, bool], list[str]]
+
+
+def _kept(own: Sequence[Mistake], harmful: Collection[Mistake], general: bool) -> tuple[_Groups, bool]:
+    """Return the kinds of mistake that a row names, likeliest first, and their names; whether there are more,
+    or may be at another input.
+
+    What does damage is a group of its own, and is always named.
+    """
+    groups: _Groups = {}
+    for mistake in own:
+        groups.setdefault((mistake.kind, mistake in harmful), []).extend(mistake.names)
+    kept = {group: groups[group] for at, group in enumerate(groups) if at < _MOST or group[1]}
+    return kept, len(groups) > len(kept) or (general and len(kept) >= _MOST)
+
+
 def _worded(
-    own: Sequence[Mistake], most: int, at: int, general: bool
-) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Yield the words for each kind, and its names; an output is called that at any input."""
-    for kind in islice(dict.fromkeys(mistake.kind for mistake in own), most):
-        every = dict.fromkeys(name for mistake in own if mistake.kind is kind for name in mistake.names)
-        names, words = tuple(islice(every, _MOST)), kind.value
-        if general and len(words) > 2 and names != (tr("output"),):
-            words = words[2:]
-        if at < len(words):
-            yield words[at], names
+    kind: Kind, at: int, every: Sequence[str], general: bool, joined: Callable[[list[str]], str]
+) -> str:
+    """Return the words for a kind with its names, if it has any; an output is called that at any input."""
+    names, words = [*dict.fromkeys(every)], kind.value
+    if len(names) > _MOST + 1:
+        names[_MOST:] = [tr("others")]
+    if general and len(words) > 2 and names != [tr("output")]:
+        words = words[2:]
+    return tr(words[at], names=joined(names)) if at < len(words) else ""
 
 
 def either(names: Sequence[str]) -> str:

@@ -14,8 +14,9 @@ from doorsheet.checks.signal_readings import ABOVE_SHARE, MISSED_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
 from doorsheet.circuit.parts import Expected, PartKind
 from doorsheet.electrics import Level
-from doorsheet.electrics.events import REST, Event, Fault
+from doorsheet.electrics.events import REST, Event, Fault, Touching
 from doorsheet.electrics.fact import Origin
+from doorsheet.electrics.failures import SOURCES
 from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V
 from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.readings import expected
@@ -34,9 +35,6 @@ STOP_FIRST: Final = tr_later("Emergency stop!")
 
 _WIDE_V: Final = 4.0
 """A known figure anywhere within more than this, V, tells nothing."""
-
-_MOST: Final = 3
-"""More mistakes than this in one row help nobody."""
 
 Span: TypeAlias = tuple[float, float]
 """The figures that count as one reading, in V or mA."""
@@ -166,11 +164,14 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
 def _beyond(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
     """Yield what a speed signal means that lies out of its range, where its figure is not given."""
     bounds = [_range(of, probe) if probe.value.low is None else None for probe in probes]
-    if not any(bounds):
+    most = bounds if any(bounds) or probes[0].unit != "V" else [_range(of, probe) for probe in probes]
+    if not any(most):
         return
     above = tr("Out of its range: another supply on it, a wrong common, or a source set to milliamperes")
     do = tr("Take its wire off the drive, find what is on it.")
-    yield Row(tuple(one and (one[1], DANGEROUS_V) for one in bounds), above, do, of_any=(above, do))
+    yield Row(tuple(one and (one[1], DANGEROUS_V) for one in most), above, do, of_any=(above, do))
+    if not any(bounds):
+        return  # red and black changed over is a mistake like any
     below = tr("Out of its range: its two wires, or red and black, changed over")
     do = tr("Look at the clips, then at its two wires.")
     yield Row(tuple(one and (-DANGEROUS_V, one[0]) for one in bounds), below, do, of_any=(below, do))
@@ -188,14 +189,13 @@ def _range(of: Trials, probe: Probe) -> Span | None:
 
 
 def _row(of: Trials, spans: _Spans, own: list[Mistake], beyond: bool) -> Row:
-    """Return the row of some mistakes; what does damage is named first, however short a row is cut."""
+    """Return the row of some mistakes."""
     stop, harmful = any(mistake.moves(of) for mistake in own), [one for one in own if one.harms(of)]
-    own = list(dict.fromkeys((*harmful, *own)))
-    more = WARNED.get((stop, beyond or bool(harmful)), "")
+    more = WARNED.get((stop, beyond), "")
     told, of_any = (
-        (tr(more, mistakes=said) if more else said, do_words(own, _MOST, general))
+        (tr(more, mistakes=said) if more else said, do_words(own, harmful, general))
         for general in (False, True)
-        for said in (says(own, _MOST, general),)
+        for said in (says(own, harmful, general),)
     )
     return Row(spans, *told, stop=stop, of_any=of_any)
 
@@ -344,6 +344,10 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     if mistake.kind is Kind.UNFED:
         return _with_slack(of, probe, (0.0, 0.0)) if probe.key == "open" else None
     level = _level(of, probe, mistake.fault, mistake.event(event_of(probe.key, (of.drive, probe.control))))
+    if probe.black and mistake.fault == Touching(of.at(probe.red), of.at(probe.black)):
+        return _with_slack(of, probe, (0.0, 0.0))  # both leads are on one, whatever it shorts
+    if level is not None and probe.key == "supply" and len({*level.conflict} & {*SOURCES}) == 1:
+        return _with_slack(of, probe, (0.0, 0.0))  # it alone is shorted
     if level is None or (level.floating and mistake.kind is Kind.POWER):
         return _with_slack(of, probe, (0.0, 0.0))  # nothing flows, nothing drives it
     if level.conflict:
@@ -357,9 +361,10 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     if closed and not level.floating and _apart(span, right):
         return span  # whatever nobody knows of it, closed it can't give what is right
     # where nobody has read the open input, and so knows the supply: all above what is right
-    own = (one for one in of.probes if one.control == probe.control and one.key == "open")
+    key = "high" if probe.key == "low" else "open"
+    own = (one for one in of.probes if one.control == probe.control and one.key == key)
     above = right[1], min(span[1], _bears(of, probe) or DANGEROUS_V)
-    unread = any(one.value.low is None for one in own)
+    unread = probe.key not in ("mid", "high") and any(one.value.low is None for one in own)
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading, Use
-from doorsheet.circuit.reading_words import figure_text
+from doorsheet.circuit.reading_words import figure_text, listed
 from doorsheet.electrics.events import REST, Event, alone, commanded
 from doorsheet.electrics.readings import expected
 from doorsheet.electrics.signal import Way
@@ -15,7 +15,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["COMMANDS", "Probe", "event_of", "part_of", "probes", "signed", "unplugged"]
+__all__ = ["COMMANDS", "Probe", "contacts_of", "event_of", "part_of", "probes", "signed", "unplugged"]
 
 _STATES: Final = {
     "open": tr_later("{part} open"), "closed": tr_later("{part} closed"),
@@ -70,6 +70,12 @@ def part_of(circuit: Circuit | None, control: str) -> Part | None:
     return next(commands, None)
 
 
+def contacts_of(circuit: Circuit, control: str) -> tuple[str, ...]:
+    """Return the names of the contacts on the machine that a control goes through at this stage."""
+    own = (part for part in circuit.parts if part.control == control)
+    return tuple(dict.fromkeys(part.name for part in own if part.kind is PartKind.FIELD_CONTACT))
+
+
 def probes(mapping: Mapping, circuit: Circuit) -> tuple[Probe, ...]:
     """Return the readings of one drive's share of a circuit, all volts before all milliamperes."""
     found = [probe for reading in circuit.readings for probe in _probes(mapping, circuit, reading)]
@@ -85,14 +91,19 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
     part = part_of(circuit, wire.control)
     kinds = (PartKind.SWITCH, PartKind.POTENTIOMETER)
     named = part.name if part is not None and part.kind in kinds else tr("output")
+    all_well = listed([named, *contacts_of(circuit, wire.control)])
+    dial = part is not None and part.kind is PartKind.POTENTIOMETER
     black = str(reading.against) if reading.against is not None else control.common or tr("its common")
     for value in reading.values:
         if value.state == "open" and isinstance(control, SwitchedControl):
             value = signed(mapping, control, value)
-        in_wire, state = value.unit == "A", _STATES.get(value.state)
+        in_wire = value.unit == "A"
+        # the figure of what feeds a potentiometer is one with its wiper at the low end
+        state = _STATES.get("low" if dial and value.state == "supply" else value.state)
+        whose = all_well if value.state in ("closed", "current") else named
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            tr(state, part=named) if state else "", wire.control, value.state, value,
+            tr(state, part=whose) if state else "", wire.control, value.state, value,
             _read(control, value),
             value.state == "open" and value.either_sign,
         )  # fmt: skip
