@@ -131,8 +131,8 @@ class Installation:
 
     def _fault(self, fault: Fault | None) -> Iterator[Element]:
         if isinstance(fault, events.Touching):
-            ends = sorted((fault.one, fault.other))  # either way round it is one network, solved once
-            yield made.resistor(("touching",), *ends, NOTHING)
+            one, other = sorted((fault.one, fault.other))  # either way round it is one network, solved once
+            yield made.resistor(("touching",), one, other, NOTHING)
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
         yield from self._earths(isinstance(fault, events.Earthed))
