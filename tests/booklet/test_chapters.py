@@ -239,7 +239,7 @@ def test_no_short_word_is_broken_among_what_faults_do(monkeypatch: pytest.Monkey
     touches = "RA: DANGER: run forward may come on. The fault contact may report wrongly. " * 9
     (wire, *_) = stages("lathe")[-1].circuit.wires
     told = (Failure(wire, "Hidden fault.", touches, earth),)
-    monkeypatch.setattr("doorsheet.booklet.chapters.failures", lambda _: told)
+    monkeypatch.setattr("doorsheet.booklet.chapters.failures", lambda *_: told)
     grid = wire_failures(stages("lathe")).pieces[1]
     assert isinstance(grid, Grid)
     drawn = {

@@ -289,7 +289,7 @@ def _controller_settings(mapping: Mapping) -> Iterator[str]:
         yield tr("wait after stop, at least the ramp")
 
 
-def wire_failures(stages: Sequence[Solved], tell: Callable[[str], None]) -> Chapter:
+def wire_failures(stages: Sequence[Solved], tell: Callable[[str], None] = lambda _: None) -> Chapter:
     """Say, wire by wire, what a fault of it does; the bench only where it differs."""
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
