@@ -65,7 +65,7 @@ def dead_work(of: Trials) -> Iterator[Trial]:
 def closing(of: Trials) -> Iterator[Trial]:
     """Yield the last lines on dead parts."""
     if of.probes:
-        yield Trial(clip_words(of.probes[0]), tr("on by itself"))
+        yield Trial(clip_words(of.probes[0]), tr("both clips hold"))
     yield Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach"))
 
 

@@ -133,7 +133,7 @@ def reads(of: Trials) -> Iterator[Action]:
     for index, probe in enumerate(of.probes):
         lines = []
         if clip_words(probe) != last:
-            lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("on by itself")))
+            lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("both clips hold")))
         last = clip_words(probe)
         lines.append(_reading(of, believed(of, probe)))
         if probe.unit == "mA" and index == len(of.probes) - 1:

@@ -172,7 +172,7 @@ def rewiring(of: Trials) -> Iterator[Action]:
     for one in dict.fromkeys(one for each in asked.values() for one in each.on):
         lines.append(Trial(tr("Fit: {wire}. Continuity.", wire=one), continuity(of.circuit)))
     if of.probes and of.probes[0].control in asked:
-        lines.append(Trial(clip_words(of.probes[0]), tr("on by itself")))
+        lines.append(Trial(clip_words(of.probes[0]), tr("both clips hold")))
     lines.append(Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach")))
     title = tr(
         "{controls}: the mapping was changed; wire it as it is now",

@@ -171,7 +171,7 @@ def _proved_again(action: Action) -> Action:
     """Return an action out of its turn: the power may have been on, and nobody has put its leads on."""
     asked, first = action.asked, action.trials[0]
     if isinstance(asked, ReadingAsked) and first.power is Power.ON:
-        ready = Trial(f"{tr(DEAD)} {clip(asked.red, asked.black)}", tr("on by itself"))
+        ready = Trial(f"{tr(DEAD)} {clip(asked.red, asked.black)}", tr("both clips hold"))
     elif action.phase in (Phase.BENCH, Phase.MOVE) or action.id == "close-up":
         ready = Trial(tr(DEAD), tr("0 V between any two, and to earth"), "V")
     else:
@@ -240,7 +240,7 @@ def again(action: Action, found: Judged) -> Action:
         title, do = f"{said}: {outcome.meaning}", outcome.do
     lines = [Trial(do, tr("found and mended"))]
     if isinstance(asked, ReadingAsked) and asked.unit == "V" and action.trials[0].power is Power.ON:
-        lines.append(Trial(clip(asked.red, asked.black), tr("on by itself")))  # clipped on before the power
+        lines.append(Trial(clip(asked.red, asked.black), tr("both clips hold")))  # clipped on before the power
     return replace(action, title=title, trials=(*lines, *action.trials))
 
 
