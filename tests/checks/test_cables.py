@@ -29,6 +29,8 @@ NEIGHBOURS: dict[str, Neighbour] = {
 BESIDE: tuple[Beside, ...] = (
     # single wires are in no cable together
     ("S106", {'cable  = "W1"': "", 'name = "W1"': 'name = "W9"'}, None),
+    # who names no terminal leaves it to the other
+    ("W107", {'screen = "controller"': 'screen = { earthed = "drive", terminal = "PE" }'}, None),
 )
 
 

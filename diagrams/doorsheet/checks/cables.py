@@ -225,7 +225,8 @@ def _screen_told_twice(report: Report) -> Found:
     told = dict[str, ScreenRound]()
     for screen in report.circuit.screens:
         first = told.setdefault(screen.cable, screen) if screen.cable else screen
-        if (first.earthed, first.terminal) != (screen.earthed, screen.terminal):
+        ends, terminals = {first.earthed, screen.earthed}, {first.terminal, screen.terminal} - {""}
+        if len(ends) > 1 or len(terminals) > 1:
             said = [f"{_ends(one)} by {called(one.control)}" for one in (first, screen)]
             yield report.finding((screen.control, "screen"), wires=(*first.wires, *screen.wires))(
                 f"the screen of cable {screen.cable} is earthed {said[0]}, and {said[1]}",

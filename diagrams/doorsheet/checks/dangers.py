@@ -45,14 +45,22 @@ _FACES: Final = {
 }
 
 
+_SOURCE: Final = re.compile(r"\s*(?:[ad]c)? ?(?:on|at) (?:the |a )?(?:known |live )+source\b", re.IGNORECASE)
+
+
 def is_dangerous(reading_v: float, unit: str = "V") -> bool:
     """Whether a reading, in "V" of direct current or in "V AC", is more than a control circuit may have."""
     return abs(reading_v) > {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}.get(unit, inf)
 
 
 def dangerous_in(words: str) -> str:
-    """Return the first voltage in what a person wrote that is more than that; "" where there is none."""
+    """Return the first voltage in what a person wrote that is more than that; "" where there is none.
+
+    Not one of the live source that the meter is proved on.
+    """
     for found in VOLTS.finditer(words):
+        if _SOURCE.match(words, found.end()):
+            continue
         volts = number_in(found["number"]) * (1000 if found["kilo"] else 1)
         if is_dangerous(volts, "V AC" if found["ac"] else "V"):
             return found[0].strip()

@@ -111,25 +111,36 @@ _NEAR: Final = 0.1
 """How far ohms may be from those of their line that gives no tolerance (common practice, no source)."""
 
 _OF_DEAD: Final = """
-    everywhere all between any two and to earth at power dc ac vdc vac v mv volts terminals on each
-    pair at most below dead proved ok okay it is drive
+    everywhere all between any two and to earth at power dc ac vdc vac v mv volt volts terminals on each both
+    ranges pair at most below dead proved ok okay it is drive l n pe r s t u w
 """
 _DEAD_WORDS: Final = frozenset(_OF_DEAD.split())
 _DEAD: Final = re.compile(
-    r"(?:(?:it|drive|all) is )?(?:all )?(?:ok|okay|yes|(?:proved )?dead|zero|no voltage)"
-    r"(?: (?:every|any)where)?"
+    r"(?:(?:it|drive|all) is )?(?:all )?(?:ok|okay|yes|(?:proved |tested )?dead|zero(?: volts?)?|no voltage)"
+    r"(?: (?:every|any)where)?(?: on (?:ac and dc|dc and ac|both ranges))?"
 )
 UNKNOWN: Final = re.compile(r"(?:not known|unknown|nobody knows|don['’]t know|no idea)\b")
 """How somebody says that a fact can't be found out."""
 
-_WAITED: Final = re.compile(
-    r"\b(?:waited|after)\s+(?P<time>(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
-    r"(?P<unit>min|s|h)(?:utes?|ec(?:onds?)?|ours?)?)\b"
+_WAIT: Final = (
+    r"(?:(?:after|waited|waiting|wait) )*(?P<time>(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
+    r"(?P<unit>min|s|h)(?:utes?|ec(?:onds?)?|ours?)?)\b(?: wait(?:ed|ing)?\b)?"
 )
+_WAITED: Final = re.compile(rf"(?<![\w.,]){_WAIT}")
+_PROVED: Final = (
+    r"(?: (?:is|was|reads|still|ok|okay|good|fine|works|worked|proved|tested|checked|before|and|after|"
+    r"afterwards|again|on|the|a|known|live|source|it))*"
+)
+_BESIDE: Final = re.compile(
+    rf"(?:and )?(?:{_WAIT}|(?:all |power )?(?:locked|switched|isolated|tagged|off|out|and| )+|"
+    r"(?:[0-9., ]+v(?:olts?)?(?: ?ac| ?dc)? (?:on|at) )?(?:the |a )?(?:known |live )*"
+    rf"(?:meter|tester|source){_PROVED})"
+)
+"""What somebody adds to a proof of dead and is no reading of it: the wait, the lock, that the meter works."""
 _SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0}
 _RANGE: Final = re.compile(r"(?<![^\W\d_])v?(ac|dc)\b(?!\s(?:terminal|bus|link))")
 """A meter's range; the terminals of the DC link have a name like it."""
-_VOLTS: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([mk]?)(?=\s*v|[\s,;.]|$)")
+_VOLTS: Final = re.compile(r"(?<![^\W\d_])([0-9]+(?:[.,][0-9]+)?)\s*([mk]?)(?=\s*v|[\s,;.]|$)")
 _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
 
 
@@ -159,13 +170,16 @@ def meant(action: Action, said: str) -> str:
 
 
 def _unproved(action: Action, words: str) -> str:
-    """Say why dead isn't proved: a wait shorter than a drive's own, or one range of the meter alone."""
+    """Say why dead isn't proved: a voltage, a wait shorter than a drive's own, one range alone."""
+    said = _read(words)
+    if (most := max(map(_volts, _VOLTS.finditer(said)), default=0.0)) >= NEAR_ZERO_V:
+        return tr("{volts:g} V is not dead: touch nothing, find what feeds it or wait on", volts=most)
     least = max((read_quantity(one, "s").low for one in action.waits), default=0.0)
     for found in _WAITED.finditer(words):
         if float(found["number"].replace(",", ".")) * _SECONDS[found["unit"]] < least:
             own = tr("{minutes:g} min", minutes=least / _SECONDS["min"])
             return tr("{time} is shorter than the drive's own time, {own}", time=found["time"], own=own)
-    if len({*_RANGE.findall(words)}) == 1:  # follows from what each range measures
+    if len({*_RANGE.findall(said)}) == 1:  # follows from what each range measures
         return tr("on AC a charged DC link reads about 0 V, and so does mains on DC: measure on both")
     return ""
 
@@ -247,10 +261,21 @@ def _clauses(text: str) -> Iterator[Clause]:
             yield found
 
 
+def _read(words: str) -> str:
+    """Return what words about proving dead say of readings, without what somebody adds to that."""
+    words = re.sub(r" at [0-9]{1,2}:[0-9]{2}\b", "", words.removeprefix("passed").lstrip(" :,"))
+    clauses = (clause.strip() for clause in re.split(r"[;]|,(?![0-9])", _WAITED.sub("", words)))
+    return ", ".join(clause for clause in clauses if clause and not _BESIDE.fullmatch(clause))
+
+
+def _volts(found: re.Match[str]) -> float:
+    return float(found[1].replace(",", ".")) * _SCALE[found[2]]
+
+
 def _is_dead(words: str) -> bool:
     """Whether words about proving dead give voltages below 1 V alone, or say that there is none."""
-    words = _WAITED.sub("", words.removeprefix("passed").lstrip(" :,")).strip(" ,;") or "ok"
-    figures = _VOLTS.findall(words)
-    if any(float(number.replace(",", ".")) * _SCALE[unit] >= NEAR_ZERO_V for number, unit in figures):
-        return False
-    return {*re.findall(r"[^\W\d_]+", words)} <= _DEAD_WORDS if figures else bool(_DEAD.fullmatch(words))
+    said = _read(words) or ("ok" if words == "passed" else "")
+    figures = [*map(_volts, _VOLTS.finditer(said))]
+    if figures:
+        return max(figures) < NEAR_ZERO_V and {*re.findall(r"[^\W\d_]+", said)} <= _DEAD_WORDS
+    return bool(_DEAD.fullmatch(said))

@@ -240,7 +240,9 @@ def again(action: Action, found: Judged) -> Action:
         title, do = f"{said}: {outcome.meaning}", outcome.do
     lines = [Trial(do, tr("found and mended"))]
     if isinstance(asked, ReadingAsked) and asked.unit == "V" and action.trials[0].power is Power.ON:
-        lines.append(Trial(clip(asked.red, asked.black), tr("both clips hold")))  # clipped on before the power
+        lines.append(
+            Trial(clip(asked.red, asked.black), tr("both clips hold"))
+        )  # clipped on before the power
     return replace(action, title=title, trials=(*lines, *action.trials))
 
 

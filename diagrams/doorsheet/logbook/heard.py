@@ -185,8 +185,11 @@ def _done(said: Said) -> Wish | None:
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
     if how != "done":
         so = f'it is noted so: "{note_words(action)[0]}"'
-        is_fact = action.phase in (Phase.READ, Phase.IDENTIFY)
-        line += "; " + (meant(action, rest) or (so if is_fact else 'if it passed, write so: "passed: ..."'))
+        plain = 'write the voltages alone: "0 V AC and DC"'  # words of success prove nothing dead
+        hints = {Phase.READ: so, Phase.IDENTIFY: so, Phase.DEAD: plain}
+        line += "; " + (
+            meant(action, rest) or hints.get(action.phase, 'if it passed, write so: "passed: ..."')
+        )
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     return Wish((logged,), line, action.drive, action=action)
 
