@@ -101,13 +101,25 @@ def test_booklet_and_post_say_the_same_at_every_stage(path: Path) -> None:
     assert booklet["bench"]
     for stage, cells in booklet.items():
         post = in_the_post(path, stage)
-        assert cells == {cell: post[cell] for cell in cells}
+        assert {cell: post[cell] for cell in cells if not _is_read_before(cells[cell], post[cell])} == {
+            cell: text for cell, text in cells.items() if not _is_read_before(text, post[cell])
+        }
+
+
+def _is_read_before(booklet: str, post: str) -> bool:
+    """Whether somebody read a figure within what is computed, which alone is what to read again."""
+    low, dash, high = booklet.rstrip("*").partition("–")
+    return (
+        bool(dash) and re.fullmatch(r"[0-9.]+", post) is not None and float(low) <= float(post) <= float(high)
+    )
 
 
 @each_machine
 @pytest.mark.parametrize("stage", ["bench", "final"])
 def test_the_sheet_says_the_same_as_the_post(path: Path, stage: str) -> None:
-    post = in_the_post(path, stage)
+    speed = read_mapping(path).mapping.speed
+    reference = speed.supply if speed is not None else None  # in no column of the sheet
+    post = {cell: text for cell, text in in_the_post(path, stage).items() if cell.terminal != reference}
     (page,) = doorsheet.draw(path, stage).pages
     sheet = on_the_sheet(page, {cell.terminal for cell in post})
     assert sheet
