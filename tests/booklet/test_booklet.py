@@ -64,7 +64,7 @@ def blanks(pages: tuple[Page, ...]) -> int:
 
 _RIGHT = "Where it differs from the drive's manual, the manual is right."
 
-MOST = {"lathe": 14, "conveyor": 18, "two": 8}
+MOST = {"lathe": 14, "conveyor": 19, "two": 8}
 """So many leaves, and none more."""
 
 TWO = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n'

@@ -142,7 +142,7 @@ def test_the_controllers_settings_that_nobody_named_are_asked_for() -> None:
 
 
 def test_revisions_and_rows_to_write() -> None:
-    assert shown(revisions(FULL.mapping)) == [
+    assert shown(revisions(FULL)) == [
         "index | date | who | what was changed | why | retested",
         "A | 2026-11-02 | Rita Recorder | first issue | changeover done | yes",
         "B | 2026-11-25 | __ | reverse moved to OUT2 | OUT3 is worn | __",
@@ -357,7 +357,7 @@ def test_the_door_sheet_says_what_the_emergency_stop_acts_on_or_leaves_a_blank()
 
 
 def test_a_leaf_has_its_caution_its_stop_and_what_it_belongs_to() -> None:
-    (leaf,) = flow((revisions(FULL.mapping),), FULL, stopped=True)
+    (leaf,) = flow((revisions(FULL),), FULL, stopped=True)
     for stopped in (True, False):
         said = texts_of(bound(leaf, FULL, 7, 19, stopped))
         assert "Electric shock can kill: lock off, wait 6 min" in said and "prove dead" in said

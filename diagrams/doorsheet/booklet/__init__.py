@@ -108,7 +108,7 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         parts.append(part)
     # sheets are numbered "n of m", and the first leaf says where all others are: the first round counts them
     order = chapters.work_order(read, steps, [(part.title, 99) for part in parts])
-    changed = chapters.revisions(read.mapping)
+    changed = chapters.revisions(read)
     if len(flow((order, changed), read, stopped)) == 1:
         parts = [changed, *(part for part in parts if part.title != changed.title)]
     counted = _laid(read, (order, *parts), stopped, 99, tell)
@@ -171,7 +171,7 @@ def _parts(
     yield wire_list(mapping, circuits)
     yield chapters.wire_failures(stages, tell)
     yield chapters.findings_chapter(findings)
-    yield chapters.revisions(mapping)
+    yield chapters.revisions(read)
     yield chapters.photograph()
     last = found[final.step.called]
     yield _Drawn(tr("Door sheet"), lambda first, sheets: door_sheet(final, mapping, last, first, sheets))

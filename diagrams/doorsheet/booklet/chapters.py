@@ -127,10 +127,6 @@ def work_order(read: ReadMapping, of_job: Sequence[Step], entries: Sequence[tupl
             Grid(columns_of((tr("before anything else"), 1.0)), tuple((Cell(tr(one)),) for one in CAUTIONS)),
             Grid(heads, tuple(steps)),
             InColumns(Grid(columns_of((tr("chapter"), 70.0), (tr("sheet"), 15.0), width=COLUMN_MM), others)),
-            tr(
-                "The mapping {source}, from which all of this was drawn, is in this PDF.",
-                source=drawn(read.source.name),
-            ),
         ),
     )
 
@@ -363,8 +359,8 @@ def _places(finding: Finding) -> Iterator[str]:
         yield counted("wire {wires}", "wires {wires}", len(finding.wires), wires=wires)
 
 
-def revisions(mapping: Mapping) -> Chapter:
-    """Return the revision table, with rows to write in."""
+def revisions(read: ReadMapping) -> Chapter:
+    """Return the revision table, with rows to write in, and where the mapping is."""
     columns = columns_of(
         (tr("index"), 15.0), (tr("date"), 26.0), (tr("who"), 26.0), (tr("what was changed"), 48.0),
         (tr("why"), 36.0), (tr("retested"), 26.0),
@@ -375,10 +371,12 @@ def revisions(mapping: Mapping) -> Chapter:
             *map(say_or_write, (_day(one.date), one.who, one.what, one.why)),
             write() if one.tested is None else Cell(tr("yes") if one.tested else tr("no")),
         )
-        for one in mapping.sheet.revisions
+        for one in read.mapping.sheet.revisions
     ]
     rows += [tuple(write() for _ in columns)] * 2
-    return Chapter(tr("Revisions"), (Grid(columns, tuple(rows)),))
+    name = drawn(read.source.name)
+    within = tr("The mapping {source}, from which all of this was drawn, is in this PDF.", source=name)
+    return Chapter(tr("Revisions"), (Grid(columns, tuple(rows)), within))
 
 
 def photograph() -> Chapter:
