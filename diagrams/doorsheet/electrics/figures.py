@@ -226,7 +226,7 @@ class Figures:
         return given.told(supply.low / current.high, supply.high / current.low, Origin.GIVEN, by=current)
 
     def input_current(self) -> Fact:
-        """Current of a closed input: given, else by Ohm's law from voltage and resistance, up to its limit."""
+        """Current of a closed input: given, else voltage by resistance (Ohm), no more than its own limit."""
         given, limit = self.of("input current"), self.of("input limit")
         supply, ohm = self.of("input voltage"), self.of("input resistance")
         if given.is_known or not (supply.is_known and ohm.is_known and ohm.low > 0):
