@@ -9,6 +9,7 @@ import pytest
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import REST, Exchanged, Fault, Opened, Reversed, Touching, alone
 from doorsheet.electrics.explain import faults
+from doorsheet.electrics.failures import overloads
 from doorsheet.job.action import Action
 from doorsheet.job.sequence import plan
 from doorsheet.mapping.reading import parse_mapping
@@ -249,6 +250,18 @@ def test_rows_of_a_reference_that_nobody_gave_do_not_overlap_what_is_right() -> 
         found = [one for one in ends[key] if one.holds(value)]
         assert found and not any(one.right for one in found), (key, value)
     assert {one.high for one in ends["low"] if "off" in one.meaning} == {12.0}  # not the end of any reference
+
+
+def test_a_lost_common_destroys_nothing_that_the_high_end_does_not() -> None:
+    """The wiper gets the whole reference at its high end anyway; the 24 V at DI1 are another supply."""
+    text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')
+    solved = solve(parse_mapping(text, "m"), "bench")
+    wires = {str(wire.far): wire.number for wire in solved.circuit.wires}
+    assert not overloads(solved, Opened(wires["AGND"], unsaid=True))
+    touching = Touching(solved.at_drive("AI1"), solved.at_drive("DI1"), unsaid=True)
+    assert [one.kind for one in overloads(solved, touching)] == ["analog input"]
+    said = "".join(one.meaning for one in action_of(text, "read:speed:low", "bench").outcomes)
+    assert f"Wire {wires['AGND']} off" in said and f"ire {wires['AGND']} off (a terminal" not in said
 
 
 @pytest.mark.parametrize(("volts", "goes_on"), [(5.0, True), (10.9, True), (11.5, False)])
