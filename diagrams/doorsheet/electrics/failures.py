@@ -351,8 +351,8 @@ def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Ove
         limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
         read = way.amps if limit.unit == "A" else partial(_unheld, way)
         sound = {shift.event: not shift.now.conflict for shift in shifts if shift.drive == way.drive}
-        past = _overload("analog input", way.drive, limit, sound, read, fault)
-        yield from (one for one in past if not _is_own(way, one.level))
+        found = _overload("analog input", way.drive, limit, sound, read, fault)
+        yield from (one for one in found if not _is_own(way, one.level))
     of = solved.installation
     for use in of.controls:
         if of.acting(use) is not None and of.parts[use].kind is not PartKind.SWITCH:
