@@ -67,7 +67,7 @@ def _above_limit(report: Report, value: float, figure: Figure, path: Path) -> Fo
         takes = (
             f"can take {limit}"
             if limit.is_known
-            else f"its limit, which nobody wrote down, is below {most:g} V"
+            else f"nobody wrote down that it can take more than {most:g} V"
         )
         reason = f"{red} reads {figure} against {black}, and {takes}"
         do = f"power off, take the wire off {red}, and find which supply it is on before anything else"
