@@ -298,7 +298,7 @@ PLANTS = (
         ),
     ),
     Planted("fed from 15 V, limit not known", BENCH.replace('limit = "12 V"\n', ""), 'voltage = "10 V"', 'voltage = "15 V"', "A402", "speed", "signal"),
-    Planted("24 V read, limit not known", VOLTS.replace('limit = "12 V"\n', ""), _READ_FULL, '"red on AI1, black on AGND: 24.1 V"', "A702", "", '"red on AI1, black on AGND: 24.1'),
+    Planted("24 V read, limit not known", VOLTS.replace('limit = "12 V"\n', ""), _READ_FULL, '"red on AI1, black on AGND: 24.1 V"', "A701", "", '"red on AI1, black on AGND: 24.1'),
     Planted("13 V on a range of 10 V, which it bears", VOLTS.replace('"12 V"', '"15 V"'), _READ_FULL, '"red on AI1, black on AGND: 13.1 V"', "A702", "", '"red on AI1, black on AGND: 13.1'),
     Planted("a second drive of 1 kohm on one output", TWO, '[drives.right.analog]\nresistance = "20 kohm"', '[drives.right.analog]\nresistance = "1 kohm"', "A301", "drives.left.speed", "source"),
     Planted("one output of 500 ohm sags under two", TWO.replace("50 ohm", "60 ohm"), '[drives.right.analog]\nresistance = "20 kohm"', '[drives.right.analog]\nresistance = "5 kohm"', "A302", "drives.left.speed", "source"),

@@ -143,10 +143,21 @@ def test_a_current_that_no_input_has_says_nothing_of_the_output(amps: str, codes
     ("keys", "of_output"), [('switch = "S1"', False), ('output = { plus = "Y1+", minus = "Y1-" }', True)]
 )
 def test_a_better_output_is_no_remedy_where_there_is_none(keys: str, of_output: bool) -> None:
-    inputs = '[drive.inputs]\nvoltage = "12 V"\ntype = 1\n'  # type 1 comes on at 15 V: IEC 61131-2
+    inputs = '[drive.inputs]\nvoltage = "12 V"\non = "13 V"\noff = "5 V"\n'
     text = HEAD + inputs + RUN.replace('output = { plus = "Y1+", minus = "Y1-" }', keys).replace("24.0", "12")
     said = [one for one in found(text, (Stage.FINAL,)) if one.code == "O205"]
     assert said and all(("output" in one.do) is of_output for one in said)
+
+
+@pytest.mark.parametrize(("volts", "contradict"), [("5", True), ("12", True), ("15", False)])
+def test_no_wire_helps_an_input_of_a_type_that_its_voltage_does_not_go_with(
+    volts: str, contradict: bool
+) -> None:
+    """Type 1 comes on at 15 V (IEC 61131-2): of 15 V the output takes 0.4 V, 5 V never are enough."""
+    inputs = f'[drive.inputs]\nvoltage = "{volts} V"\ntype = 1\n'
+    said = [one.do for one in found(HEAD + inputs + RUN.replace("24.0", volts)) if one.code == "O205"]
+    assert said and {"are of inputs for 24 V" in do for do in said} == {contradict}
+    assert {"thicker" in do for do in said} == {not contradict}
 
 
 def test_what_nothing_feeds_has_its_place_between_plus_and_input() -> None:

@@ -23,6 +23,11 @@ BESIDE: tuple[Beside, ...] = (
     ("P114", {"120 mA": "4 mA"}, None),
     ("P114", {'current = "5 mA"': "", "120 mA": "6 A"}, "is 0.5..30 mA as a rule"),
     ("P114", {'current = "5 mA"': "", "120 mA": "20 mA"}, None),
+    # by hand: 24 V / 4.7 kohm = 5.1 mA, and 20 % makes 6.1 mA; no more where the input limits itself
+    ("P114", {'current = "5 mA"': 'resistance = "4.7 kohm"', "120 mA": "8 mA"}, "is by Ohm's law 5.106 mA"),
+    ("P114", {'current = "5 mA"': 'resistance = "4.7 kohm"', "120 mA": "6.1 mA"}, None),
+    ("P114", {'current = "5 mA"': 'resistance = "4.7 kohm"\nlimit = "3 mA"', "120 mA": "5 mA"}, ""),
+    ("P114", {'current = "5 mA"': 'resistance = "4.7 kohm"\nlimit = "3 mA"', "120 mA": "3 mA"}, None),
     ("P107", {"meter-closed = 14": "meter-closed = 0.61"}, ""),
 )
 
@@ -72,16 +77,24 @@ def test_what_an_input_bears_is_by_what_it_is_rated_for(rated: str, volts: str, 
         ("+10V, black on AGND", "19.9 V", "", False),
         ("+10V, black on AGND", "24 V", "", True),
         # the plus of one supply and the minus of the other are no more apart than a supply
-        ("COM, black on AGND", "24.5 V", "", False),
-        ("COM, black on AGND", "35 V", "", True),
-        ("AGND, black on COM", "35 V", "", True),
+        ("COM, black on AGND", "24.5 V", "plus", False),
+        ("COM, black on AGND", "35 V", "plus", True),
+        ("AGND, black on COM", "35 V", "plus", True),
+        # but COM is minus where DI1 reads plus against it: nothing of the drive's own stands between the two
+        ("AGND, black on COM", "24 V", "", True),
+        ("AGND, black on COM", "0.3 V", "", False),
+        # 24 V and 10 V in series; against a common that is plus it reads 10 V less 24 V
+        ("+10V, black on COM", "34 V", "", True),
+        ("+10V, black on COM", "10 V", "", False),
+        ("+10V, black on COM", "-14 V", "plus", False),
     ],
 )
 def test_too_much_at_the_reference_or_between_commons_stops(
     leads: str, volts: str, limit: str, stops: bool
 ) -> None:
-    bears = f'[drive.analog]\nlimit = "{limit}"\n' * bool(limit)
-    text = f'{HEAD}readings = ["red on {leads}: {volts}"]\n{bears}{RUN}{SPEED}'
+    bears = f'[drive.analog]\nlimit = "{limit}"\n' * limit.endswith("V")
+    run = RUN.replace("= 24", "= -24") if limit == "plus" else RUN
+    text = f'{HEAD}readings = ["red on {leads}: {volts}"]\n{bears}{run}{SPEED}'
     assert ("P113" in codes(text)) is stops
     assert not stops or "A704" not in codes(text)  # which would send there again
 

@@ -8,7 +8,7 @@ from tests.checks.cases import HEAD, Beside, Neighbour, codes, found, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A701": ("24.1 V", "11.9 V"),
-    "A702": ("24.1 V", "12 V"),
+    "A702": ("14.1 V", "12 V"),
     "A703": ("-4.9 V", "4.9 V"),
     "A704": ("4.1 V", "9.1 V"),
     "A705": ("3.2 V", "0.4 V"),
@@ -26,7 +26,10 @@ _LOOP = {
 BESIDE: tuple[Beside, ...] = (
     ("A701", {"24.1 V": "12.1 V"}, ""),
     ("A701", {"24.1 V": "-24.1 V"}, ""),
-    ("A702", {"24.1 V": "12.1 V"}, ""),
+    ("A701", {'limit = "12 V"': "", "24.1 V": "20.1 V"}, "nobody wrote down"),  # twice its 10 V
+    ("A701", {'limit = "12 V"': "", "24.1 V": "20 V"}, None),
+    ("A702", {"14.1 V": "12.1 V"}, ""),
+    ("A702", {"14.1 V": "20.1 V"}, None),  # A701 stops for it
     ("A703", {"-4.9 V": "-0.6 V"}, ""),
     ("A704", {"4.1 V": "8.9 V"}, ""),
     ("A704", {"4.1 V": "11.1 V"}, ""),

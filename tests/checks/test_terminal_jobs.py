@@ -41,6 +41,20 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED}, None),
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AGND"', '"COM"')}, None),  # one common for all
     ("T105", {_PAIR: f'{_PLUS}"M"', '"COM"': '"AGND"', "": SPEED}, None),
+    # the signs of the analog pair; where the drive powers the loop, the source's minus is its signal
+    (
+        "T105",
+        {"": SPEED.replace('"AO1"', '"AO1-"').replace('"0V"', '"AO1+"')},
+        "AO1- is named as the source's",
+    ),
+    (
+        "T105",
+        {"": SPEED.replace('"AI1"', '"AI1-"').replace('"AGND"', '"AI1+"')},
+        "AI1+ is named as the speed c",
+    ),
+    ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AO1"', '"AO1+"').replace('"0V"', '"AO1-"')}, None),
+    ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AI1"', '"AI1+"').replace('"AGND"', '"AI1-"')}, None),
+    ("T105", {_PAIR: f'{_PLUS}"M"', "": _PASSIVE.replace('"AO1"', '"T-"').replace('"0V"', '"T+"')}, None),
     ("T107", {'mains = ["DI1"]': '"not used" = ["COM"]'}, "left out as not used"),
     (
         "T108",
@@ -48,6 +62,15 @@ BESIDE: tuple[Beside, ...] = (
         "+10V is named as the speed signal",
     ),
     ("T108", {'"+24V"': '"DI1"', "": SPEED.replace('"AGND"', '"+10V"')}, "the speed common"),
+    ("T108", {'"+24V"': '"L+"'}, "gives a supply's voltage"),
+    ("T108", {'"+24V"': '"VDD"'}, "gives a supply's voltage"),
+    (
+        "T108",
+        {'"+24V"': '"DI1"', "": SPEED.replace('"AO1"', '"+24V"')},
+        "controller terminal +24V is named as",
+    ),
+    ("T108", {'"+24V"': '"DI1"', "": SPEED.replace('"AO1"', '"+10V"')}, "the source's signal"),
+    ("T108", {'"+24V"': '"DI1"', "": SPEED}, None),
     ("T108", {'"+24V"': '"DI1"', 'common = "COM"': 'common = "+24V"'}, None),  # the inputs' plus
     # where the drive powers the loop, it begins at its supply
     ("T108", {'"+24V"': '"DI1"', "": _PASSIVE}, None),

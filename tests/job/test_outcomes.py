@@ -9,6 +9,7 @@ import pytest
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import REST, Exchanged, Fault, Opened, Reversed, Touching, alone
 from doorsheet.electrics.explain import faults
+from doorsheet.electrics.failures import overloads
 from doorsheet.job.action import Action
 from doorsheet.job.sequence import plan
 from doorsheet.mapping.reading import parse_mapping
@@ -208,6 +209,67 @@ def test_a_speed_signal_above_its_range_has_a_row_whatever_is_known_of_it() -> N
         outcomes = action_of(SAW_TRUTH, f"read:speed:{key}", "final").outcomes
         assert ["Out of its range" in one.meaning for one in outcomes if one.holds(45.0)][-1:] == [True]
         assert not any("Out of its range" in one.meaning for one in outcomes if one.holds(10.0))
+
+
+MILLIAMPERES = BURDEN.replace('range = "2-10 V"\nburden = "500 ohm"', 'range = "4-20 mA"').replace(
+    '"100 kohm", limit = "LIMIT"', '"250 ohm", limit = "30 mA"'
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "ident", "stage", "right", "above"),
+    [
+        (SAW_TRUTH, "read:speed:supply", "bench", 10.0, 11.1),  # 10 V and 10 %
+        (SAW_TRUTH, "read:speed:supply", "bench", 10.0, 24.0),
+        (MILLIAMPERES, "read:speed:full", "final", 20.0, 24.1),
+        (MILLIAMPERES, "read:speed:rest", "final", 4.0, 100.0),
+    ],
+)
+def test_a_reference_and_milliamperes_above_their_range_have_a_row_too(
+    text: str, ident: str, stage: str, right: float, above: float
+) -> None:
+    outcomes = action_of(text, ident, stage).outcomes
+    assert [one.right for one in outcomes if one.holds(right)] == [True]
+    found = [one for one in outcomes if one.holds(above)]
+    assert ["another supply on it, or a wrong common" in one.meaning for one in found] == [True]
+
+
+def test_rows_of_a_reference_that_nobody_gave_do_not_overlap_what_is_right() -> None:
+    """By hand: of a reference of 10 V the wiper gives 0, 5 and 10 V; dead all are 0 V, and no dial does that.
+
+    With AGND's wire off all of the track, and so the low end too, stands at about the reference.
+    """
+    text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')
+    ends = {
+        key: action_of(text, f"read:speed:{key}", "bench").outcomes
+        for key in ("low", "mid", "high", "supply")
+    }
+    for key, value in (("low", 0.0), ("mid", 5.0), ("high", 10.0), ("supply", 10.0), ("high", 5.0)):
+        assert [one.right for one in ends[key] if one.holds(value)] == [True], key
+    for key, value in (("low", 5.0), ("low", 10.0), ("high", 0.0), ("supply", 0.0)):
+        found = [one for one in ends[key] if one.holds(value)]
+        assert found and not any(one.right for one in found), (key, value)
+    assert {one.high for one in ends["low"] if "off" in one.meaning} == {12.0}  # not the end of any reference
+
+
+def test_a_lost_common_destroys_nothing_that_the_high_end_does_not() -> None:
+    """The wiper gets the whole reference at its high end anyway; the 24 V at DI1 are another supply."""
+    text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')
+    solved = solve(parse_mapping(text, "m"), "bench")
+    wires = {str(wire.far): wire.number for wire in solved.circuit.wires}
+    assert not overloads(solved, Opened(wires["AGND"], unsaid=True))
+    touching = Touching(solved.at_drive("AI1"), solved.at_drive("DI1"), unsaid=True)
+    assert [one.kind for one in overloads(solved, touching)] == ["analog input"]
+    said = "".join(one.meaning for one in action_of(text, "read:speed:low", "bench").outcomes)
+    assert f"Wire {wires['AGND']} off" in said and f"ire {wires['AGND']} off (a terminal" not in said
+
+
+@pytest.mark.parametrize(("volts", "goes_on"), [(5.0, True), (10.9, True), (11.5, False)])
+def test_the_middle_reads_no_more_than_the_high_end(volts: float, goes_on: bool) -> None:
+    """Of a track that nobody gave the wiper's half reads anything up to the reference, 10 V and 10 %."""
+    text = re.sub(r"potentiometer = .*\n", "", SAW_TRUTH).replace('resistance = "100 kohm"', "")
+    outcomes = action_of(text, "read:speed:mid", "bench").outcomes
+    assert any(one.right and one.holds(volts) for one in outcomes) is goes_on
 
 
 def test_a_shorted_reference_reads_nothing_too() -> None:

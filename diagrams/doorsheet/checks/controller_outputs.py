@@ -252,6 +252,10 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
             gets, (apart, do) = of_level(words, level, level.low), _minus_apart(report, name, control)
             together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
             reason = f"closed, {control.input} gets only {gets}{together}, and comes on at {on}{apart}"
+            supply = report.figures.of("input voltage")
+            if not apart and on.origin is Origin.STANDARD and over(on.low, supply.high):
+                do = "look both up in the drive's manual, take the wrong one away: the types of IEC 61131-2 "
+                do += f"are of inputs for 24 V, and don't go with {supply}; no wire helps"
             over_it = report.solved.input_v(report.use(name), event)
             if not apart and max(-over_it.low, over_it.high) < NEAR_ZERO_V:
                 reason = f"closed, {control.input} gets about nothing, and comes on at {on}: nothing feeds it"

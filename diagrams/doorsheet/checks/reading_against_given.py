@@ -6,7 +6,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, computed, exceeds, once
 from doorsheet.checks.example import INPUTS, RUN, put, rated
 from doorsheet.checks.open_readings import cannot_switch, is_nothing
-from doorsheet.checks.taken_readings import Read, bears, changes_nothing, destroying, reads
+from doorsheet.checks.taken_readings import Read, changes_nothing, destroying, reads
 from doorsheet.circuit.parts import Stage
 from doorsheet.circuit.reading_words import show, volts
 from doorsheet.electrics import Level
@@ -126,17 +126,21 @@ def _is_within(reading: float, one: float, other: float, slack: float) -> bool:
 @stop.each(destroying, "P113", put(RUN, "meter = 47"))
 def _too_much_for_an_input(report: Report, read: Read) -> Found:
     """More volts than an input bears.
-    At a switch input, between two commons, or at the reference that a potentiometer leads to the speed input:
-    two supplies in series do that, or wires that have changed places, and what is past its limit may be
+    At a switch input, between commons, or at the reference that a potentiometer leads to the speed input: two
+    supplies in series do that, or wires that have changed places, and what is past its limit may be
     destroyed, the input and what feeds it. All other checks leave this reading out; a newer one replaces it.
-    Formula: abs(reading) <= 5/4 of the inputs' voltage, 30 V where it is not given; of the reference <= the
-    speed input's limit, twice the reference where that is not given
+    Formula: abs(reading) <= 5/4 of the inputs' voltage, 30 V where it is not given; of reference or a common
+    known as minus, against the speed common, <= the speed input's limit, where that is not given twice the
+    end of its range, or the reference if that is more
     Source: 30 V is the highest input voltage of IEC 61131-2 on 24 V, read in public data tables of input
     modules; that other voltages may be as much over is taken from that, no source; twice is chosen here"""
-    most, what = bears(report, read)
+    if {read.red, read.black} == {report.speed.signal, report.speed.common}:
+        return  # A701 says so
+    most = report.figures.bears_v(read.red, read.black)
     yield report.finding(read.path, read.figure, terminals=(read.red, read.black))(
-        f"{read.red} reads {read.figure} against {read.black}, {read.state}, and {what} {most:g} V: two "
-        "supplies are in series, or wires have changed places; the input and its output may be destroyed",
+        f"{read.red} reads {read.figure} against {read.black}, {read.state}, and what is there bears "
+        f"{most:g} V: two supplies are in series, or wires have changed places; the input and its output may "
+        "be destroyed",
         "switch off, lock, wait the time printed on the drive, prove dead. Undo the last change, compare "
         "every wire of both supplies with the sheet, have the input and its output tested; read there again "
         "only when the reason is found and mended. If the manual rates the inputs higher, write that down"
@@ -144,20 +148,26 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
     )
 
 
+_HOW: Final = {Origin.GIVEN: "is given as", Origin.COMPUTED: "is by Ohm's law"}  # where a current is from
+
+
 @caution.each(Report.switches, "P114", INPUTS, put(RUN, 'meter-current = "120 mA"'))
 def _current_of_no_input(report: Report, name: str, control: SwitchedControl) -> Found:
     """The measured current is not that of the input.
     The current through the closed switch is another than the mapping gives, or none that a switch input has:
     a slip of the unit, the wrong socket of the meter, a short. One that no input has is left out of all else.
-    Formula: measured current within 20 % of the one given; 0.5 mA to 30 mA where none is given
+    Formula: measured current within 20 % of the one given, or else of voltage / resistance; 0.5 mA to 30 mA
+    where neither is given
     Source: follows from Ohm's law: one input, one supply, one current; the bounds are common practice, no
     source"""
-    read, given = report.figures.read_a(name), report.figures.of("input current")
+    read, given = report.figures.read_a(name), report.figures.input_current()
     slack = SUPPLY_TOLERANCE if given.is_known else 0.0
     more, less = exceeds(read.low, given.high * (1 + slack)), exceeds(given.low * (1 - slack), read.high)
     if read.is_known and (more or less):
         bound = (
-            f"is given as {given}" if given.is_known else f"is {show(given.low, given.high, 'A')} as a rule"
+            f"{_HOW[given.origin]} {given}"
+            if given.is_known
+            else f"is {show(given.low, given.high, 'A')} as a rule"
         )
         look = "a short or another load" if more else "a resistor or a bad joint"
         yield report.at_input((name, "meter-current"), read, *[given] * given.is_known)(

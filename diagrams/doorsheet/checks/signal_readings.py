@@ -16,6 +16,7 @@ from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.figures import USUAL_TOP_V
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
@@ -28,8 +29,6 @@ ABOVE_SHARE: Final = 1.2
 
 MISSED_SHARE: Final = 0.02
 """Share of the range by which a signal may miss what its command gives (common practice, no source)."""
-
-USUAL_TOP_V: Final = 10.0  # the end of a speed input's range where nobody says which
 
 
 def _seen(report: Report, red: str | None, black: str | None) -> Iterator[tuple[float, Figure, Path]]:
@@ -59,28 +58,32 @@ def _end(report: Report) -> float:
 def _above_limit(report: Report, value: float, figure: Figure, path: Path) -> Found:
     """The analog input reads more than it can take.
     A voltage above the input's limit was read at it: it is being damaged, or is already.
-    Formula: abs(reading) <= limit of the input
-    Source: the limit is the mapping's own; what is above it follows from what a limit is"""
-    limit, red, black = report.figures.of("analog limit"), report.speed.signal, report.speed.common
-    if _is_above(limit, value):
-        reason = f"{red} reads {figure} against {black}, and can take {limit}"
+    Formula: abs(reading) <= limit of the input, twice the end of its range where that is not given
+    Source: the limit is the mapping's own; what is above it follows from what a limit is; twice is chosen
+    here, no source"""
+    figures, red, black = report.figures, report.speed.signal, report.speed.common
+    limit = figures.speed_input_limit(in_amps=False)
+    if exceeds(abs(value), most := figures.bears_v(red, black)):
+        takes = (
+            f"can take {limit}"
+            if limit.is_known
+            else f"nobody wrote down that it can take more than {most:g} V"
+        )
+        reason = f"{red} reads {figure} against {black}, and {takes}"
         do = f"power off, take the wire off {red}, and find which supply it is on before anything else"
-        yield report.finding(path, figure, limit, terminals=(red, black))(reason, do)
+        yield report.finding(path, figure, *[limit] * limit.is_known, terminals=(red, black))(reason, do)
 
 
-def _is_above(limit: Fact, value: float) -> bool:
-    return limit.is_known and limit.unit == "V" and exceeds(abs(value), limit.high)
-
-
-@caution.each(_signals, "A702", readings("AI1, AGND: 24.1 V"), RANGED)
+@caution.each(_signals, "A702", readings("AI1, AGND: 14.1 V"), RANGED)
 def _above_range(report: Report, value: float, figure: Figure, path: Path) -> Found:
     """The speed signal reads far above its range.
-    Some 24 V where 0-10 V belong are the switch inputs' supply on the wrong terminal, or a current source
-    that pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V.
+    More volts than belong there are the switch inputs' supply on the wrong terminal, or a current source that
+    pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V. What is far
+    more is A701's.
     Formula: abs(reading) <= 1.2 x end of the range
     Source: the bound is common practice, no source; what the input can take is for its manual"""
     end, red, black = _end(report), report.speed.signal, report.speed.common
-    if not _is_above(report.figures.of("analog limit"), value) and exceeds(abs(value), ABOVE_SHARE * end):
+    if not exceeds(abs(value), report.figures.bears_v(red, black)) and exceeds(abs(value), ABOVE_SHARE * end):
         yield report.finding(path, figure, terminals=(red, black))(
             f"{red} reads {figure} against {black}, where its range ends at {end:g} V",
             f"power off, take the wire off {red}; look for the switch inputs' supply on it, a wrong common, "

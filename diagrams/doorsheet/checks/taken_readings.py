@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import chain, combinations
-from math import inf
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
@@ -22,13 +21,9 @@ from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
-    "REPEAT_SHARE", "Read", "apart", "bears", "changes_nothing", "commons", "destroying", "first_read",
+    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "destroying", "first_read",
     "groups", "hands_off", "left_out", "read_of", "reads",
 ]  # fmt: skip
-
-FAR_ABOVE: Final = 2.0
-"""Times what a reference should give from where another supply must be on it, where nobody wrote down what
-the speed input bears (chosen here, no source)."""
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
 
@@ -84,26 +79,9 @@ def reads(report: Report) -> tuple[Read, ...]:
     return tuple(read for read in _every(report) if not destroys(report, read))
 
 
-def bears(report: Report, read: Read) -> tuple[float, str]:
-    """Return the most that a reading's points bear, V, and what bears it.
-
-    A switch input, what feeds it, and two commons, whose supplies may meet in one; the reference.
-    """
-    points, speed, figures = {read.red, read.black}, report.speed, report.figures
-    ends = [{end, one.common} for _, one in report.switched for end in (one.input, one.feed)]
-    if points in ends or points <= {*commons(report)}:
-        return figures.input_bears_v, "a switch input bears"
-    limit, given = figures.speed_input_limit(in_amps=False), figures.reference(speed.supply)
-    if points != {speed.supply, speed.common} or not (limit.is_known or given.is_known):
-        return inf, ""
-    if limit.is_known:
-        return max(limit.high, given.high * given.is_known), f"input {speed.signal}, which hangs on it, bears"
-    return FAR_ABOVE * given.high, "twice what it should give is"
-
-
 def destroys(report: Report, read: Read) -> bool:
     """Whether a reading is more than stands it where it was taken."""
-    return exceeds(abs(read.volts), bears(report, read)[0])
+    return exceeds(abs(read.volts), report.figures.bears_v(read.red, read.black))
 
 
 def destroying(report: Report) -> Iterator[tuple[Read]]:

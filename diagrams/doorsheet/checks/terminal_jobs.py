@@ -98,21 +98,43 @@ def _left_out_and_used(report: Report, label: str, use: str, name: str, key: str
         )
 
 
-@stop.each(_named, "T108", put(RUN, 'input  = "+24V"'))
-def _supply_as_input(report: Report, label: str, use: str, name: str, key: str) -> Found:
+def _ends(report: Report) -> Iterator[tuple[str, str, str, bool, str, str]]:
+    """Yield what `_named` does and the controller's uses: the device, label, use, whether it acts, place."""
+    yield from (("drive", label, use, True, name, key) for label, use, name, key in _named(report))
+    uses = _controller_uses(report)
+    yield from (("controller", label, key, acts, name, key) for label, acts, name, key in uses)
+
+
+def _fed_by_drive(report: Report) -> bool:
+    """Whether the loop of the speed begins at the drive's supply, so that the source stands the other way."""
+    return report.speed.source is not None and report.speed.source.powered_by == "drive"
+
+
+_PLUS_LABEL: Final = re.compile(r"L\+|\+V|VDD|VCC", re.IGNORECASE)
+_TAKES: Final = {("drive", "input"), ("drive", "signal"), ("drive", "speed-common"), ("controller", "source")}
+
+
+@stop.each(_ends, "T108", put(RUN, 'input  = "+24V"'))
+def _supply_as_input(
+    report: Report, device: str, label: str, use: str, acts: bool, name: str, key: str
+) -> Found:
     """A supply is taken for an input.
     By its label the terminal gives a voltage, and the mapping has it as a switch input, as the speed signal
-    or as its common. An output that closes shorts that supply, an analog output works against it.
-    Formula: an input's label, or a speed common's, says no voltage; where the drive powers the loop, it may
+    or its common, or as the source's signal. An output that closes shorts that supply, an analog output works
+    against it, and at a speed input it may be more than that bears.
+    Formula: an input's label, a signal's, or a speed common's, says no voltage; where the drive powers the
+    loop, the common's may
     Source: follows from Ohm's law: only small inner resistances limit the current between two sources; what a
     label says is common practice, no source"""
-    source = report.speed.source
-    fed = use == "speed-common" and source is not None and source.powered_by == "drive"
-    if use in ("input", "signal", "speed-common") and (gives := label_voltage(label)) and not fed:
+    fed = use == "speed-common" and _fed_by_drive(report)
+    gives = f"{volts:g} V" if (volts := label_voltage(label)) else "a supply's voltage"
+    if (device, use) in _TAKES and acts and not fed and (volts or _PLUS_LABEL.fullmatch(label)):
+        what = "source's signal" if use == "source" else _DRIVE_USES[use]
+        job = f"the {what}" if use == "source" else _job(use, name)
         yield report.finding((name, key), terminals=(label,))(
-            f"drive terminal {label} is named as {_job(use, name)}, and by its label it gives {gives:g} V",
-            "connect nothing to it: read the labels at the drive and in the manual again, and name the "
-            f"terminal that takes the {_DRIVE_USES[use]}",
+            f"{device} terminal {label} is named as {job}, and by its label it gives {gives}",
+            f"connect nothing to it: read the labels at the {device} and in the manual again, and name the "
+            f"terminal that {'gives' if use == 'source' else 'takes'} the {what}",
         )
 
 
@@ -296,24 +318,26 @@ def _odd_outputs(report: Report) -> Iterator[_Odd]:
             yield (name, "common"), (common,), reason + supply, do
 
 
+_MINUS, _PLUS = r".+[-−]", r".+\+"
 _ZERO: Final = ZERO_LABEL.pattern, COMMON_LABEL.pattern
 _OTHERWISE: Final = {
     ("input", True): _ZERO,
-    ("signal", True): _ZERO,
-    ("speed-common", True): (SIGNAL_LABEL.pattern,),
+    ("signal", True): (*_ZERO, _MINUS),
+    ("speed-common", True): (SIGNAL_LABEL.pattern, _PLUS),
     ("reference", True): (*_ZERO, SIGNAL_LABEL.pattern),
-    ("source", True): _ZERO,
-    ("source", False): (r"AO\s?\d*",),
+    ("source", True): (*_ZERO, _MINUS),
+    ("source", False): (r"AO\s?\d*", _PLUS),
 }
 """What a terminal is named as, of a source whether it acts: how labels look that say otherwise."""
 
 
 def _odd_ends(report: Report) -> Iterator[_Odd]:
     """Yield terminals of the drive and of the speed's source whose label is one of the pair's other side."""
-    ends = [(label, use, True, name, key) for label, use, name, key in _named(report)]
-    ends += [(label, key, acts, name, key) for label, acts, name, key in _controller_uses(report)]
-    for label, use, acts, name, key in ends:
-        if any(re.fullmatch(one, label, re.IGNORECASE) for one in _OTHERWISE.get((use, acts), ())):
+    for _, label, use, acts, name, key in _ends(report):
+        signed = label[-1] in "+-−" and _fed_by_drive(report)
+        if not signed and any(
+            re.fullmatch(one, label, re.IGNORECASE) for one in _OTHERWISE.get((use, acts), ())
+        ):
             what = f"the source's {'signal' if acts else 'common'}" if use == "source" else _job(use, name)
             reason = f"{label} is named as {what}, and the label says otherwise"
             yield (name, key), (label,), reason, f"{_LOOK}the two of a pair may be exchanged"
@@ -333,8 +357,9 @@ def _label_of_other_side(report: Report, path: Path, labels: tuple[str, ...], re
     """A label says the other side.
     A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
     as the common of an output, which is the controller's 0 V, or of an input whose output supplies plus. The
-    same goes for a common's label on an input, a signal or a reference, an analog terminal's on the common of
-    its pair, and commons of switches and speed that seem exchanged. Labels don't decide, but look again.
+    same goes for the analog pair's ends, a common's label on an input, a signal or a reference, an analog
+    terminal's on the common of its pair, and commons of switches and speed that seem exchanged. Labels don't
+    decide, but look again.
     Source: common practice, no source"""
     yield report.finding(path, terminals=labels)(reason, do)
 

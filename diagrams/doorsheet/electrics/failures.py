@@ -24,7 +24,7 @@ from doorsheet.electrics.events import (
     alone,
     commanded,
 )
-from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.fact import ROWS, Fact
 from doorsheet.electrics.figures import INPUTS_V
 from doorsheet.electrics.signal import Way
 from doorsheet.electrics.solved import Level, Solved, State, over
@@ -351,7 +351,8 @@ def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Ove
         limit = way.limit if way.limit.is_known else replace(way.limit, low=INPUTS_V, high=INPUTS_V, unit="V")
         read = way.amps if limit.unit == "A" else partial(_unheld, way)
         sound = {shift.event: not shift.now.conflict for shift in shifts if shift.drive == way.drive}
-        yield from _overload("analog input", way.drive, limit, sound, read, fault)
+        found = _overload("analog input", way.drive, limit, sound, read, fault)
+        yield from (one for one in found if not _is_own(way, one.level))
     of = solved.installation
     for use in of.controls:
         if of.acting(use) is not None and of.parts[use].kind is not PartKind.SWITCH:
@@ -368,6 +369,17 @@ def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Ove
             past = [*_overload(str(element.key[0]), element.key[1], limit, sound, volts, fault)]
             if past and any(over(solved.fed_a(element, event, fault).high, _HARMLESS_A) for event in sound):
                 yield from past
+
+
+def _is_own(way: Way, level: Level) -> bool:
+    """Whether nothing but the drive's own reference, which nobody gave, makes a signal as high as that.
+
+    Its input gets all of that at the potentiometer's high end anyway.
+    """
+    full, own = way.volts(commanded(1.0)), ROWS["reference voltage"].path
+    foreign = any(fact.unit == "V" and fact.path != own for fact in (*level.facts, *level.missing))
+    more = over(_most(level), _most(full)) or {*level.asked} - {*full.asked}
+    return not (full.is_known or full.conflict or level.is_known or level.conflict or foreign or more)
 
 
 def _unheld(way: Way, event: Event, fault: Fault | None = None) -> Level:

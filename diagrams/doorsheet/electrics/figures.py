@@ -8,6 +8,7 @@ import re
 from dataclasses import replace
 from functools import cache
 from itertools import chain
+from math import inf
 from typing import Final
 
 from doorsheet.circuit.parts import cable_of
@@ -24,8 +25,8 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "NEAR_ZERO_V", "PLAUSIBLE_V", "Figures",
-    "label_voltage",
+    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "NEAR_ZERO_V", "PLAUSIBLE_V", "USUAL_TOP_V",
+    "Figures", "label_voltage",
 ]  # fmt: skip
 
 _MOST_IN_AMPS: Final = 3e3
@@ -35,6 +36,12 @@ _LEAST_IN_VOLTS: Final = 1e3
 """No input set to volts has fewer ohms (common practice, no source)."""
 
 CONTACT_OHM: Final = 0.1  # the most of a closed contact, ohm (common practice, no source)
+
+USUAL_TOP_V: Final = 10.0  # the end of a speed input's range where nobody says which
+
+FAR_ABOVE: Final = 2.0
+"""Times what a speed input's range ends at, or the reference gives, from where another supply must be on it,
+where nobody wrote down what the input bears (chosen here, no source)."""
 
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
@@ -179,6 +186,28 @@ class Figures:
         given = self.of("input voltage")
         return (supply_reads(given.low, given.high) if given.is_known else PLAUSIBLE_V)[1]
 
+    def bears_v(self, *ends: str | None) -> float:
+        """The most that may stand between two of the drive's terminals, V; no end where nobody can tell.
+
+        A switch input, what feeds it, and two commons, whose supplies may meet in one; the speed signal, the
+        reference that a potentiometer leads to it, and their common against one that is known as minus.
+        """
+        speed, switched, points = self.speed, tuple(self.mapping.switched.values()), {*ends}
+        minus = {one.common for one in switched if (one.sign_v or 0.0) > 0}
+        own = {speed.signal, speed.supply} - {speed.common}
+        if speed.common is not None and speed.common in points and points & (own | (minus - {speed.common})):
+            return self._speed_bears_v(speed.supply in points)
+        inputs = [{end, one.common} for one in switched for end in (one.input, one.feed)]
+        known = points <= {*(one.common for one in switched), speed.common, speed.supply}
+        return self.input_bears_v if known or points in inputs else inf
+
+    def _speed_bears_v(self, at_reference: bool) -> float:
+        """Return what the speed input bears at most; the reference bears what it gives itself, too."""
+        limit, given = self.speed_input_limit(in_amps=False), self.reference(self.speed.supply)
+        signal, gives = RANGES[self.speed.set_to], given.high * (given.is_known and at_reference)
+        full = signal.full if signal.unit == "V" else USUAL_TOP_V
+        return max(limit.high, gives) if limit.is_known else FAR_ABOVE * max(full, gives)
+
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.
 
@@ -195,6 +224,16 @@ class Figures:
         if not (supply.is_known and current.is_known and current.low > 0 and supply.low > 0):
             return given
         return given.told(supply.low / current.high, supply.high / current.low, Origin.GIVEN, by=current)
+
+    def input_current(self) -> Fact:
+        """Current of a closed input: given, else voltage by resistance (Ohm), no more than its own limit."""
+        given, limit = self.of("input current"), self.of("input limit")
+        supply, ohm = self.of("input voltage"), self.of("input resistance")
+        if given.is_known or not (supply.is_known and ohm.is_known and ohm.low > 0):
+            return given
+        most = limit.high if limit.is_known else inf
+        ends = min(most, supply.low / ohm.high), min(most, supply.high / ohm.low)
+        return given.told(*ends, Origin.COMPUTED, "voltage / resistance of the inputs")
 
     def input_limit(self, control: str) -> Fact:
         """Current at which one switch input limits itself."""

@@ -43,6 +43,9 @@ _Spans: TypeAlias = tuple[Span | None, ...]
 
 _FULL_MA: Final = 20.0
 
+_METER_MA: Final = 1000.0
+"""A meter's socket for milliamperes takes no more (common practice, no source)."""
+
 
 class Row(NamedTuple):
     """What the meter shows in each of several readings (None: anything), what it means, what to do.
@@ -158,18 +161,25 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
     for spans, own in groups:
         beyond = most is not None and any(span and min(map(abs, span)) > most for span in spans)
         yield _row(of, spans, own, beyond)
-    yield from _beyond(of, probes)
+    yield from _beyond(of, probes, right)
 
 
-def _beyond(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
-    """Yield what a speed signal means that lies out of its range, where its figure is not given."""
+def _beyond(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
+    """Yield what a speed signal, or the reference, means that lies above its range; below it where its
+    figure is not given.
+    """
     bounds = [_range(of, probe) if probe.value.low is None else None for probe in probes]
-    most = bounds if any(bounds) or probes[0].unit != "V" else [_range(of, probe) for probe in probes]
+    most = bounds if any(bounds) else [_range(of, probe) for probe in probes]
+    above = tr("Out of its range: another supply on it, or a wrong common")
+    if probes[0].key == "supply" and probes[0].control == "speed":
+        most = [*right]
+    elif probes[0].unit == "V":
+        above = tr("Out of its range: another supply on it, a wrong common, or a source set to milliamperes")
     if not any(most):
         return
-    above = tr("Out of its range: another supply on it, a wrong common, or a source set to milliamperes")
+    top = DANGEROUS_V if probes[0].unit == "V" else _METER_MA
     do = tr("Take its wire off the drive, find what is on it.")
-    yield Row(tuple(one and (one[1], DANGEROUS_V) for one in most), above, do, of_any=(above, do))
+    yield Row(tuple(one and (one[1], top) for one in most), above, do, of_any=(above, do))
     if not any(bounds):
         return  # red and black changed over is a mistake like any
     below = tr("Out of its range: its two wires, or red and black, changed over")
@@ -274,6 +284,11 @@ def _right(of: Trials, probe: Probe) -> Span | None:
         return _with_slack(of, probe, (low * scale, value.high * scale))
     if probe.key == "closed" and _is_fed(of, of.mapping.switched[probe.control]):
         return PLAUSIBLE_V  # whatever supply it is that the closed switch brings
+    if probe.key == "supply":
+        most = min(of.figures.bears_v(probe.red, probe.black), DANGEROUS_V)
+        return (NEAR_ZERO_V, most) if probe.control == "speed" else None
+    if probe.key in ("mid", "high"):
+        return _dialled(of, probe)
     if probe.key != "open" or not probe.black:
         return _range(of, probe)
     level = _level(of, probe, None, REST)
@@ -281,6 +296,20 @@ def _right(of: Trials, probe: Probe) -> Span | None:
         return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
     # what nobody has read yet: anything that a control supply gives
     return NEAR_ZERO_V, of.figures.input_bears_v
+
+
+def _dialled(of: Trials, probe: Probe) -> Span | None:
+    """Return what a dial's reading may be that nobody gave: something at the high end, no more in the middle.
+
+    References are of 5 V or 10 V (common practice, no source).
+    """
+    span, high = _range(of, probe), next((one for one in of.probes if one.key == "high"), None)
+    if span is None or high is None:
+        return span
+    if probe.key == "high":
+        return NEAR_ZERO_V, span[1]
+    most = _right(of, believed(of, high))
+    return span[0], most[1] if most is not None else span[1]
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
@@ -360,10 +389,11 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     closed = mistake.kind is Kind.STAYS_CLOSED and probe.key == "open"
     if closed and not level.floating and _apart(span, right):
         return span  # whatever nobody knows of it, closed it can't give what is right
-    # where nobody has read the open input, and so knows the supply: all above what is right
+    # where nobody has read the open input or the high end, and so knows the supply: all above what is right
     key = "high" if probe.key == "low" else "open"
     own = (one for one in of.probes if one.control == probe.control and one.key == key)
-    above = right[1], min(span[1], _bears(of, probe) or DANGEROUS_V)
+    most = (_range(of, probe) or (0.0, _bears(of, probe) or DANGEROUS_V))[1]
+    above = max(right[1], NEAR_ZERO_V), min(span[1], most)
     unread = probe.key not in ("mid", "high") and any(one.value.low is None for one in own)
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
 
