@@ -735,6 +735,29 @@ def test_an_input_whose_levels_nobody_gives_may_stay_off_too() -> None:
         assert "may stay off" not in cells_at(text, "AI1").opens
 
 
+@pytest.mark.parametrize(
+    ("inputs", "read"),
+    [(f'{{ voltage = "{volts} V" }}', 0) for volts in ("3.3", "5", "24")] + [("{}", 5.0), ("{}", 12.0)],
+)
+def test_an_input_of_few_volts_is_brought_on_and_lost_too(inputs: str, read: float) -> None:
+    """By hand: FWD on what its switch joins it to is that switch closed; with a wire open nothing flows."""
+    text = ONE.format(run=f'output = {{ kind = "contact", terminals = ["11", "14"] }}\nmeter = {read}')
+    for stage in ("bench", "final"):
+        rows = failures(solve(parse_mapping(f"{text}\n[drive]\ninputs = {inputs}\n", "m.toml"), stage))
+        assert [row.opens for row in rows] == ["Run forward stays off."] * 2
+        assert all(row.touches.endswith("DANGER: run forward is on.") for row in rows)
+
+
+@pytest.mark.parametrize(("told", "feed"), [('earthed = "no"', "5V"), ('supply-voltage = "5 V"', "P")])
+def test_an_input_that_few_volts_are_fed_to_is_lost_too(told: str, feed: str) -> None:
+    """By hand: 5 V of the bench's plus, or of the controller's, reach it; with its wire off nothing does."""
+    output = '{ kind = "open-collector", signal = "Q1", common = "0V", joins = "plus" }'
+    run = f'feed = "{feed}"\noutput = {output}'
+    text = f'{ONE.format(run=run)}\n[drive]\ninputs = {{ supply-minus = "COM" }}\n[controller]\n{told}\n'
+    stage = "bench" if feed == "5V" else "final"
+    assert cells_at(text, "DI1", stage).opens == "Run forward stays off."
+
+
 def test_a_potentiometer_whose_feed_nobody_names_rises_with_its_low_end_off() -> None:
     """By hand: up to 24 V against AGND over a track of 500 ohm and AI1's 20 kohm leave 23.4 V at zero."""
     text = SAW.replace('"20 kohm", limit = "12 V"', '"20 kohm"')
