@@ -512,6 +512,7 @@ def test_what_a_shorted_output_still_gives_is_not_told() -> None:
 def test_an_input_of_which_nobody_knows_when_it_is_on_is_a_danger_all_the_same() -> None:
     """Leakage alone may leave it unsure at rest; shorted to its common it surely gets more."""
     text = ONE.format(run=f"{ISOLATED}\nmeter = 13") + '[controller.outputs]\nleakage = "112 uA"\n'
+    text += '[drive.inputs]\noff = "5 V"\n'
     found = opened(parse_mapping(text, "m.toml"), "run-forward")
     assert "COM: DANGER: run forward may come on." in found["input"].touches
 
@@ -637,6 +638,18 @@ def test_what_a_shorted_supply_leaves_of_a_signal_is_no_figure() -> None:
     text = SAW.replace('range = "0-10 V"', pot).replace("meter = 0", 'meter = 0\nfeed = "+24V"')
     row = cells_at(text.replace('fed-from = "outside"', 'supply-minus = "COM"'), "AI1", "bench").touches
     assert "+24V: DANGER: speed signal at zero to be measured, at half and full up to 24 V, measure." in row
+
+
+def test_a_reference_that_is_shorted_to_its_own_common_starts_nothing() -> None:
+    """By hand: shorted to AGND it gives less, and none where the wiper is AGND; on AI1 what it can."""
+    pot = 'reference = "+10V"\npotentiometer = "5 kohm"\nrange = "0-10 V"'
+    text = SAW.replace('range = "0-10 V"', pot).replace('"RA", "AGND", "AI1"', '"RA", "AGND", "+10V", "AI1"')
+    said = "at zero, half and full to be measured. The reference supply is shorted."
+    assert f"+10V: Speed signal {said}" in cells_at(text, "AGND", "bench").touches
+    assert "AGND: Speed signal at zero" in cells_at(text, "+10V", "bench").touches
+    assert "DANGER" not in cells_at(text, "+10V", "bench").earth
+    for far, other in (("AI1", "+10V"), ("+10V", "AI1")):
+        assert f"{other}: DANGER: speed signal at zero to be measured" in cells_at(text, far, "bench").touches
 
 
 def test_a_reference_that_a_supply_touches_may_be_destroyed() -> None:

@@ -264,12 +264,12 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
 
 def _turns(level: Level, signal: Signal | None) -> bool:
     """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range."""
-    if level.floating or level.conflict:
-        return True
     rest, full = (signal.rest, signal.full) if signal is not None else (0.0, _FULL_V)
     still = (full - rest) / 10
     backwards = signal is not None and signal.reverse is not None and level.low < -still
-    return backwards or level.high > rest + still
+    # what a short leaves is no figure, but nothing is nothing: one past the signal has it on its own common
+    most = still if level.conflict else rest + still
+    return level.floating or backwards or level.high > most
 
 
 def _level(level: Level) -> str:
