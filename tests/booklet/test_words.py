@@ -640,6 +640,20 @@ def test_what_a_shorted_supply_leaves_of_a_signal_is_no_figure() -> None:
     assert "+24V: DANGER: speed signal at zero to be measured, at half and full up to 24 V, measure." in row
 
 
+def test_a_live_zero_that_may_be_lost_says_so() -> None:
+    """By hand: on COM, which may be AGND inside the drive, it may be 0 mA; on AI1 DI1's supply adds to it."""
+    text = ONE.format(run='output = { kind = "contact", terminals = ["11", "14"] }\nmeter = 24') + (
+        '[drive]\ninputs = { voltage = "24 V", current = "6 mA" }\nanalog = { resistance = "250 ohm" }\n'
+        '[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "4-20 mA"\n'
+        'source = { signal = "IO", common = "0V", gives = "4-20 mA", powered-by = "controller" }\n'
+    )
+    perhaps, at_input = touching(text, "COM", "AI1"), touching(text, "DI1", "AI1")
+    lost = "ignal lost: the drive does what its loss-of-signal setting says."
+    assert "at zero up to 4 mA, measure" in perhaps and f"Or s{lost}" in perhaps
+    assert "at zero up to" in at_input and lost not in at_input
+    assert cells_at(text, "AI1").opens == f"S{lost}"
+
+
 def test_a_reference_that_is_shorted_to_its_own_common_starts_nothing() -> None:
     """By hand: shorted to AGND it gives less, and none where the wiper is AGND; on AI1 what it can."""
     pot = 'reference = "+10V"\npotentiometer = "5 kohm"\nrange = "0-10 V"'
