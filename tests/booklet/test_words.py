@@ -512,6 +512,7 @@ def test_what_a_shorted_output_still_gives_is_not_told() -> None:
 def test_an_input_of_which_nobody_knows_when_it_is_on_is_a_danger_all_the_same() -> None:
     """Leakage alone may leave it unsure at rest; shorted to its common it surely gets more."""
     text = ONE.format(run=f"{ISOLATED}\nmeter = 13") + '[controller.outputs]\nleakage = "112 uA"\n'
+    text += '[drive.inputs]\noff = "5 V"\n'
     found = opened(parse_mapping(text, "m.toml"), "run-forward")
     assert "COM: DANGER: run forward may come on." in found["input"].touches
 
@@ -639,6 +640,32 @@ def test_what_a_shorted_supply_leaves_of_a_signal_is_no_figure() -> None:
     assert "+24V: DANGER: speed signal at zero to be measured, at half and full up to 24 V, measure." in row
 
 
+def test_a_live_zero_that_may_be_lost_says_so() -> None:
+    """By hand: on COM, which may be AGND inside the drive, it may be 0 mA; on AI1 DI1's supply adds to it."""
+    text = ONE.format(run='output = { kind = "contact", terminals = ["11", "14"] }\nmeter = 24') + (
+        '[drive]\ninputs = { voltage = "24 V", current = "6 mA" }\nanalog = { resistance = "250 ohm" }\n'
+        '[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "4-20 mA"\n'
+        'source = { signal = "IO", common = "0V", gives = "4-20 mA", powered-by = "controller" }\n'
+    )
+    perhaps, at_input = touching(text, "COM", "AI1"), touching(text, "DI1", "AI1")
+    lost = "ignal lost: the drive does what its loss-of-signal setting says."
+    assert "at zero up to 4 mA, measure" in perhaps and f"Or s{lost}" in perhaps
+    assert "at zero up to" in at_input and lost not in at_input
+    assert cells_at(text, "AI1").opens == f"S{lost}"
+
+
+def test_a_reference_that_is_shorted_to_its_own_common_starts_nothing() -> None:
+    """By hand: shorted to AGND it gives less, and none where the wiper is AGND; on AI1 what it can."""
+    pot = 'reference = "+10V"\npotentiometer = "5 kohm"\nrange = "0-10 V"'
+    text = SAW.replace('range = "0-10 V"', pot).replace('"RA", "AGND", "AI1"', '"RA", "AGND", "+10V", "AI1"')
+    said = "at zero, half and full to be measured. The reference supply is shorted."
+    assert f"+10V: Speed signal {said}" in cells_at(text, "AGND", "bench").touches
+    assert "AGND: Speed signal at zero" in cells_at(text, "+10V", "bench").touches
+    assert "DANGER" not in cells_at(text, "+10V", "bench").earth
+    for far, other in (("AI1", "+10V"), ("+10V", "AI1")):
+        assert f"{other}: DANGER: speed signal at zero to be measured" in cells_at(text, far, "bench").touches
+
+
 def test_a_reference_that_a_supply_touches_may_be_destroyed() -> None:
     """By hand: RC has the 24 V of I1's common, RA what the contact lets through; AGND is their 0 V."""
     text = SAW.replace('range = "0-10 V"', 'reference = "+10V"')
@@ -733,6 +760,29 @@ def test_an_input_whose_levels_nobody_gives_may_stay_off_too() -> None:
         )
         assert cells_at(text, "COM").opens == "Run forward may stay off."
         assert "may stay off" not in cells_at(text, "AI1").opens
+
+
+@pytest.mark.parametrize(
+    ("inputs", "read"),
+    [(f'{{ voltage = "{volts} V" }}', 0) for volts in ("3.3", "5", "24")] + [("{}", 5.0), ("{}", 12.0)],
+)
+def test_an_input_of_few_volts_is_brought_on_and_lost_too(inputs: str, read: float) -> None:
+    """By hand: FWD on what its switch joins it to is that switch closed; with a wire open nothing flows."""
+    text = ONE.format(run=f'output = {{ kind = "contact", terminals = ["11", "14"] }}\nmeter = {read}')
+    for stage in ("bench", "final"):
+        rows = failures(solve(parse_mapping(f"{text}\n[drive]\ninputs = {inputs}\n", "m.toml"), stage))
+        assert [row.opens for row in rows] == ["Run forward stays off."] * 2
+        assert all(row.touches.endswith("DANGER: run forward is on.") for row in rows)
+
+
+@pytest.mark.parametrize(("told", "feed"), [('earthed = "no"', "5V"), ('supply-voltage = "5 V"', "P")])
+def test_an_input_that_few_volts_are_fed_to_is_lost_too(told: str, feed: str) -> None:
+    """By hand: 5 V of the bench's plus, or of the controller's, reach it; with its wire off nothing does."""
+    output = '{ kind = "open-collector", signal = "Q1", common = "0V", joins = "plus" }'
+    run = f'feed = "{feed}"\noutput = {output}'
+    text = f'{ONE.format(run=run)}\n[drive]\ninputs = {{ supply-minus = "COM" }}\n[controller]\n{told}\n'
+    stage = "bench" if feed == "5V" else "final"
+    assert cells_at(text, "DI1", stage).opens == "Run forward stays off."
 
 
 def test_a_potentiometer_whose_feed_nobody_names_rises_with_its_low_end_off() -> None:

@@ -177,16 +177,19 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
         signal = _signal_of(solved, drive)
         in_amps = signal is not None and signal.unit == "A"
         own = {one.event.command: _amps(solved, found.fault, one) if in_amps else one.now for one in shifts}
+        lost = ""
         if signal is not None and signal.rest > 0:
             # surely below what a live zero is told from a broken wire by
             left = {share: level for share, level in own.items() if _may_reach(level, signal.rest / 2)}
             if len(left) < len(own):
-                lost = tr("signal lost: the drive does what its loss-of-signal setting says.")
-                yield capital(of_drive(drive, lost)), False
+                said = tr("signal lost: the drive does what its loss-of-signal setting says.")
+                yield capital(of_drive(drive, said)), False
+            elif any(level.low < signal.rest / 2 for level in own.values()):
+                lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
         if own:
             danger = 0.0 in own and _turns(own[0.0], signal)
-            yield _warned(_levels(drive, closed, own), danger), danger
+            yield _warned(_levels(drive, closed, own), danger) + lost, danger
 
 
 def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:
@@ -264,12 +267,12 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
 
 def _turns(level: Level, signal: Signal | None) -> bool:
     """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range."""
-    if level.floating or level.conflict:
-        return True
     rest, full = (signal.rest, signal.full) if signal is not None else (0.0, _FULL_V)
     still = (full - rest) / 10
     backwards = signal is not None and signal.reverse is not None and level.low < -still
-    return backwards or level.high > rest + still
+    # what a short leaves is no figure, but nothing is nothing: one past the signal has it on its own common
+    most = still if level.conflict else rest + still
+    return level.floating or backwards or level.high > most
 
 
 def _level(level: Level) -> str:

@@ -155,16 +155,16 @@ def _beside(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
 def swaps(solved: Solved, wires: Iterable[Wire]) -> Iterator[Exchanged]:
     """Yield how wires may land wrong at their drives, each way once: two for each other, one on a supply.
 
-    Which two: of one control, of one job, of one colour, or beside each other (common practice, no source).
+    Which two: of one control, of one job, of one colour, or that could touch (common practice, no source).
     """
     at_drive = [wire for wire in solved.circuit.wires if wire.far.block is BlockKind.DRIVE]
     told = set[str]()
     for wire in wires:
-        beside = _beside(solved, wire)
+        near = neighbours(solved, wire)
         for other in at_drive if wire in at_drive else ():
             alike = wire.control == other.control or wire.role == other.role or wire.colour == other.colour
-            near = alike or other.far in beside
-            if near and wire.drive == other.drive and wire.far != other.far and other.number not in told:
+            beside = wire.drive == other.drive and wire.far != other.far and (alike or other.far in near)
+            if beside and other.number not in told:
                 yield Exchanged(wire.number, other.number, unsaid=True)
         for terminal in _row(solved, wire.drive) if wire in at_drive else ():
             if terminal in solved.installation.live and terminal != wire.far:

@@ -34,6 +34,7 @@ from doorsheet.mapping.controls import SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
+from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = ["EARTH", "Behind", "Installation"]
 
@@ -44,6 +45,9 @@ DRIVE: Final = BlockKind.DRIVE
 _IDLE: Final = (PartKind.DRIVE_CONTACT, PartKind.RESISTOR, PartKind.FIELD_CONTACT)
 
 _MOST_STATES: Final = 100  # states of which the parts are kept; of sixteen drives one takes some kilobytes
+
+
+_STANDARD_V: Final = 24.0  # the supply that the levels of IEC 61131-2 are of, V
 
 
 _INSULATION: Final = Figure("", 1e9, 1e9)
@@ -247,6 +251,22 @@ class Installation:
                 return at, self._supply_minus(drive) or ("inside", drive, str(common), "-")
             case _:
                 return at, common
+
+    def usual_levels(self, use: Use) -> tuple[float, float]:
+        """Return from where a switch input is on, and up to where off, V, of which nobody says the levels.
+
+        By the widest type, 1, of IEC 61131-2, which is of 24 V; of a supply that would never switch such a
+        one on, like shares of it (common practice, no source).
+        """
+        (drive, name), control, standard = use, self.controls[use], INPUT_CLASSES[1]
+        figures = self.figures[drive]
+        alike = (other[1] for other, own in self._controls_of(drive) if own.common == control.common)
+        fed = [figures.input_supply((name, *alike)), figures.of("controller supply")]
+        if control.feed is not None:
+            fed.insert(1, figures.feed_voltage(control.feed))
+        volts = next((fact.high for fact in fed if fact.is_known), _STANDARD_V)
+        share = volts / _STANDARD_V if volts < standard.on_v else 1.0
+        return share * standard.on_v, share * standard.off_v
 
     def input_key(self, use: Use) -> tuple[str, ...]:
         """Return the key of what senses a switch input."""

@@ -19,7 +19,6 @@ from doorsheet.electrics.installation import Installation
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Answer, Element, Figure, Memory, Network, Node
 from doorsheet.network.elements import DRIVING, ONE_WAY, TWO_WAY
-from doorsheet.trade.input_classes import INPUT_CLASSES
 
 __all__ = ["Level", "Solved", "State", "forget", "over"]
 
@@ -318,7 +317,7 @@ class Solved:
     def state(self, control: Use, event: Event = REST, fault: Fault | None = None) -> State:
         """Return whether a switch input is surely on, surely off or neither.
 
-        By its thresholds, volts and current; without any by those of the widest type, 1, of IEC 61131-2.
+        By its thresholds, volts and current; without any by the usual levels of its supply.
         """
         figures = self.installation.figures[control[0]]
         nodes = self.installation.input_nodes(control)
@@ -329,10 +328,10 @@ class Solved:
             for which in ("on", "off")
         )
         if not (on or off):
-            standard = INPUT_CLASSES[figures.inputs.type or 1]
-            if not over(standard.on_v, low_v):
+            on_v, off_v = self.installation.usual_levels(control)
+            if not over(on_v, low_v):
                 return State.ON
-            return State.UNSURE if over(high_v, standard.off_v) else State.OFF
+            return State.UNSURE if over(high_v, off_v) else State.OFF
         amps = network.current(self.installation.input_key(control))
         ends = {"V": (low_v, high_v), "A": _ends(amps, "A")}
         if on and all(not over(fact.high, ends[fact.unit][0]) for fact in on):

@@ -11,10 +11,19 @@ from doorsheet.circuit.parts import PartKind, Use, of_drive
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
-from doorsheet.electrics.events import REST, Event, Exchanged, Fault, Opened, Reversed, Touching, Unfitted
+from doorsheet.electrics.events import (
+    Event,
+    Exchanged,
+    Fault,
+    Opened,
+    Reversed,
+    Touching,
+    Unfitted,
+    commanded,
+)
 from doorsheet.electrics.explain import faults
 from doorsheet.job.context import Trials
-from doorsheet.job.probes import Probe, contacts_of
+from doorsheet.job.probes import COMMANDS, Probe, contacts_of
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["WARNED", "Kind", "Mistake", "do_words", "either", "mistakes", "says"]
@@ -109,14 +118,15 @@ class Mistake(NamedTuple):
             case _:
                 return event
 
-    def moves(self, of: Trials) -> bool:
-        """Whether a run command may come on with it that nobody gave."""
+    def moves(self, of: Trials, probes: Sequence[Probe]) -> bool:
+        """Whether a run command may come on with it that nobody gave, at a speed that is read or none."""
         uses = [(of.drive, name) for name in MOVES if name in of.mapping.control_names]
-        event, state = self.event(REST), of.solved.state
+        speeds, state = {commanded(COMMANDS.get(probe.key, 0.0)) for probe in probes}, of.solved.state
         return any(
-            (now := state(use, event, self.fault)) is State.ON
-            or (now is State.UNSURE and state(use) is State.OFF)
+            (now := state(use, self.event(speed), self.fault)) is State.ON
+            or (now is State.UNSURE and state(use, speed) is State.OFF)
             for use in uses
+            for speed in speeds
         )
 
     def harms(self, of: Trials) -> bool:

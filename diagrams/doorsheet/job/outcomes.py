@@ -160,7 +160,7 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
     most = _bears(of, probes[0])
     for spans, own in groups:
         beyond = most is not None and any(span and min(map(abs, span)) > most for span in spans)
-        yield _row(of, spans, own, beyond)
+        yield _row(of, probes, spans, own, beyond)
     yield from _beyond(of, probes, right)
 
 
@@ -198,9 +198,9 @@ def _range(of: Trials, probe: Probe) -> Span | None:
     return -ABOVE_SHARE * full if turns else -SAME_V, ABOVE_SHARE * full
 
 
-def _row(of: Trials, spans: _Spans, own: list[Mistake], beyond: bool) -> Row:
+def _row(of: Trials, probes: tuple[Probe, ...], spans: _Spans, own: list[Mistake], beyond: bool) -> Row:
     """Return the row of some mistakes."""
-    stop, harmful = any(mistake.moves(of) for mistake in own), [one for one in own if one.harms(of)]
+    stop, harmful = any(mistake.moves(of, probes) for mistake in own), [one for one in own if one.harms(of)]
     more = WARNED.get((stop, beyond), "")
     told, of_any = (
         (tr(more, mistakes=said) if more else said, do_words(own, harmful, general))
@@ -386,6 +386,11 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     span = _with_slack(of, probe, (low, high))
     if level.is_known:
         return span if high - low <= _WIDE_V else None
+    if probe.key in ("open", "closed") and _is_fed(of, of.mapping.switched[probe.control]):
+        brought = _level(of, probe, None, event_of("closed", (of.drive, probe.control)))
+        if brought is not None and _nearly((level.low, level.high), (brought.low, brought.high)):
+            low, high = sorted(mistake.sign * end for end in PLAUSIBLE_V)
+            return low, high  # as right: whatever supply it is that a closed switch brings
     closed = mistake.kind is Kind.STAYS_CLOSED and probe.key == "open"
     if closed and not level.floating and _apart(span, right):
         return span  # whatever nobody knows of it, closed it can't give what is right
