@@ -148,6 +148,7 @@ def test_revisions_and_rows_to_write() -> None:
         "B | 2026-11-25 | __ | reverse moved to OUT2 | OUT3 is worn | __",
         "__ | __ | __ | __ | __ | __",
         "__ | __ | __ | __ | __ | __",
+        f"The mapping {FULL.source.name}, from which all of this was drawn, is in this PDF.",
     ]
     assert shown(photograph()) == [
         "The terminals as wired, numbers readable: fix it here, or on the back. Date, who: ____________"
@@ -343,7 +344,6 @@ def test_the_work_order_has_a_line_for_each_step(read: ReadMapping, work: list[s
         ),
         "chapter | sheet",
         "Findings | 7",
-        f"The mapping {read.source.name}, from which all of this was drawn, is in this PDF.",
     ]
 
 
