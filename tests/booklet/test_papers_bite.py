@@ -232,9 +232,9 @@ def _half_of_five_is_three(patch: pytest.MonkeyPatch) -> None:
 MISTAKES: dict[str, tuple[str, Patch]] = {
     "both directions turn forward": (
         VOLTS, _words(runs, "_both", _expects("Forward and reverse together", "turns forward"))),
-    "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(failures, "_may_reach", lambda *_: True)),
+    "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(failures, "_signal_of", lambda *_: None)),
     "live zero of milliamperes lost": (
-        CURRENT, lambda patch: patch.setattr(failures, "_may_reach", lambda *_: True)),
+        CURRENT, lambda patch: patch.setattr(failures, "_signal_of", lambda *_: None)),
     "half of 0-5 V is 3 V": (VOLTS, _half_of_five_is_three),
     "danger lines dropped": (VOLTS, _no_danger),
     "danger without its word": (VOLTS, _softer),

@@ -169,9 +169,7 @@ def test_links_that_no_wire_meets_find_room_on_more_sheets(paper: str, count: in
 def test_findings_links_and_notes_always_find_room_on_a4(links: int) -> None:
     rng, labels = Random(3), ["DI1", "DI2", "COM", "AI1", "AGND", "+10V"]
     pairs = [rng.sample(labels, 2) for _ in range(100)]
-    volts = rng.choices(
-        ["24.1", "-24.2", "5", "-9", "0.1"], k=100
-    )  # one that kills leaves nothing else to say
+    volts = rng.choices(["5", "-5", "9", "-9", "0.1"], k=100)  # one that destroys leaves nothing else to say
     read = [f'"red on {a}, black on {b}: {v} V, open"' for (a, b), v in zip(pairs, volts, strict=True)]
     linked = [f'{{ between = ["X{n}a", "X{n}b"], note = "' + "fitted " * 30 + '" }' for n in range(links)]
     lathe = (GALLERY / "lathe.toml").read_text(encoding="utf-8")
