@@ -189,7 +189,7 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
             own = left
         if own:
             danger = 0.0 in own and _turns(own[0.0], signal)
-            yield _warned(_levels(drive, closed, own), danger) + lost, danger
+            yield _warned(_levels(drive, closed, own), danger) + lost * (not danger), danger
 
 
 def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:
