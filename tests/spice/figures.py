@@ -91,10 +91,15 @@ class Said:
         named = f"{self.drive}/{name}"
         return Figure(named, low, high, True) if text is None else Figure(named, *ends(text, up_to))
 
+    def open_v(self, table: Table) -> float:
+        """Return what the meter read; nothing where more than five quarters of what is given was read."""
+        meter = float(table.get("meter", 0))
+        given = self.inputs.get("voltage")
+        return meter if given is None or abs(meter) <= 1.25 * ends(given)[1] else 0.0
+
     def built(self, table: Table) -> str:
         """Return how an input is built, as its meter says, else what is to be joined to it."""
-        meter = table.get("meter")
-        if meter is not None and abs(meter) >= 1:
+        if abs(meter := self.open_v(table)) >= 1:
             return "plus" if meter > 0 else "minus"
         fed = "feed" in table or self.inputs.get("supply") == "outside"
         fed = fed or table.get("output", {}).get("joins") == "plus"
@@ -103,7 +108,7 @@ class Said:
     def input_v(self, group: list[Table]) -> Figure:
         """Return the voltage behind the inputs of one common: given, else what the meter read there."""
         given = self.inputs.get("voltage")
-        read = [abs(table["meter"]) for table in group if abs(table.get("meter", 0)) >= 1]
+        read = [abs(meter) for table in group if abs(meter := self.open_v(table)) >= 1]
         if given is None and read:
             return Figure(f"{self.drive}/measured {group[0]['common']}", min(read), max(read))
         return self.figure("input voltage", given, 0, 60)
@@ -113,7 +118,7 @@ class Said:
         name = f"{self.drive}/{table['input']}"
         if "resistance" in self.inputs:
             return Figure(name, *ends(self.inputs["resistance"]))
-        if {"meter", "meter-closed", "meter-current"} <= table.keys():
+        if self.open_v(table) and {"meter-closed", "meter-current"} <= table.keys():
             ohm = abs(table["meter"] - table["meter-closed"]) / ends(table["meter-current"])[0]
             return Figure(name, ohm, ohm)
         if "current" in self.inputs and "voltage" in self.inputs:

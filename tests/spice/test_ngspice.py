@@ -83,8 +83,8 @@ def _digest(parts: list[Job]) -> str:
     for job in parts:
         found.update(repr((job.circuit.elements, [(*asked[:1], *asked[2:]) for asked in job.asked])).encode())
         for level in (asked.level for asked in job.asked):
-            said = (level.low, level.high, level.floating, level.is_known, bool(level.conflict), level.unit)
-            found.update(repr(said).encode())
+            ends = f"{level.low:.9g} {level.high:.9g} {level.unit}"  # what is behind is rounding
+            found.update(repr((ends, level.floating, level.is_known, bool(level.conflict))).encode())
     return found.hexdigest()
 
 

@@ -8,7 +8,7 @@ from itertools import chain
 from math import inf, nan
 
 from doorsheet.network.blocks import Blocks
-from doorsheet.network.elements import Element, Figure, Node
+from doorsheet.network.elements import OHMIC, Element, Figure, Node
 from doorsheet.network.interval import Question
 from doorsheet.network.solve import Block, Point, Probe, Probes, Values
 
@@ -68,7 +68,7 @@ class Outcome:
 
     def _places(self, names: set[str]) -> tuple[int, ...]:
         first: dict[str, int] = {}
-        for place, figure in enumerate(_figures(self._question.probes)):
+        for place, figure in enumerate(_figures(_elements(self._question.probes))):
             first.setdefault(figure.name, place)
         return tuple([place for name, place in first.items() if name in names])
 
@@ -107,14 +107,12 @@ class Answer:
     @property
     def conflict(self) -> tuple[Hashable, ...]:
         """Keys of elements that contradict each other; no circuit exists, and the figure means nothing."""
-        return tuple(
-            [
-                elements[place].key
-                for one, probes in self._parts
-                if one.conflict and (elements := [*_elements(probes)])
-                for place in one.conflict
-            ]
-        )
+        keys = list[Hashable]()
+        for one, probes in self._parts:
+            elements = [*_elements(probes)] if one.conflict else []
+            found = {elements[place].key for place in one.conflict}
+            keys += [element.key for element in _given(probes) if element.key in found]
+        return tuple(keys)
 
     @property
     def moved_by(self) -> tuple[str, ...]:
@@ -124,9 +122,10 @@ class Answer:
     def _names(self, places: Callable[[Outcome], tuple[int, ...]]) -> tuple[str, ...]:
         names = dict[str, None]()
         for one, probes in self._parts:
-            if found := places(one):
-                figures = [*_figures(probes)]
-                names.update((figures[place].name, None) for place in found)
+            if own := places(one):
+                figures = [*_figures(_elements(probes))]
+                found = {figures[place].name for place in own}
+                names.update((f.name, None) for f in _figures(_given(probes)) if f.name in found)
         return tuple(names)
 
 
@@ -179,8 +178,9 @@ def _likeness(probes: Probes) -> Hashable:
     said: list[Hashable] = []
     for block, a, b, through in probes:
         said.append((a, b, through))
-        for ends, element in zip(block.ends, block.elements, strict=True):
-            said += (ends, element.shape)
+        for place, ((a, b), element) in enumerate(zip(block.ends, block.elements, strict=True)):
+            turned = a > b and element.shape is OHMIC and place != through  # either way round it is the same
+            said += ((b, a) if turned else (a, b), element.shape)
             said += [(numbers.setdefault(f.name, len(numbers)), *f[1:]) for f in element.figures]
     return tuple(said)
 
@@ -189,8 +189,13 @@ def _elements(probes: Probes) -> Iterator[Element]:
     return chain.from_iterable(probe.block.elements for probe in probes)
 
 
-def _figures(probes: Probes) -> Iterator[Figure]:
-    return chain.from_iterable(element.figures for element in _elements(probes))
+def _given(probes: Probes) -> Iterator[Element]:
+    """Give the elements in the order in which they came, which is that of words."""
+    return chain.from_iterable(probe.block.given for probe in probes)
+
+
+def _figures(elements: Iterable[Element]) -> Iterator[Figure]:
+    return chain.from_iterable(element.figures for element in elements)
 
 
 class Network:

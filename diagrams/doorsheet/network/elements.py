@@ -51,12 +51,13 @@ class Rule(Enum):
 
 
 class Shape(NamedTuple):
-    """What makes a curve of an element's figures, in the order in which the element holds them.
+    """A name, and what makes a curve of an element's figures, in the order in which the element holds them.
 
     Where a shape drives, its curve is without current at its first (`volts`) or second figure
     (`compliance`), else at 0 V.  The rules go with the figures; `signs` builds proofs on them.
     """
 
+    name: str
     curve: Callable[..., Curve]
     rules: tuple[Rule, ...]
     drives_at: int = -1
@@ -164,20 +165,21 @@ def _typed(share: float, *, on_v: float, least_a: float, most_a: float) -> Curve
 
 _UP, _DOWN, _WITH, _AGAINST = Rule.RISES, Rule.FALLS, Rule.WITH_VOLTS, Rule.AGAINST_VOLTS
 
-OHMIC = Shape(ohmic, (_AGAINST,))
-LOW_SHARE = Shape(lambda ohm, place: ohmic(ohm * place), (_AGAINST, _AGAINST))  # of a potentiometer's track
-HIGH_SHARE = Shape(lambda ohm, place: ohmic(ohm * (1 - place)), (_AGAINST, _WITH))
-TWO_WAY = Shape(two_way, (_DOWN, Rule.IF_ALONE, _DOWN), drives_at=0)
-ONE_WAY = Shape(one_way, (_DOWN, _UP, _DOWN), drives_at=0)
-DRIVING = Shape(driving, (_DOWN, _DOWN), drives_at=1)
-LEAKING = Shape(leaking, (_UP, _UP, _DOWN))
-DROPPING = Shape(dropping, (_DOWN, _UP))
-STARTING = Shape(starting, (_WITH, _DOWN, _UP, _UP, _DOWN))
-LIMITING = Shape(limiting, (_AGAINST, _WITH))
+OHMIC = Shape("ohmic", ohmic, (_AGAINST,))
+# the two of a potentiometer's track
+LOW_SHARE = Shape("low share", lambda ohm, place: ohmic(ohm * place), (_AGAINST, _AGAINST))
+HIGH_SHARE = Shape("high share", lambda ohm, place: ohmic(ohm * (1 - place)), (_AGAINST, _WITH))
+TWO_WAY = Shape("two way", two_way, (_DOWN, Rule.IF_ALONE, _DOWN), drives_at=0)
+ONE_WAY = Shape("one way", one_way, (_DOWN, _UP, _DOWN), drives_at=0)
+DRIVING = Shape("driving", driving, (_DOWN, _DOWN), drives_at=1)
+LEAKING = Shape("leaking", leaking, (_UP, _UP, _DOWN))
+DROPPING = Shape("dropping", dropping, (_DOWN, _UP))
+STARTING = Shape("starting", starting, (_WITH, _DOWN, _UP, _UP, _DOWN))
+LIMITING = Shape("limiting", limiting, (_AGAINST, _WITH))
 TYPED = {
-    1: Shape(partial(_typed, on_v=15.0, least_a=2e-3, most_a=15e-3), (_UP,)),
-    2: Shape(partial(_typed, on_v=11.0, least_a=6e-3, most_a=30e-3), (_UP,)),
-    3: Shape(partial(_typed, on_v=11.0, least_a=2e-3, most_a=15e-3), (_UP,)),
+    1: Shape("type 1", partial(_typed, on_v=15.0, least_a=2e-3, most_a=15e-3), (_UP,)),
+    2: Shape("type 2", partial(_typed, on_v=11.0, least_a=6e-3, most_a=30e-3), (_UP,)),
+    3: Shape("type 3", partial(_typed, on_v=11.0, least_a=2e-3, most_a=15e-3), (_UP,)),
 }
 """By type of input: the on region of IEC 61131-2:2007, standard operating ranges of digital inputs."""
 

@@ -13,7 +13,8 @@ from itertools import combinations
 from operator import itemgetter
 from typing import NamedTuple
 
-from doorsheet.network.elements import Curve, Element, Figure, Node
+from doorsheet.network.elements import Curve, Element, Figure
+from doorsheet.network.order import in_order
 from doorsheet.network.signs import Pair, leaning
 
 __all__ = ["Block", "Point", "Probe", "Probes"]
@@ -105,20 +106,17 @@ class Block:
 
     def __init__(self, elements: tuple[Element, ...]) -> None:
         """Plan the elimination; `elements` must hang together."""
-        self.elements = elements
-        numbers: dict[Node, int] = {}
-        for element in elements:
-            for node in (element.a, element.b):
-                numbers.setdefault(node, len(numbers))
-        self.numbers = numbers
-        self.ends = [(numbers[element.a], numbers[element.b]) for element in elements]
+        self.given = elements
+        places, self.numbers = in_order(elements)
+        self.elements = elements = tuple([elements[place] for place in places])
+        self.ends = [(self.numbers[element.a], self.numbers[element.b]) for element in elements]
         ranging = {f.name: f for element in elements for f in element.figures if f.low < f.high}
         self.figures: tuple[Figure, ...] = tuple(ranging.values())
         where = {name: index for index, name in enumerate(ranging)}
         self.uses = [tuple(where.get(f.name, -1) for f in element.figures) for element in elements]
         self.index_of: dict[Hashable, int] = {element.key: i for i, element in enumerate(elements)}
         self.drivers = [i for i, element in enumerate(elements) if _drives(element)]
-        self.plan = _plan(tuple(self.ends))
+        self.plan = _plan(tuple([(min(pair), max(pair)) for pair in self.ends]))
         self._points: dict[Values, Point] = {}
         self._shifts: dict[Values, list[Shift]] = {}
         self._made: list[dict[object, Curve]] = [{} for _ in elements]
