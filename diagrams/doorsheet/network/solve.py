@@ -14,7 +14,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from doorsheet.network.elements import Curve, Element, Figure
-from doorsheet.network.order import in_order
+from doorsheet.network.unnamed import in_order
 from doorsheet.network.signs import Pair, leaning
 
 __all__ = ["Block", "Point", "Probe", "Probes"]

@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from doorsheet.network import Element, Figure, Memory, Network, contact, resistor, supply, transistor_closed
-from doorsheet.network.order import in_order
+from doorsheet.network.unnamed import in_order
 from tests.network.made import built, random_parts
 
 
