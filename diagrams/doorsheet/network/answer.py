@@ -7,7 +7,7 @@ from functools import cached_property
 from itertools import chain
 from math import inf, nan
 
-from doorsheet.network.blocks import Blocks
+from doorsheet.network.blocks import blocks_of
 from doorsheet.network.elements import OHMIC, Element, Figure, Node
 from doorsheet.network.interval import Question
 from doorsheet.network.solve import Block, Point, Probe, Probes, Values
@@ -214,7 +214,7 @@ class Network:
         for element in self.elements:
             for node in (element.a, element.b):
                 self._nodes.setdefault(node, len(self._nodes))
-        self._blocks = Blocks([(self._nodes[e.a], self._nodes[e.b]) for e in self.elements], len(self._nodes))
+        self._blocks = blocks_of(tuple([(self._nodes[e.a], self._nodes[e.b]) for e in self.elements]))
         self._names = list(self._nodes)
         self._known: dict[int, Block] = {}
 

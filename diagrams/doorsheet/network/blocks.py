@@ -6,15 +6,17 @@ No current flows from one block to another, since they meet in one node: each is
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
-__all__ = ["Blocks"]
+__all__ = ["blocks_of"]
 
 
 class Blocks:
     """Which block each line of a graph is in, and the ways from node to node."""
 
-    def __init__(self, ends: Sequence[tuple[int, int]], nodes: int) -> None:
-        """Split a graph of `nodes` nodes, given by the two ends of each line."""
+    def __init__(self, ends: Sequence[tuple[int, int]]) -> None:
+        """Split a graph given by the two ends of each line, its nodes numbered from 0."""
+        nodes = max(map(max, ends), default=-1) + 1
         self.of = [-1] * len(ends)
         self.lines: list[list[int]] = []  # of each block
         self._up: list[tuple[int, int] | None] = [None] * nodes  # the node above, the line to it
@@ -91,3 +93,6 @@ class Blocks:
             else:
                 joined.append((block, start, end))
         return joined
+
+
+blocks_of = lru_cache(1024)(Blocks)  # many states, faults and figures leave the graph as it is

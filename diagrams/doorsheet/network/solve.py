@@ -14,8 +14,8 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from doorsheet.network.elements import Curve, Element, Figure
-from doorsheet.network.unnamed import in_order
 from doorsheet.network.signs import Pair, leaning
+from doorsheet.network.unnamed import in_order
 
 __all__ = ["Block", "Point", "Probe", "Probes"]
 
