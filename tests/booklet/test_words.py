@@ -748,6 +748,18 @@ def test_a_burden_that_opens_drives_the_source_to_its_compliance() -> None:
         assert "R1" not in cells_at(text, "AGND").opens
 
 
+def test_a_motor_that_turns_faster_than_commanded_is_a_danger() -> None:
+    """By hand: no current at zero, 10 mA at half, which would take 1,000 V of 100 kohm: all 24 V, not 5 V."""
+    text = SAW.replace("20 kohm", "100 kohm").replace("12 V", "30 V")
+    burden = 'gives = "0-20 mA", powered-by = "controller", compliance = "24 V" }\nburden = "500 ohm"'
+    text = text.replace('resistance = "500 ohm" }', burden)
+    assert "R1 open: DANGER: speed signal at half and full 24 V." in cells_at(text, "AI1").opens
+    # a loop that earth may close carries at most what was commanded
+    assert cells_at(text, "AGND").opens.startswith(
+        "Speed signal at half up to 5 V, measure, at full up to 10 V"
+    )
+
+
 def test_an_input_whose_levels_nobody_gives_may_stay_off_too() -> None:
     """By hand: no return, and commons that may be apart: nothing flows, whatever the levels."""
     for levels in ("", 'on = "8 V", off = "3 V", '):

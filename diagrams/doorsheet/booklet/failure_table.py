@@ -108,7 +108,7 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
         yield tr(words, control=capital(_name(change.use)))
     starts = any(change.use[1] in _MOVES for change in at_rest)
     # beside a start a speed matters that nobody commanded
-    yield from (said for said, danger in _signals(solved, found) if danger or not starts)
+    yield from (said for said, turns in _signals(solved, found) if turns or not starts)
     yield from map(_overload, found.overloads)
     for keys, words in (
         (found.conflict, tr_later("{supply} is shorted.")),
@@ -169,7 +169,7 @@ def _name(use: Use) -> str:
 
 
 def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
-    """Yield what a speed signal is, by what is closed, and whether that is a danger."""
+    """Yield what a speed signal is, by what is closed, and whether it turns a motor that should stand."""
     groups: dict[tuple[str, frozenset[Use]], list[Shift]] = {}
     for shift in found.shifts:
         groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
@@ -188,8 +188,8 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
                 lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
         if own:
-            danger = 0.0 in own and _turns(own[0.0], signal)
-            yield _warned(_levels(drive, closed, own), danger) + lost * (not danger), danger
+            faster = [share for share, level in own.items() if _turns(level, signal, share)]
+            yield _warned(_levels(drive, closed, own), bool(faster)) + lost * (not faster), 0.0 in faster
 
 
 def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:
@@ -265,13 +265,15 @@ def _signal_of(solved: Solved, drive: str) -> Signal | None:
     return RANGES[said] if said is not None else None
 
 
-def _turns(level: Level, signal: Signal | None) -> bool:
-    """Whether the motor may turn at a signal that should let it stand: more than a tenth of the range."""
+def _turns(level: Level, signal: Signal | None, share: float) -> bool:
+    """Whether the motor may turn faster than commanded, by more than a tenth of the range."""
+    if share == 1 or (share and level.conflict):
+        return False  # a drive goes no faster than its limit; of a short nobody knows what is left
     rest, full = (signal.rest, signal.full) if signal is not None else (0.0, _FULL_V)
     still = (full - rest) / 10
     backwards = signal is not None and signal.reverse is not None and level.low < -still
     # what a short leaves is no figure, but nothing is nothing: one past the signal has it on its own common
-    most = still if level.conflict else rest + still
+    most = still if level.conflict else rest + share * (full - rest) + still
     return level.floating or backwards or level.high > most
 
 
