@@ -6,9 +6,10 @@ Model.  An element joins two nodes and has a curve of current over voltage that 
 straight pieces: so there is one solution, and it can't jump.  A step has a milliohm, a level a nanosiemens.
 A figure is a range; figures of one name are one quantity.  An event or a fault is another list of elements.
 
-Solving (`blocks`, `solve`).  The graph is split into biconnected blocks, between which no current flows; a
-`Memory` keeps each with its answers, for every network in which its elements are the same.  In a block,
-nodes are eliminated star to mesh; Newton steps, held back by the co-content, find the pieces.
+Solving (`blocks`, `unnamed`, `solve`).  The graph is split into biconnected blocks, between which no current
+flows; a `Memory` keeps each with its answers, for every network that has one wired alike, whatever it is
+called.  In a block, nodes are eliminated star to mesh; Newton steps, held back by the co-content, find the
+pieces.
 
 Ranges (`signs`, `interval`).  Which way a reading goes with a figure is certain where the graph leaves but
 one sign to it, whatever the figures; such a figure stands at its end, and that is proved.  Resistances in
