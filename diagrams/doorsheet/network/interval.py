@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 
-from doorsheet.network.elements import Figure
+from doorsheet.network.elements import OHMIC, Figure
 from doorsheet.network.signs import in_series, signs
 from doorsheet.network.solve import Point, Probe, Values
 
@@ -41,9 +41,13 @@ class Question:
         leans = signs(probes)
         self._signs = [leans[figure.name] for figure in self.figures]
         self._open = self._gather_open()
-        uses = Counter(f.name for probe in probes for e in probe.block.elements for f in e.figures)
+        elements = [element for probe in probes for element in probe.block.elements]
+        uses = Counter(figure.name for element in elements for figure in element.figures)
         self._free = [i for group in self._open for i in group]
         self._bent = [i for i in self._free if uses[self.figures[i].name] > 1 or self.figures[i].by_decades]
+        ohmic = {element.figures[0].name for element in elements if element.shape is OHMIC}
+        lone = ohmic.difference(name for name, count in uses.items() if count > 1)
+        self._lone = {i for i in self._bent if self.figures[i].name in lone}
 
     def _gather_open(self) -> list[list[int]]:
         """Give the figures whose sign isn't certain; resistances in series count as one, being a sum."""
@@ -64,6 +68,9 @@ class Question:
             probe.block.point(tuple([at[i] for i in where]))
             for probe, where in zip(self.probes, self._where, strict=True)
         ]
+
+    def _pieces(self, at: Values) -> list[list[int]]:
+        return [point.pieces for point in self.points(at)]
 
     def read(self, at: Values) -> float:
         """Give the reading with these values."""
@@ -192,6 +199,11 @@ class Question:
         def put(share: float) -> Values:
             return (*at[:i], figure.between(share), *at[i + 1 :])
 
+        ends = [put(0.0), put(1.0)]
+        if i in self._lone and self._pieces(ends[0]) == self._pieces(ends[1]):
+            # one resistance moves all volts along a straight line: the pieces between are those of both ends
+            farther = max(ends, key=lambda end: sign * self.read(end))
+            return farther if sign * (self.read(farther) - self.read(at)) > self._floor else at
         steps = _STEPS[figure.by_decades]
         step = 1 / steps
         coarse = [self.read(put(place / _COARSE)) for place in range(_COARSE + 1)]
