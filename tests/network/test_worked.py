@@ -530,6 +530,7 @@ def test_memory_changes_no_answer_and_solves_nothing_twice() -> None:
 def test_points_of_older_blocks_are_given_back(monkeypatch: pytest.MonkeyPatch) -> None:
     """A booklet of five inputs and much that nobody knows solves a million, 3 kB each."""
     monkeypatch.setattr("doorsheet.network.answer._MOST_POINTS", 30)
+    monkeypatch.setattr("doorsheet.network.answer._EVERY", 1)
     memory, asked = Memory(), ("DI1", "COM")
     ends = {
         event: Network(elements(event), memory).voltage(*asked).high for event in ("rest", "forward", "both")

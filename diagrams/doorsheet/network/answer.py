@@ -19,7 +19,10 @@ _MOST_V, _MOST_A = 1e3, 20.0
 """More than control wiring has or carries (common practice, no source): then wires that are nothing would say
 how a short is shared, and who set sources against each other has no reading.
 """
-_MOST_POINTS = 20_000  # of some 3 kB each: then what those of the older blocks take is given back
+_MOST_POINTS, _EVERY = 20_000, 16
+"""Points of some 3 kB each: with more, looked at every so many blocks, what those of the older ones take is
+given back.
+"""
 
 
 class Outcome:
@@ -154,7 +157,7 @@ class Memory:
         """Give the block of these elements, with all that is known of it."""
         found = self._blocks.get(elements)
         if found is None:
-            if self.points > _MOST_POINTS:
+            if len(self._blocks) % _EVERY == 0 and self.points > _MOST_POINTS:
                 for block in self._blocks.values():
                     block.forget()
             found = self._blocks[elements] = Block(elements)
