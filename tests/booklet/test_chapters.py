@@ -347,10 +347,10 @@ def test_the_work_order_has_a_line_for_each_step(read: ReadMapping, work: list[s
     ]
 
 
-def test_the_door_sheet_says_what_the_emergency_stop_acts_on_or_leaves_a_blank() -> None:
+def test_the_door_sheet_says_what_the_emergency_stop_is_or_leaves_a_blank() -> None:
     for read, circuit, words in (
-        (FULL, stages("full")[-1].circuit, "Emergency stop acts on: contactor K1, stop category 0."),
-        (LATHE, stages("lathe")[-1].circuit, "Emergency stop acts on: ________________, stop category ____."),
+        (FULL, stages("full")[-1].circuit, "Emergency stop: contactor K1, stop category 0."),
+        (LATHE, stages("lathe")[-1].circuit, "Emergency stop: ________________, stop category ____."),
     ):
         (page,) = door_sheet(circuit, read.mapping, (), 3, 9)
         assert words in texts_of(page) and "Contact: ________________." in texts_of(page)

@@ -348,6 +348,19 @@ def test_correction_in_the_units_of_the_drive() -> None:
     assert controller.remaining_rpm == pytest.approx(1200)
 
 
+def test_what_stays_of_a_gain_at_the_top_is_said() -> None:
+    """What runs at the highest frequency gets no faster; a controller without an output scales nothing."""
+    pairs = [(share * FULL, share * 0.96 * FULL) for share in SHARES]
+    source = 'source = { signal = "AO1", common = "0V" }'
+    speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\n'
+    for tables, known in ((speed, False), (speed + source, True)):
+        motor = '\n[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
+        text = with_pairs(pairs, tables=tables + motor)
+        drive, controller = corrections(facts_of(text), judged(pairs))
+        assert any("400 Hz, gets no faster" in caveat for caveat in drive.caveats)
+        assert any("no output for it" in caveat for caveat in controller.caveats) is not known
+
+
 # ---- What is never trimmed away ----
 
 

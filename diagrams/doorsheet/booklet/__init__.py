@@ -189,7 +189,7 @@ def door_sheet(
     stop, sheet = mapping.stop or Stop.model_construct(), mapping.sheet
     lines = (
         tr(
-            "Emergency stop acts on: {device}, stop category {category}.",
+            "Emergency stop: {device}, stop category {category}.",
             device=given(stop.hardware) or "________________", category=given(stop.category) or "____",
         ),
         tr("Contact: ________________. The booklet is kept: ________________."),

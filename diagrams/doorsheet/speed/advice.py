@@ -54,8 +54,7 @@ def _at_the_drive(facts: SpeedFacts, fit: Fit) -> Correction:
         ]
     if gain > 1 and facts.max_hz is not None:
         caveats.append(
-            f"its highest frequency, {number(facts.max_hz)} Hz, stays the limit: more gain gives no more at"
-            " the top"
+            f"what its display shows at its highest frequency, {number(facts.max_hz)} Hz, gets no faster by it"
         )
     settings = f"gain x {number(gain, 4)}", setting
     return Correction("drive", settings, left, gain=gain, bias_rpm=bias, caveats=tuple(caveats))
@@ -84,6 +83,8 @@ def _at_the_controller(facts: SpeedFacts, measured: Measured, fit: Fit) -> Corre
         setting = f"full-scale speed {number(full, 0)} rpm in place of {number(now or 0, 0)} rpm"
         if fit.gain < 1:
             caveats.append(f"commands above {number(full, 0)} rpm then can't be reached")
+    if facts.at_source(1.0) is None:
+        caveats.append("where the controller gives the speed: no output for it is in the mapping")
     remaining = max(map(abs, strays))
     return Correction("controller", (setting,), remaining, full_scale_rpm=full, caveats=tuple(caveats))
 
