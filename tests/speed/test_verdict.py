@@ -357,7 +357,7 @@ def test_what_stays_of_a_gain_at_the_top_is_said() -> None:
         motor = '\n[motor]\npoles = 2\nmax-frequency = "400 Hz"\n'
         text = with_pairs(pairs, tables=tables + motor)
         drive, controller = corrections(facts_of(text), judged(pairs))
-        assert any("400 Hz, gets no faster" in caveat for caveat in drive.caveats)
+        assert any("400 Hz on its display, gets no faster" in caveat for caveat in drive.caveats)
         assert any("no output for it" in caveat for caveat in controller.caveats) is not known
 
 

@@ -54,7 +54,7 @@ def _at_the_drive(facts: SpeedFacts, fit: Fit) -> Correction:
         ]
     if gain > 1 and facts.max_hz is not None:
         caveats.append(
-            f"what its display shows at its highest frequency, {number(facts.max_hz)} Hz, gets no faster by it"
+            f"what runs at its highest frequency, {number(facts.max_hz)} Hz on its display, gets no faster"
         )
     settings = f"gain x {number(gain, 4)}", setting
     return Correction("drive", settings, left, gain=gain, bias_rpm=bias, caveats=tuple(caveats))
