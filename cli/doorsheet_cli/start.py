@@ -1,6 +1,7 @@
 """The command `start`: the questions from which a mapping begins, and the first sheet."""
 
 import re
+import select
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
@@ -17,6 +18,9 @@ _HELLO: Final = (
     "A few questions, in the order of the work. An empty line, ? or don't know is always an answer: it "
     "becomes a blank.\nback, or <, goes to the question before. Ctrl-C leaves: every answer is in the file."
 )
+
+_PASTE_S: Final = 0.2
+"""What is pasted comes faster than a person types, s (common practice, no source)."""
 
 
 def start(
@@ -85,11 +89,19 @@ class _Talk:
         if not question.many:
             return self.line()
         lines: list[str] = []
-        while line := self.line("| ").strip():
+        while (line := self.line("| ").strip()) or (self.is_terminal and _more_is_there()):
             lines.append(line)
             if len(lines) == 1 and line.casefold() in ("?", "don't know"):
                 break
         return "\n".join(lines)
+
+
+def _more_is_there() -> bool:
+    """Say whether a paste goes on behind its empty line; where nobody can tell, it doesn't."""
+    try:
+        return bool(select.select([sys.stdin], [], [], _PASTE_S)[0])
+    except (OSError, ValueError):
+        return False
 
 
 def _ask_leave(talk: _Talk, file: Path) -> None:

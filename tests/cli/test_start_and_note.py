@@ -80,8 +80,8 @@ def test_a_machine_from_nothing_in_a_terminal(tmp_path: Path) -> None:
         second.sendline("")
         second.expect("left as a blank")
     second.expect("Paste the manual's list")
-    for line in LIST:
-        second.sendline(line)
+    # in one go, with an empty line between its groups, as manuals have them
+    second.send("\n".join((*LIST[:3], "", *LIST[3:], "")))
     second.expect("4 terminals read: DI1, DI2, COM, AI1")
     second.expect('I propose DI1: the list calls it "Forward run / stop". yes takes it.')
     second.expect(r"\n> ")
