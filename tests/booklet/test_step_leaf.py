@@ -404,6 +404,16 @@ def test_a_step_is_called_by_what_moves(name: str) -> None:
         assert at + 1 == len(steps) or f"next: {steps[at + 1].short()}" in text
 
 
+@every_step
+def test_the_drives_ends_stay_only_where_all_wires_were_there_before(name: str, index: int) -> None:
+    own = steps_of(name)[index].of
+    numbers = {wire.number for wire in own.before.wires} if own.before is not None else set()
+    fresh = [wire for wire in own.circuit.wires if wire.number not in numbers]
+    moves = any(action.phase is Phase.MOVE for action in steps_of(name)[index].actions)
+    stays = any("the drive's ends stay" in said(page) for page in leaves(name, index))
+    assert stays is (moves and not fresh)
+
+
 def test_how_many_wires_move_stands_over_them() -> None:
     """Each pair of the lathe moves at once, last the speed's with the reference supply's wire."""
     for index, words in ((3, "Move two wires"), (4, "Move two wires"), (5, "Move three wires")):

@@ -42,9 +42,7 @@ CAUTIONS: Final = (
     tr_later(
         "First runs: motor uncoupled, covers on, maximum frequency low, one hand at the emergency stop."
     ),
-    tr_later(
-        "One control is moved at a time; before the next, the tests of its sheet are done and written down."
-    ),
+    tr_later("One step at a time: before the next one, the tests of its sheet are done and written down."),
     tr_later(
         "A contact between drive and motor is never opened under load unless the drive's manual allows it."
     ),

@@ -259,6 +259,8 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
         yield Bit(step_rows.line_row(next(numbers), _still_on(on), high), gap=0.4)
     for phase, own in groupby(step.actions, lambda action: action.phase):
         title, note = _SECTIONS[phase]
+        if phase is Phase.MOVE and not all(one.was for one in step.of.moved):
+            note = _SECTIONS[Phase.BENCH][1]  # a wire that is new has no end that stays
         title = _move_words(step.of) if phase is Phase.MOVE else tr(title)
         yield Bit(_section(next(letters), title, tr(note)), keep=True, gap=0.3)
         match phase:
