@@ -74,6 +74,13 @@ def test_what_has_power_says_so_and_what_may_kill_is_said_first(text: str) -> No
             assert all(one.holds(325.0) or one.holds(-325.0) for one in volts[:2])
 
 
+@pytest.mark.parametrize("text", MACHINES.values(), ids=MACHINES)
+def test_settings_are_read_off_a_drive_that_has_power(text: str) -> None:
+    """A display without power is dark: common practice, no source."""
+    settings = [one for one in plan(read(text)) if one.phase is Phase.SETTINGS]
+    assert settings and {trial.power for one in settings for trial in one.trials} == {Power.ON}
+
+
 @pytest.mark.parametrize(("said", "warned"), [("yes", False), ("no", True), (None, True)])
 def test_terminals_that_may_be_mains_are_said_to_be(said: str | None, warned: bool) -> None:
     text = SAW_TRUTH.replace('isolated = "yes"\n', f'isolated = "{said}"\n' if said else "")

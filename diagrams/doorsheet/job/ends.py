@@ -131,7 +131,8 @@ def end(read: ReadMapping, own: ReadMapping, drive: str) -> Iterator[Action]:
             yield action(Phase.SPEED, f"speed:{share}", title, (line,), asked)
     missing = [one for one in decisions(mapping) if not one.settings]
     if missing:
-        lines = tuple(Trial(f"{capital(one.meaning)}.", one.needs or tr("decided")) for one in missing)
+        # most stand in the drive, whose display is dark without power
+        lines = tuple(live(f"{capital(one.meaning)}.", one.needs or tr("decided")) for one in missing)
         yield action(Phase.SETTINGS, "settings", tr("Write the drive's settings down"), lines)
     for one in mapping.drive.settings:
         said = {"number": one.number, "meaning": one.meaning}
