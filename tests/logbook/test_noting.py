@@ -154,7 +154,8 @@ def test_settings_and_speeds_are_kept_with_what_they_were(lathe: Path) -> None:
     [
         ("speed 6000 gives 98 rpm", "hertz"),  # 6000 rpm are 100 turns in a second
         ("speed 6000 gives 5920 rpm", ""),
-        ("speed 6000 gives 2950 rpm", ""),
+        ("speed 6000 gives 2950 rpm", "51 % slow: typed right?"),
+        ("speed 6000 gives -5900 rpm", "the other way"),
         ("speed 90000 gives 8900 rpm", "full scale, 18000 rpm"),
         ("speed 18000 gives 17800 rpm", ""),
         ("speed 0 gives 0 rpm", ""),
@@ -164,6 +165,8 @@ def test_a_speed_that_looks_like_a_slip_is_said_to(lathe: Path, words: str, doub
     lathe.write_text(f'{LATHE}\n[speeds]\nfull-scale = "18000 rpm"\n', encoding="utf-8", newline="")
     told = said(note(lathe, words, AT))
     assert doubt in told and ("!" in told) is bool(doubt)
+    lathe.write_text(f'{LATHE}\n[speeds]\nfull-scale = "18000 rpm"\n', encoding="utf-8", newline="")
+    assert "4 % slow; doorsheet speeds" in said(note(lathe, "speed 6000 gives 5760 rpm", AT))
 
 
 def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:

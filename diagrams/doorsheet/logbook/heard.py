@@ -60,6 +60,9 @@ _KEY: Final = re.compile(r"(?P<key>[a-z][a-z0-9.\- ]*?)\s*[=:]\s*(?P<value>\S.*)
 _NEARLY: Final = 1.1
 """So far a speed may be off what it is held against (common practice, no source)."""
 
+_OFF: Final = 0.01
+"""From so much on it is told how far a speed is off (common practice, no source)."""
+
 
 def understood(words: str, read: ReadMapping, when: datetime, remark: str = "") -> Wish:
     """Return what `words` want written into a mapping, by the clock `when`; NotUnderstood says why not."""
@@ -331,6 +334,14 @@ def _doubts(said: Said, command: float, real: float) -> Iterator[str]:
         yield f"! more is commanded than full scale, {full}: was it typed right?"
     if command / _NEARLY < 60 * real < command * _NEARLY:
         yield "! what was measured is a sixtieth of it: are these hertz, or turns in a second?"
+    elif command and abs(off := real / command - 1) >= _OFF:
+        far = "the other way" if off < -1 else f"{abs(off) * 100:.0f} % {'slow' if off < 0 else 'fast'}"
+        near = abs(off) <= _NEARLY - 1
+        yield (
+            f"{far}; doorsheet speeds says more"
+            if near
+            else f"! {far}: was it typed right? If so, find out why"
+        )
 
 
 def _key(said: Said) -> Wish | None:
