@@ -336,12 +336,8 @@ def _doubts(said: Said, command: float, real: float) -> Iterator[str]:
         yield "! what was measured is a sixtieth of it: are these hertz, or turns in a second?"
     elif command and abs(off := real / command - 1) >= _OFF:
         far = "the other way" if off < -1 else f"{abs(off) * 100:.0f} % {'slow' if off < 0 else 'fast'}"
-        near = abs(off) <= _NEARLY - 1
-        yield (
-            f"{far}; doorsheet speeds says more"
-            if near
-            else f"! {far}: was it typed right? If so, find out why"
-        )
+        strays = abs(off) > _NEARLY - 1
+        yield f"! {far}: typed right? If so, find out why" if strays else f"{far}; doorsheet speeds says more"
 
 
 def _key(said: Said) -> Wish | None:
