@@ -191,10 +191,7 @@ def test_a_step_that_goes_on_under_power_says_what_it_stands_on(name: str, index
     if steps[index].goes_on:
         wired = max(at for at in range(index) if Phase.STOP in steps[at].phases)
         assert steps[wired].of is steps[index].of
-        assert (
-            f"Power has stayed on since step {wired + 1}, which is signed. If not: its part A, leads and"
-            in text
-        )
+        assert f"All is wired as at step {wired + 1}, which is signed. If not: its part A, leads and" in text
         assert all(
             said(leaves(name, wired)[0]).count(words) for words in ("A Make it dead", "C Emergency stop")
         )

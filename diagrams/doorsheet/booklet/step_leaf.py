@@ -280,8 +280,8 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
 def _still_on(on: OnLeaf) -> Trial:
     """Return what stands before the first line of a step that goes on under power."""
     words = tr(
-        "Power has stayed on since step {number}, which is signed. If not: its part A, leads and covers on, "
-        "its part C, all again.",
+        "All is wired as at step {number}, which is signed. If not: its part A, leads and covers on, its "
+        "part C, all again.",
         number=1 + max(at for at in range(on.index) if not on.steps[at].goes_on),
     )
     return Trial(words, tr("emergency stop proved"))
