@@ -252,6 +252,21 @@ def test_rows_of_a_reference_that_nobody_gave_do_not_overlap_what_is_right() -> 
     assert {one.high for one in ends["low"] if "off" in one.meaning} == {12.0}  # not the end of any reference
 
 
+def test_an_end_of_the_dial_that_nobody_named_is_asked_for_and_is_a_cause() -> None:
+    """By hand: what nothing feeds stands at AGND from end to end, so that the wiper gives 0 V anywhere."""
+    unnamed = SAW_TRUTH.replace('supply = "+10V"\n', "")
+    for text, asked in ((unnamed, True), (SAW_TRUTH, False)):
+        action = action_of(text, "bench", "bench")
+        lines = [line for line in action.lines if line.do.startswith("RV1:3 to the drive's reference supply")]
+        assert [line.expect for line in lines] == [
+            "looked up in its manual first, and named in the mapping"
+        ] * asked
+        outcomes = action_of(text, "read:speed:high", "bench").outcomes
+        (found,) = [one for one in outcomes if one.holds(0.0)]
+        assert found.meaning.startswith("RV1:3 on no terminal, or") is asked and not found.right
+        assert ("Look up in the manual what feeds RV1:3; else" in found.do) is asked
+
+
 def test_a_lost_common_destroys_nothing_that_the_high_end_does_not() -> None:
     """The wiper gets the whole reference at its high end anyway; the 24 V at DI1 are another supply."""
     text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')

@@ -64,6 +64,7 @@ class Kind(Enum):
         tr_later("the input needs plus fed to it"),
         tr_later("look up in the manual what feeds the inputs"),
     )
+    UNNAMED = tr_later("{names} on no terminal"), tr_later("look up in the manual what feeds {names}")
     OPENED = (
         tr_later("wire {names} off"), tr_later("pull at {names}, both ends"),
         tr_later("a wire of it off"), tr_later("pull at its wires, both ends"),
@@ -148,6 +149,7 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
         named = (part.name if part is not None and part.kind is PartKind.SWITCH else tr("output"),)
         yield Mistake(Kind.STAYS_OPEN, named, (of.drive, probe.control))
         yield Mistake(Kind.STAYS_CLOSED, named, (of.drive, probe.control))
+    yield from _at_dial(of, probe)
     for name in contacts_of(of.circuit, probe.control):
         yield Mistake(Kind.CONTACT_OPEN, (name,), (of.drive, name))
     yield Mistake(Kind.LEADS)
@@ -158,6 +160,19 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     if probe.sign_open:
         yield Mistake(Kind.UNFED)
     yield from _of_faults(of, probe, [fault for fault in found if fault not in opened])
+
+
+def _at_dial(of: Trials, probe: Probe) -> Iterator[Mistake]:
+    """Yield that nothing feeds the potentiometer yet, where nobody has named what is to."""
+    part, speed = of.part(probe.control), of.mapping.speed
+    if (
+        part is not None
+        and part.kind is PartKind.POTENTIOMETER
+        and speed is not None
+        and speed.supply is None
+    ):
+        (end,) = (pin.terminal.label for pin in part.pins if pin.role == "supply")
+        yield Mistake(Kind.UNNAMED, (end,), fault=Unfitted(("fed somehow", of.drive)))
 
 
 def _of_faults(of: Trials, probe: Probe, found: Sequence[Fault]) -> Iterator[Mistake]:
