@@ -59,6 +59,9 @@ class Kind(Enum):
         tr_later("a contact of it open"), tr_later("look at its contacts"),
     )  # fmt: skip
     LEADS = tr_later("red and black changed over"), tr_later("look at the clips, if wrong read again")
+    FUSE = tr_later("meter's fuse blown"), tr_later("prove the meter's mA socket")
+    IN_VOLTS = tr_later("{names} set to volts"), tr_later("look at the setting of {names}")
+    GIVES_VOLTS = tr_later("{names} gives volts"), tr_later("look at the setting of {names}")
     POWER = (tr_later("drive without power"),)
     UNFED = (
         tr_later("the input needs plus fed to it"),
@@ -156,10 +159,21 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     found = faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red))
     opened = [fault for fault in found if isinstance(fault, Opened)]
     yield from _of_faults(of, probe, opened)
+    if not probe.black:
+        yield from _of_current(of, probe)
     yield Mistake(Kind.POWER)
     if probe.sign_open:
         yield Mistake(Kind.UNFED)
     yield from _of_faults(of, probe, [fault for fault in found if fault not in opened])
+
+
+def _of_current(of: Trials, probe: Probe) -> Iterator[Mistake]:
+    """Yield what only a reading in the wire shows: the meter itself, and ends of a loop set to volts."""
+    yield Mistake(Kind.FUSE)
+    source = of.mapping.speed.source if of.mapping.speed is not None else None
+    if probe.control == "speed" and source is not None:
+        yield Mistake(Kind.IN_VOLTS, (probe.red,))
+        yield Mistake(Kind.GIVES_VOLTS, (source.gives_at[0],))
 
 
 def _at_dial(of: Trials, probe: Probe) -> Iterator[Mistake]:
