@@ -97,7 +97,7 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
             within = f" ±{own.tolerance}" if part.rating and own is not None and own.tolerance else ""
             yield Trial(do, f"{part.rating}{within}" or tr("value not given"), "ohm")
     for blank in unfed(circuit):
-        yield Trial(blank, tr("looked up in its manual first, and named in the mapping"))
+        yield Trial(blank, tr("looked up in its manual first"))
 
 
 def set_later(mapping: Mapping, circuit: Circuit) -> tuple[Selector, ...]:
