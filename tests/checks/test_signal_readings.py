@@ -23,11 +23,17 @@ _LOOP = {
     "100 kohm": "250 ohm",
 }
 
+_LINKED = '\n[[drive.links]]\nbetween = ["COM", "AGND"]\nnote = "as the manual"\n'
+
 BESIDE: tuple[Beside, ...] = (
     ("A701", {"24.1 V": "12.1 V"}, ""),
     ("A701", {"24.1 V": "-24.1 V"}, ""),
     ("A701", {'limit = "12 V"': "", "24.1 V": "20.1 V"}, "nobody wrote down"),  # twice its 10 V
     ("A701", {'limit = "12 V"': "", "24.1 V": "20 V"}, None),
+    # a link has no resistance: against COM the signal reads what it reads against AGND
+    ("A701", {"black on AGND": "black on COM", "": _LINKED}, "AI1 reads 24.1 V"),
+    ("A701", {"red on AI1, black on AGND: 24.1": "red on COM, black on AI1: -24.1", "": _LINKED}, "24.1 V"),
+    ("A701", {"black on AGND": "black on COM", "": _LINKED.replace('"AGND"', '"CM2"')}, None),
     ("A702", {"14.1 V": "12.1 V"}, ""),
     ("A702", {"14.1 V": "20.1 V"}, None),  # A701 stops for it
     ("A703", {"-4.9 V": "-0.6 V"}, ""),

@@ -22,6 +22,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
 
 _PAIR = 'plus = "Y1-", minus = "Y1+"'
 _PASSIVE = SPEED.replace('"AGND"', '"+24V"').replace('"0V"', '"0V", gives = "4-20 mA", powered-by = "drive"')
+_BRIDGED = '\n[controller]\nlinks = [{ between = ["{}", "T+"] }]\n' + SPEED.replace('"AO1"', '"T-"')
 _PLUS = 'kind = "open-collector", signal = "Q1", joins = "plus", common = '
 
 BESIDE: tuple[Beside, ...] = (
@@ -41,7 +42,7 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED}, None),
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AGND"', '"COM"')}, None),  # one common for all
     ("T105", {_PAIR: f'{_PLUS}"M"', '"COM"': '"AGND"', "": SPEED}, None),
-    # the signs of the analog pair; where the drive powers the loop, the source's minus is its signal
+    # the signs of the analog pair; where the controller's supply feeds the output, its minus is the signal
     (
         "T105",
         {"": SPEED.replace('"AO1"', '"AO1-"').replace('"0V"', '"AO1+"')},
@@ -54,7 +55,8 @@ BESIDE: tuple[Beside, ...] = (
     ),
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AO1"', '"AO1+"').replace('"0V"', '"AO1-"')}, None),
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AI1"', '"AI1+"').replace('"AGND"', '"AI1-"')}, None),
-    ("T105", {_PAIR: f'{_PLUS}"M"', "": _PASSIVE.replace('"AO1"', '"T-"').replace('"0V"', '"T+"')}, None),
+    ("T105", {_PAIR: f'{_PLUS}"M"', "": _BRIDGED.replace("{}", "+24V")}, None),
+    ("T105", {_PAIR: f'{_PLUS}"M"', "": _BRIDGED.replace("{}", "T9")}, "T- is named as the source's signal"),
     ("T107", {'mains = ["DI1"]': '"not used" = ["COM"]'}, "left out as not used"),
     (
         "T108",
@@ -72,10 +74,19 @@ BESIDE: tuple[Beside, ...] = (
     ("T108", {'"+24V"': '"DI1"', "": SPEED.replace('"AO1"', '"+10V"')}, "the source's signal"),
     ("T108", {'"+24V"': '"DI1"', "": SPEED}, None),
     ("T108", {'"+24V"': '"DI1"', 'common = "COM"': 'common = "+24V"'}, None),  # the inputs' plus
-    # where the drive powers the loop, it begins at its supply
-    ("T108", {'"+24V"': '"DI1"', "": _PASSIVE}, None),
+    # nor where the drive powers the loop: output turned round or not, the bench's wiper would bring 24 V
+    ("T108", {'"+24V"': '"DI1"', "": _PASSIVE}, "the speed common"),
     ("T108", {'"+24V"': '"DI1"', "": _PASSIVE.replace('"drive"', '"controller"')}, "the speed common"),
+    ("T108", {'"+24V"': '"DI1"', "": SPEED.replace('"0V"', '"+24V"')}, "the source's common"),
+    ("T108", {'"+24V"': '"DI1"', "": _BRIDGED.replace("{}", "+24V")}, None),
 )
+
+
+def test_a_supply_joined_to_its_minus_is_no_question_of_noise() -> None:
+    """The 0 V of the outputs leads to COM and to +24V: a dead short, not a little noise."""
+    text = HEAD + RUN.replace('plus = "Y1+", minus = "Y1-"', f'{_PLUS}"0V"'.replace("plus", "minus"))
+    assert "N102" in codes(text + SPEED) and "T108" not in codes(text + SPEED)
+    assert "N102" not in codes(text + _PASSIVE) and "T108" in codes(text + _PASSIVE)
 
 
 def test_one_analog_output_may_command_two_drives() -> None:

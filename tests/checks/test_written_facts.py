@@ -76,9 +76,10 @@ BESIDE: tuple[Beside, ...] = (
         {**_RANGE, '"12 s"': '"1"', "": RANGED},
         None,
     ),  # what a display's numbers mean is for its manual
-    # a potentiometer on the bench gives volts, whatever the input is set to in the end
+    # a potentiometer on the bench gives volts, whatever feeds it and the input is set to in the end
     ("F108", {**_RANGE, '"12 s"': '"0-10 V"', "": _LOOP}, None),
-    ("F108", {**_RANGE, '"12 s"': '"0-10 V"', "": _LOOP.replace('supply = "+10V"', "")}, "is set to 0-10 V"),
+    ("F108", {**_RANGE, '"12 s"': '"0-10 V"', "": _LOOP.replace('supply = "+10V"', "")}, None),
+    ("F108", {**_RANGE, '"12 s"': '"2-10 V"', "": _LOOP.replace('supply = "+10V"', "")}, "is set to 2-10 V"),
     ("F108", {'"12 s"': '"2 s"'}, "is set to 2 s"),
     ("F108", {'"12 s"': '"12"'}, "is set to 12"),
     ("F108", {'"12 s"': '"4.0"'}, None),

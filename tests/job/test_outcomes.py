@@ -234,6 +234,23 @@ def test_a_reference_and_milliamperes_above_their_range_have_a_row_too(
     assert ["another supply on it, or a wrong common" in one.meaning for one in found] == [True]
 
 
+def test_an_input_or_an_output_left_at_volts_and_a_blown_fuse_are_named_for_their_milliamperes() -> None:
+    """By Ohm's law 0, 5 and 10 V over 250 ohm are 0, 20 and 40 mA; 24 V over an input of 20 kohm, 1.2 mA."""
+    for key, amps in (("half", 5 / 250), ("full", 10 / 250)):
+        (said,) = meaning(MILLIAMPERES, f"read:speed:{key}", "final", 1000 * amps)
+        assert said == "AO1 gives volts"
+    for key in ("rest", "half", "full"):
+        said = " ".join(meaning(MILLIAMPERES, f"read:speed:{key}", "final", 1000 * 24 / 20e3))
+        assert said.startswith("Less than commanded: AI1 set to volts, or too many ohms")
+        said = meaning(MILLIAMPERES, f"read:speed:{key}", "final", 0.01)[0]
+        assert "or meter's fuse blown, or AI1 set to volts" in said
+    (said,) = meaning(SAW_TRUTH, "read:run-forward:current", "run-forward", 0.0)
+    assert "meter's fuse blown" in said
+    for text, ident in ((SAW_TRUTH, "read:speed:full"), (BURDEN.replace("LIMIT", "12 V"), "read:speed:rest")):
+        every = " ".join(one.meaning for one in action_of(text, ident, "final").outcomes)
+        assert not re.search("fuse|set to volts|gives volts|Less than", every)
+
+
 def test_rows_of_a_reference_that_nobody_gave_do_not_overlap_what_is_right() -> None:
     """By hand: of a reference of 10 V the wiper gives 0, 5 and 10 V; dead all are 0 V, and no dial does that.
 
@@ -250,6 +267,19 @@ def test_rows_of_a_reference_that_nobody_gave_do_not_overlap_what_is_right() -> 
         found = [one for one in ends[key] if one.holds(value)]
         assert found and not any(one.right for one in found), (key, value)
     assert {one.high for one in ends["low"] if "off" in one.meaning} == {12.0}  # not the end of any reference
+
+
+def test_an_end_of_the_dial_that_nobody_named_is_asked_for_and_is_a_cause() -> None:
+    """By hand: what nothing feeds stands at AGND from end to end, so that the wiper gives 0 V anywhere."""
+    unnamed = SAW_TRUTH.replace('supply = "+10V"\n', "")
+    for text, asked in ((unnamed, True), (SAW_TRUTH, False)):
+        action = action_of(text, "bench", "bench")
+        lines = [line for line in action.lines if line.do.startswith("RV1:3 to the drive's reference supply")]
+        assert [line.expect for line in lines] == ["looked up in its manual first"] * asked
+        outcomes = action_of(text, "read:speed:high", "bench").outcomes
+        (found,) = [one for one in outcomes if one.holds(0.0)]
+        assert found.meaning.startswith("RV1:3 on no terminal, or") is asked and not found.right
+        assert ("Look up in the manual what feeds RV1:3; else" in found.do) is asked
 
 
 def test_a_lost_common_destroys_nothing_that_the_high_end_does_not() -> None:

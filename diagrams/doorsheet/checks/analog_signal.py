@@ -12,7 +12,6 @@ from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
 from doorsheet.electrics.fact import Fact, Origin
-from doorsheet.electrics.figures import label_voltage
 from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES
@@ -379,14 +378,16 @@ def _supply_not_in_loop(report: Report, way: Way, source: AnalogSource, said: Fi
     """The drive powers the milliampere loop, and no terminal of its supply is in it.
     A passive output only limits the current of a supply in series with it. An output straight on the input,
     as the sheet has it, is right only where that input gives a supply of its own; else there is no signal.
-    Formula: with powered-by = "drive" the loop goes from the drive's supply through the output to the input
+    Formula: powered-by is not "drive"
     Source: follows from Kirchhoff's voltage law: without a supply in the loop no current"""
-    supplied = label_voltage(way.speed.common or "") is not None  # the loop begins at the drive's supply
-    if way.speed.burden is not None or push.is_known or supplied:
+    if way.speed.burden is not None or push.is_known:
         return
     yield report.of_signal(_POWERED_BY, said)(
         f"the loop is powered by the {said}, and the sheet shows {source.signal} straight on input "
         f"{way.speed.signal}: no terminal of the drive's supply is in the loop",
-        "look in the drive's manual how it feeds a passive (two-wire) output: often from its supply terminal "
-        "to the output's plus, and from the output's minus to the input; wire it so",
+        f"right where the manuals show the output's plus on {way.speed.signal}, which feeds it. Else, where "
+        "the controller's manual allows it, feed the output there: bridge the supply's plus to its plus, "
+        "lead its minus to the input and the supply's 0 V to the input's common"
+        '⟬: [controller] links = [{ between = ["+24V", "the output\'s plus"] }], and in source signal = "the '
+        'output\'s minus", common = "0V", powered-by = "controller"⟭',
     )

@@ -187,8 +187,8 @@ def _met(isolated: bool, report: Report) -> Iterator[tuple[Say, str, str]]:
     By one terminal, or by several that its bridges and looped returns join; one that gives a reason is meant.
     """
     switch, speed = _switch_commons(report), report.speed.common
-    if speed is None or speed in switch or _linked_commons(report)[0]:
-        return
+    if speed is None or label_voltage(speed) or speed in switch or _linked_commons(report)[0]:
+        return  # a supply is no common: T108
     ends = dict.fromkeys(switch, "the switch common")
     if isolated:  # its other side is to be as far from the speed's 0 V
         ends |= {control.input: "the input" for _, control in report.switched}

@@ -5,6 +5,7 @@ from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
+from doorsheet.checks.current_paths import linked
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, link, readings, table
 from doorsheet.checks.reading_against_given import REFERENCE_TOLERANCE, expectation, of_control
@@ -32,10 +33,13 @@ MISSED_SHARE: Final = 0.02
 
 
 def _seen(report: Report, red: str | None, black: str | None) -> Iterator[tuple[float, Figure, Path]]:
-    """Yield each reading between two terminals, V, with its place."""
+    """Yield each reading between two terminals, or others that links join to them, V, with its place."""
+    joined = (*linked(report), frozenset((red,)), frozenset((black,)))
+    one, other = (next(net for net in joined if end in net) for end in (red, black))
     for taken in report.mapping.taken:
-        if red and black and red != black and {taken.red, taken.black} == {red, black} and taken.unit == "V":
-            yield *_turned(report, taken, red), ("readings", taken.index)
+        at = (taken.red in one, taken.black in other), (taken.black in one, taken.red in other)
+        if red and black and not one & other and (True, True) in at and taken.unit == "V":
+            yield *_turned(report, taken, taken.red if all(at[0]) else taken.black), ("readings", taken.index)
 
 
 def _turned(report: Report, taken: Taken, red: str) -> tuple[float, Figure]:

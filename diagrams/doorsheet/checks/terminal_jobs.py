@@ -105,13 +105,14 @@ def _ends(report: Report) -> Iterator[tuple[str, str, str, bool, str, str]]:
     yield from (("controller", label, key, acts, name, key) for label, acts, name, key in uses)
 
 
-def _fed_by_drive(report: Report) -> bool:
-    """Whether the loop of the speed begins at the drive's supply, so that the source stands the other way."""
-    return report.speed.source is not None and report.speed.source.powered_by == "drive"
+def _behind_supply(report: Report) -> bool:
+    """Whether a bridge feeds an output, so that the source's signal is that output's minus."""
+    return any(label_voltage(end) for link in report.mapping.controller.links for end in link.between)
 
 
 _PLUS_LABEL: Final = re.compile(r"L\+|\+V|VDD|VCC", re.IGNORECASE)
 _TAKES: Final = {("drive", "input"), ("drive", "signal"), ("drive", "speed-common"), ("controller", "source")}
+_OWN_MINUS: Final = "name the input's own minus: a loop that begins at a supply of the drive can't be drawn"
 
 
 @stop.each(_ends, "T108", put(RUN, 'input  = "+24V"'))
@@ -120,21 +121,22 @@ def _supply_as_input(
 ) -> Found:
     """A supply is taken for an input.
     By its label the terminal gives a voltage, and the mapping has it as a switch input, as the speed signal
-    or its common, or as the source's signal. An output that closes shorts that supply, an analog output works
-    against it, and at a speed input it may be more than that bears.
-    Formula: an input's label, a signal's, or a speed common's, says no voltage; where the drive powers the
-    loop, the common's may
+    or its common, or as the source's signal or common. An output that closes shorts that supply, an analog
+    output works against it, and at a speed input it may be more than that bears. As the speed common it is
+    where the bench's potentiometer begins: at its low end the wiper brings all of it to the input.
+    Formula: an input's label, a signal's, or a speed common's, says no voltage
     Source: follows from Ohm's law: only small inner resistances limit the current between two sources; what a
     label says is common practice, no source"""
-    fed = use == "speed-common" and _fed_by_drive(report)
     gives = f"{volts:g} V" if (volts := label_voltage(label)) else "a supply's voltage"
-    if (device, use) in _TAKES and acts and not fed and (volts or _PLUS_LABEL.fullmatch(label)):
-        what = "source's signal" if use == "source" else _DRIVE_USES[use]
+    if (device, use) in _TAKES and (volts or _PLUS_LABEL.fullmatch(label)):
+        what = f"source's {'signal' if acts else 'common'}" if use == "source" else _DRIVE_USES[use]
         job = f"the {what}" if use == "source" else _job(use, name)
+        looped = use == "speed-common" and report.speed.source and report.speed.source.powered_by == "drive"
+        right = f"name the terminal that {'gives' if use == 'source' else 'takes'} the {what}"
         yield report.finding((name, key), terminals=(label,))(
             f"{device} terminal {label} is named as {job}, and by its label it gives {gives}",
-            f"connect nothing to it: read the labels at the {device} and in the manual again, and name the "
-            f"terminal that {'gives' if use == 'source' else 'takes'} the {what}",
+            f"connect nothing to it: read the labels at the {device} and in the manual again, and "
+            f"{_OWN_MINUS if looped else right}",
         )
 
 
@@ -334,7 +336,7 @@ _OTHERWISE: Final = {
 def _odd_ends(report: Report) -> Iterator[_Odd]:
     """Yield terminals of the drive and of the speed's source whose label is one of the pair's other side."""
     for _, label, use, acts, name, key in _ends(report):
-        signed = label[-1] in "+-−" and _fed_by_drive(report)
+        signed = use == "source" and label[-1] in "-−" and _behind_supply(report)
         if not signed and any(
             re.fullmatch(one, label, re.IGNORECASE) for one in _OTHERWISE.get((use, acts), ())
         ):

@@ -183,12 +183,12 @@ def _is_off(topic: str, said: str, value: str) -> bool:
     return own is not None and (exceeds(own.low, given.high) or (below and topic != "maximum-frequency"))
 
 
-def _is_other_range(report: Report, said: str, value: str) -> bool:
-    """Whether a setting is the name of another range; for a potentiometer it may be volts from 0 V up."""
+def _is_other_range(said: str, value: str) -> bool:
+    """Whether a setting is the name of another range; for the bench it may be volts from 0 V up (A106)."""
     own = {re.sub("[ –-]", "", name): name for name in RANGES}.get(re.sub("[ –-]", "", value), said)
     entry, given = RANGES[own], RANGES[said]
     for_dial = entry.unit == "V" and not entry.rest and (given.unit == "A" or given.rest)
-    return own != said and not (for_dial and report.speed.supply is not None)
+    return own != said and not for_dial
 
 
 @caution.each(_settings, "F108", put(LOSS, 'topic   = "ramp-up"', 'set = "12 s"'), _RAMP, RUN)
@@ -206,7 +206,7 @@ def _set_otherwise(
     key, value = ("read", read) if read is not None else ("set", was_set)
     if said is None or value is None:
         return
-    if not (_is_other_range(report, said, value) if topic == "signal-range" else _is_off(topic, said, value)):
+    if not (_is_other_range(said, value) if topic == "signal-range" else _is_off(topic, said, value)):
         return
     shows, has = report.given("setting", value, *path, key), report.given(called(at[1]), said, *at)
     verb = {"read": "reads", "set": "is set to"}[key]

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Mapping as AbstractMapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from typing import NamedTuple
 
@@ -109,6 +109,16 @@ class Trials:
         """The stage as if nobody had measured a control's current, which is no witness for itself."""
         solved = self.solved
         return cache(lambda control: Solved(solved.read, solved.circuit, (self.drive, control)))
+
+    @cached_property
+    def in_volts(self) -> "Trials":
+        """The stage as if the analog output were set to volts, and the drive's input as in the end."""
+        solved, of_volts = Solved(self.solved.read, self.solved.circuit), {"range": "0-10 V"}
+        own = solved.installation.figures[self.drive]
+        assert own.speed.source is not None
+        source = own.speed.source.model_copy(update=of_volts)
+        own.speed = own.speed.model_copy(update={"range": own.speed.in_the_end, "source": source})
+        return replace(self, solved=solved)
 
     @cached_property
     def probes(self) -> tuple[Probe, ...]:

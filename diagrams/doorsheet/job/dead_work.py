@@ -14,6 +14,7 @@ from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
 from doorsheet.job.mistakes import either
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
+from doorsheet.job.unfed import unfed
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.model import Mapping, Selector
 from doorsheet.mapping.signals import RANGES, InputRange
@@ -95,6 +96,8 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
             own = mapping.speed.potentiometer if mapping.speed is not None else None
             within = f" ±{own.tolerance}" if part.rating and own is not None and own.tolerance else ""
             yield Trial(do, f"{part.rating}{within}" or tr("value not given"), "ohm")
+    for blank in unfed(circuit):
+        yield Trial(blank, tr("looked up in its manual first"))
 
 
 def set_later(mapping: Mapping, circuit: Circuit) -> tuple[Selector, ...]:

@@ -59,11 +59,15 @@ class Kind(Enum):
         tr_later("a contact of it open"), tr_later("look at its contacts"),
     )  # fmt: skip
     LEADS = tr_later("red and black changed over"), tr_later("look at the clips, if wrong read again")
+    FUSE = tr_later("meter's fuse blown"), tr_later("prove the meter's mA socket")
+    IN_VOLTS = tr_later("{names} set to volts"), tr_later("look at the setting of {names}")
+    GIVES_VOLTS = tr_later("{names} gives volts"), tr_later("look at the setting of {names}")
     POWER = (tr_later("drive without power"),)
     UNFED = (
         tr_later("the input needs plus fed to it"),
         tr_later("look up in the manual what feeds the inputs"),
     )
+    UNNAMED = tr_later("{names} on no terminal"), tr_later("look up in the manual what feeds {names}")
     OPENED = (
         tr_later("wire {names} off"), tr_later("pull at {names}, both ends"),
         tr_later("a wire of it off"), tr_later("pull at its wires, both ends"),
@@ -148,16 +152,41 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
         named = (part.name if part is not None and part.kind is PartKind.SWITCH else tr("output"),)
         yield Mistake(Kind.STAYS_OPEN, named, (of.drive, probe.control))
         yield Mistake(Kind.STAYS_CLOSED, named, (of.drive, probe.control))
+    yield from _at_dial(of, probe)
     for name in contacts_of(of.circuit, probe.control):
         yield Mistake(Kind.CONTACT_OPEN, (name,), (of.drive, name))
     yield Mistake(Kind.LEADS)
     found = faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red))
     opened = [fault for fault in found if isinstance(fault, Opened)]
     yield from _of_faults(of, probe, opened)
+    if not probe.black:
+        yield from _of_current(of, probe)
     yield Mistake(Kind.POWER)
     if probe.sign_open:
         yield Mistake(Kind.UNFED)
     yield from _of_faults(of, probe, [fault for fault in found if fault not in opened])
+
+
+def _of_current(of: Trials, probe: Probe) -> Iterator[Mistake]:
+    """Yield what only a reading in the wire shows: the meter itself, and ends of a loop set to volts."""
+    yield Mistake(Kind.FUSE)
+    source = of.mapping.speed.source if of.mapping.speed is not None else None
+    if probe.control == "speed" and source is not None:
+        yield Mistake(Kind.IN_VOLTS, (probe.red,))
+        yield Mistake(Kind.GIVES_VOLTS, (source.gives_at[0],))
+
+
+def _at_dial(of: Trials, probe: Probe) -> Iterator[Mistake]:
+    """Yield that nothing feeds the potentiometer yet, where nobody has named what is to."""
+    part, speed = of.part(probe.control), of.mapping.speed
+    if (
+        part is not None
+        and part.kind is PartKind.POTENTIOMETER
+        and speed is not None
+        and speed.supply is None
+    ):
+        (end,) = (pin.terminal.label for pin in part.pins if pin.role == "supply")
+        yield Mistake(Kind.UNNAMED, (end,), fault=Unfitted(("fed somehow", of.drive)))
 
 
 def _of_faults(of: Trials, probe: Probe, found: Sequence[Fault]) -> Iterator[Mistake]:

@@ -180,11 +180,23 @@ def _beyond(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Ro
     top = DANGEROUS_V if probes[0].unit == "V" else _METER_MA
     do = tr("Take its wire off the drive, find what is on it.")
     yield Row(tuple(one and (one[1], top) for one in most), above, do, of_any=(above, do))
+    if probes[0].unit == "mA":
+        yield from _less(probes[0].red, right)
     if not any(bounds):
         return  # red and black changed over is a mistake like any
     below = tr("Out of its range: its two wires, or red and black, changed over")
     do = tr("Look at the clips, then at its two wires.")
     yield Row(tuple(one and (-DANGEROUS_V, one[0]) for one in bounds), below, do, of_any=(below, do))
+
+
+def _less(red: str, right: _Spans) -> Iterator[Row]:
+    """Yield what milliamperes mean that flow, and are fewer than commanded."""
+    least = MISSED_SHARE * _FULL_MA
+    spans = tuple((least, one[0]) if one and one[0] > least else None for one in right)
+    below = tr("Less than commanded: {red} set to volts, or too many ohms in the loop", red=red)
+    do = tr("Look at the setting of {red}; else measure the ohms of the loop.", red=red)
+    if any(spans):
+        yield Row(spans, below, do, of_any=(below, do))
 
 
 def _range(of: Trials, probe: Probe) -> Span | None:
@@ -372,6 +384,10 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
         return None
     if mistake.kind is Kind.UNFED:
         return _with_slack(of, probe, (0.0, 0.0)) if probe.key == "open" else None
+    if mistake.kind in (Kind.FUSE, Kind.IN_VOLTS):  # an input of volts takes next to nothing
+        return _with_slack(of, probe, (0.0, 0.0))
+    if mistake.kind is Kind.GIVES_VOLTS:
+        of = of.in_volts
     level = _level(of, probe, mistake.fault, mistake.event(event_of(probe.key, (of.drive, probe.control))))
     if probe.black and mistake.fault == Touching(of.at(probe.red), of.at(probe.black)):
         return _with_slack(of, probe, (0.0, 0.0))  # both leads are on one, whatever it shorts

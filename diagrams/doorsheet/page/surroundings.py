@@ -11,6 +11,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Terminal
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import alone, discharge_of
+from doorsheet.job.unfed import unfed
 from doorsheet.layout import Ordered
 from doorsheet.layout.arrange import on_ways
 from doorsheet.layout.plate_words import MOVED_MARK, marked, screen_text
@@ -332,7 +333,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         near, far = (_end(ordered, end) for end in (wire.near, wire.far))
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
-    yield from _unfed(circuit)
+    yield from unfed(circuit)
     yield from circuit.told
     if circuit.free_wires:
         off = [f"{marked(wire.number, circuit)} {wire.colour.letters}" for wire in circuit.free_wires]
@@ -386,24 +387,6 @@ def _end(ordered: Ordered, end: Terminal) -> str:
     if not there:
         return end.full
     return tr("{terminal} (sheet {sheets})", terminal=end.full, sheets=", ".join(there))
-
-
-_DIAL_ENDS: Final = {
-    "supply": tr_later("{ends} to the drive's reference supply, terminal ________."),
-    "common": tr_later("{ends} to the common of the drive's speed input, terminal ________."),
-}
-"""Where each end of a potentiometer leads, by its pin's role."""
-
-
-def _unfed(circuit: Circuit) -> Iterator[str]:
-    """Yield a blank for each end of potentiometers that nothing joins: no wire, no bridge, no rail."""
-    joined = {wire.near for wire in (*circuit.wires, *circuit.stubs)}
-    joined |= {end for link in circuit.links for end in (link.a, link.b)}
-    dials = [part for part in circuit.parts if part.kind is PartKind.POTENTIOMETER]
-    for role, said in _DIAL_ENDS.items():
-        pins = (pin for part in dials for pin in part.pins if pin.role == role)
-        if ends := [pin.terminal.full for pin in pins if pin.terminal not in joined]:
-            yield tr(said, ends=listed(ends))
 
 
 def _cables(circuit: Circuit) -> Iterator[str]:
