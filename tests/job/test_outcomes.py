@@ -252,6 +252,29 @@ def test_rows_of_a_reference_that_nobody_gave_do_not_overlap_what_is_right() -> 
     assert {one.high for one in ends["low"] if "off" in one.meaning} == {12.0}  # not the end of any reference
 
 
+@pytest.mark.parametrize("span", ["0-10 V", "0-5 V"])
+@pytest.mark.parametrize(
+    ("volts", "goes_on"), [(4.9, True), (10.1, True), (11.9, True), (12.1, False), (18.0, False)]
+)
+def test_a_reference_that_nobody_gave_is_a_usual_one(span: str, volts: float, goes_on: bool) -> None:
+    """References are of 5 V to 12 V, beside a range of 5 V as of 10 V (common practice, no source)."""
+    text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')
+    outcomes = action_of(text.replace("0-10 V", span), "read:speed:supply", "bench").outcomes
+    found = [one for one in outcomes if one.holds(volts)]
+    assert [one.right for one in found] == [goes_on]
+    assert goes_on or "another supply on it" in found[0].meaning
+
+
+def test_what_is_expected_is_never_out_of_its_range_too() -> None:
+    """A reference of 10 V on an input of 5 V: the wiper gives all of it, whatever the input makes of that."""
+    text = SAW_TRUTH.replace("0-10 V", "0-5 V")
+    for volts in (9.1, 10.0, 10.9, 11.1):
+        outcomes = action_of(text, "read:speed:high", "bench").outcomes
+        assert [one.right for one in outcomes if one.holds(volts)][:1] == [volts < 11]
+        above = [one.meaning for one in outcomes if one.holds(volts) and "Out of its range" in one.meaning]
+        assert bool(above) is (volts > 11) and all("a reference that gives more" in one for one in above)
+
+
 def test_a_lost_common_destroys_nothing_that_the_high_end_does_not() -> None:
     """The wiper gets the whole reference at its high end anyway; the 24 V at DI1 are another supply."""
     text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')

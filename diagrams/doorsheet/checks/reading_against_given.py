@@ -131,18 +131,18 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
     destroyed, the input and what feeds it. All other checks leave this reading out; a newer one replaces it.
     Formula: abs(reading) <= 5/4 of the inputs' voltage, 30 V where it is not given; of reference or a common
     known as minus, against the speed common, <= the speed input's limit, where that is not given twice the
-    end of its range, or the reference if that is more
+    end of its range, or twice the reference (10 V where nobody gives that) if that is more
     Source: 30 V is the highest input voltage of IEC 61131-2 on 24 V, read in public data tables of input
     modules; that other voltages may be as much over is taken from that, no source; twice is chosen here"""
     if {read.red, read.black} == {report.speed.signal, report.speed.common}:
         return  # A701 says so
-    most = report.figures.bears_v(read.red, read.black)
-    yield report.finding(read.path, read.figure, terminals=(read.red, read.black))(
-        f"{read.red} reads {read.figure} against {read.black}, {read.state}, and what is there bears "
-        f"{most:g} V: two supplies are in series, or wires have changed places; the input and its output may "
-        "be destroyed",
+    most = report.figures.bears(read.red, read.black)
+    assert most is not None  # it is more than that
+    yield report.finding(read.path, read.figure, most, terminals=(read.red, read.black))(
+        f"{read.red} reads {read.figure} against {read.black}, {read.state}, above {most}: two supplies may "
+        "be in series, or wires have changed places; what is connected there may be destroyed",
         "switch off, lock, wait the time printed on the drive, prove dead. Undo the last change, compare "
-        "every wire of both supplies with the sheet, have the input and its output tested; read there again "
+        "every wire of both supplies with the sheet, have what is connected there tested; read there again "
         "only when the reason is found and mended. If the manual rates the inputs higher, write that down"
         '⟬: voltage = "..." under [drive.inputs], limit = "..." under [drive.analog]⟭',
     )

@@ -17,7 +17,7 @@ from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Event, Fault, Touching
 from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.failures import SOURCES
-from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V
+from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V, USUAL_REFERENCE_V
 from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
@@ -40,6 +40,9 @@ Span: TypeAlias = tuple[float, float]
 """The figures that count as one reading, in V or mA."""
 
 _Spans: TypeAlias = tuple[Span | None, ...]
+
+_DIALLED: Final = ("low", "mid", "high")
+"""The states of a potentiometer, which shares out what the reference gives."""
 
 _FULL_MA: Final = 20.0
 
@@ -173,13 +176,16 @@ def _beyond(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Ro
     above = tr("Out of its range: another supply on it, or a wrong common")
     if probes[0].key == "supply" and probes[0].control == "speed":
         most = [*right]
+    elif probes[0].key in _DIALLED:
+        above = tr("Out of its range: another supply on it, a wrong common, or a reference that gives more")
     elif probes[0].unit == "V":
         above = tr("Out of its range: another supply on it, a wrong common, or a source set to milliamperes")
     if not any(most):
         return
     top = DANGEROUS_V if probes[0].unit == "V" else _METER_MA
     do = tr("Take its wire off the drive, find what is on it.")
-    yield Row(tuple(one and (one[1], top) for one in most), above, do, of_any=(above, do))
+    ends = (one and max(one[1], good[1] if good else 0.0) for one, good in zip(most, right, strict=True))
+    yield Row(tuple(end and (end, top) for end in ends), above, do, of_any=(above, do))
     if not any(bounds):
         return  # red and black changed over is a mistake like any
     below = tr("Out of its range: its two wires, or red and black, changed over")
@@ -285,7 +291,7 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     if probe.key == "closed" and _is_fed(of, of.mapping.switched[probe.control]):
         return PLAUSIBLE_V  # whatever supply it is that the closed switch brings
     if probe.key == "supply":
-        most = min(of.figures.bears_v(probe.red, probe.black), DANGEROUS_V)
+        most = min(of.figures.bears_v(probe.red, probe.black), USUAL_REFERENCE_V)
         return (NEAR_ZERO_V, most) if probe.control == "speed" else None
     if probe.key in ("mid", "high"):
         return _dialled(of, probe)
@@ -347,7 +353,7 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
         slack = MISSED_SHARE * _FULL_MA if probe.unit == "mA" else max(CLOSED_V, MISSED_SHARE * _full_v(of))
         if probe.value.origin == "default":
             slack = max(slack, REPEAT_SHARE * size)
-        if probe.key in ("low", "mid", "high"):  # a potentiometer shares out what the reference gives
+        if probe.key in _DIALLED:
             slack = max(slack, REFERENCE_TOLERANCE * size)
     elif probe.unit == "mA":
         slack = SUPPLY_TOLERANCE * size
