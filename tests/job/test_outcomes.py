@@ -540,6 +540,30 @@ def test_a_wiper_at_the_top_may_differ_as_the_reference_may(volts: float, is_rig
     assert not any(one.right for one in ends if one.holds(0.5))
 
 
+@pytest.mark.parametrize("breaks_v", [5.0, 8.0, 12.0, 18.0])
+@pytest.mark.parametrize("sign", [1, -1])
+def test_a_reversed_output_breaks_down_where_it_does_not_where_it_may(breaks_v: float, sign: int) -> None:
+    """`reverse` is what every one withstands: one that breaks down at more holds the input's two ends so far
+    apart, open and closed, and leaves the rest of 24.1 V over the input's 4.7 kohm.
+    """
+    text = SAW_TRUTH.replace("meter = 24.1", f"meter = {sign * 24.1}")
+    shown = {"open": sign * breaks_v, "closed": sign * breaks_v, "current": (24.1 - breaks_v) / 4.7}
+    for state, value in shown.items():
+        outcomes = action_of(text, f"read:run-forward:{state}", "run-forward").outcomes
+        found = [one for one in outcomes if one.holds(value)]
+        if state == "current" and breaks_v == 5.0:  # as much as one that drops 0.3 V, and a fifth less
+            assert found[0].right
+            continue
+        assert any("utput reversed" in one.meaning and one.stop for one in found), (state, value)
+        assert not any(one.right for one in found)
+    for state, value in (("open", sign * 24.1), ("closed", sign * 0.2), ("current", 23.9 / 4.7)):
+        outcomes = action_of(text, f"read:run-forward:{state}", "run-forward").outcomes
+        assert next(one.right for one in outcomes if one.holds(value)), state
+        assert not any("1 and 2" in one.meaning for one in outcomes if one.holds(value)), state
+    outcomes = action_of(text, "read:run-forward:closed", "run-forward").outcomes
+    assert not any(one.stop for one in outcomes if one.holds(sign * 24.1))  # nothing gets through
+
+
 def test_a_closed_reading_is_no_witness_for_itself() -> None:
     """What the mapping keeps of a closed contact, right or wrong, does not become what is expected."""
     wrong = SAW_TRUTH.replace("meter = 24.1", "meter = 24.1\nmeter-closed = 24.0", 1)

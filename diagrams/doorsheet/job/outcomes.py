@@ -148,20 +148,24 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
     good = tuple(_right_rows(of, probes, right))
     yield from good
     known_good = [row.spans for row in good if row.right]
-    groups: list[tuple[_Spans, list[Mistake]]] = []
+    groups: list[tuple[_Spans, list[Mistake], bool]] = []
     for mistake in mistakes(of, probes[0]):
-        spans = tuple(map(partial(_shown, of, mistake), probes, right))
+        shown = tuple(map(partial(_shown, of, mistake), probes, right))
+        spans = tuple(map(partial(_withstood, of, mistake), probes, right, shown))
         if any(not any(map(_apart, spans, known)) for known in known_good):
             continue  # nothing shows it, or nothing certain
-        for index, (known, own) in enumerate(groups):
+        wide = spans != shown  # and so no figure of others that lie within
+        for index, (known, own, is_wide) in enumerate(groups):
             pairs = zip(known, spans, strict=True)
-            if not any((one is None) is not (two is None) or _apart(one, two) for one, two in pairs):
-                groups[index] = tuple(map(_both, known, spans)), [*own, mistake]
+            if is_wide is wide and not any(
+                (one is None) is not (two is None) or _apart(one, two) for one, two in pairs
+            ):
+                groups[index] = tuple(map(_both, known, spans)), [*own, mistake], wide
                 break
         else:
-            groups.append((spans, [mistake]))
+            groups.append((spans, [mistake], wide))
     most = _bears(of, probes[0])
-    for spans, own in groups:
+    for spans, own, _ in groups:
         beyond = most is not None and any(span and min(map(abs, span)) > most for span in spans)
         yield _row(of, probes, spans, own, beyond)
     yield from _beyond(of, probes, right)
@@ -407,6 +411,26 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     above = max(right[1], NEAR_ZERO_V), min(span[1], most)
     unread = probe.key not in ("mid", "high") and any(one.value.low is None for one in own)
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
+
+
+def _withstood(
+    of: Trials, mistake: Mistake, probe: Probe, right: Span | None, span: Span | None
+) -> Span | None:
+    """Widen what rests on what a reversed output surely withstands, to one that withstands all there is."""
+    reverses = mistake.kind in (Kind.REVERSED, Kind.EXCHANGED) and probe.control in of.mapping.switched
+    if right is None or span is None or not reverses:
+        return span
+    state = event_of(probe.key, (of.drive, probe.control))
+    level, none = _level(of, probe, mistake.fault, state), _level(of, probe, None, REST)
+    if level is None or not any(fact.path[-1:] == ("reverse",) for fact in level.facts):
+        return span
+    scale, clear = (1.0, CLOSED_V) if probe.unit == "V" else (1000.0, 0.0)
+    nothing = (
+        _with_slack(of, probe, (none.low * scale, none.high * scale)) if none is not None else (0.0, 0.0)
+    )
+    if _apart(span, nothing):  # clear of what says that nothing gets through
+        span = (span[0], nothing[0] - clear) if nothing[0] > span[0] else (nothing[1] + clear, span[1])
+    return (span[0], min(span[1], right[0])) if span[0] < right[0] else (max(span[0], right[1]), span[1])
 
 
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
