@@ -564,6 +564,23 @@ def test_a_reversed_output_breaks_down_where_it_does_not_where_it_may(breaks_v: 
     assert not any(one.stop for one in outcomes if one.holds(sign * 24.1))  # nothing gets through
 
 
+@pytest.mark.parametrize("stage", ["bench", "run-forward"])
+@pytest.mark.parametrize("volts", [4.9, -4.9])
+def test_a_supply_of_5_v_is_told_as_one_and_starts_nothing(stage: str, volts: float) -> None:
+    """Nobody gave the inputs' voltage: what a sound input reads is no sign of another wire that is off."""
+    text = SAW_TRUTH.replace('voltage = "24 V", ', "").replace("meter = 24.1", f"meter = {volts}")
+    outcomes = action_of(text, "read:run-forward:open", stage).outcomes
+    found = [one for one in outcomes if one.holds(volts)]
+    assert "Perhaps a supply of 5 V" in found[0].meaning and "write it down" in found[0].do
+    assert not any(one.stop or one.right for one in found)
+    # as told, it is right; and a diode's drop, and nothing, keep their row
+    told = text.replace("inputs = {", 'inputs = { voltage = "5 V",')
+    outcomes_told = action_of(told, "read:run-forward:open", stage).outcomes
+    assert next(one.right for one in outcomes_told if one.holds(volts))
+    for low in (0.1, 0.7) if stage != "bench" and volts > 0 else (0.1,):
+        assert any("is closed" in one.meaning for one in outcomes if one.holds(low))
+
+
 def test_a_closed_reading_is_no_witness_for_itself() -> None:
     """What the mapping keeps of a closed contact, right or wrong, does not become what is expected."""
     wrong = SAW_TRUTH.replace("meter = 24.1", "meter = 24.1\nmeter-closed = 24.0", 1)

@@ -25,7 +25,7 @@ from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import WARNED, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of, signed
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
+from doorsheet.mapping.same_reading import LOGIC_V, SAME_V, SUPPLY_TOLERANCE
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
@@ -148,6 +148,10 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
     good = tuple(_right_rows(of, probes, right))
     yield from good
     known_good = [row.spans for row in good if row.right]
+    if PLAUSIBLE_V in right and probes[0].sign_open:
+        lower = tuple(_lower_supply(probes, right))
+        yield from lower
+        known_good += [row.spans for row in lower]  # with a lower supply that is right, and no mistake
     groups: list[tuple[_Spans, list[Mistake], bool]] = []
     for mistake in mistakes(of, probes[0]):
         shown = tuple(map(partial(_shown, of, mistake), probes, right))
@@ -348,6 +352,16 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
             do = tr("Leave it off: use an isolated output or a relay contact.")
         means, general = (tr(words, means=one) for one in (means, general))
     yield Row(turned, means, do, right=is_right, of_any=(capital(general), do))
+
+
+def _lower_supply(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
+    """Yield what reads less than a usual supply of inputs, of which nobody gave the voltage."""
+    means = tr("Perhaps a supply of 5 V, or a wrong terminal or common")
+    do = tr("Look the inputs' voltage up: if so, write it down, read again; else find the right terminals.")
+    below = LOGIC_V, PLAUSIBLE_V[0]
+    for span in (below, (-below[1], -below[0])):
+        spans = (span if one == PLAUSIBLE_V else one for one in right)
+        yield Row(tuple(spans), means, do, of_any=(means, do))
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
