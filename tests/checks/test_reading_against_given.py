@@ -143,6 +143,37 @@ def test_a_bound_that_nobody_gave_is_no_fact_of_the_drive(
     assert says in said and "what is there bears" not in said and "input and its output" not in said
 
 
+@pytest.mark.parametrize(
+    ("inputs", "open_v", "closed_ma", "alarms"),
+    [
+        # by Ohm's law 5 mA at 24 V are 5.94 mA at 28.5 V and 4.06 mA at 19.5 V; a fifth more, or less
+        ('current = "5 mA"', 28.5, 6.1, False),
+        ('current = "5 mA"', 28.5, 7.1, False),
+        ('current = "5 mA"', 28.5, 7.2, True),
+        ('current = "5 mA"', 28.5, 4.0, False),  # an input that limits its current draws 5 mA still
+        ('current = "5 mA"', 28.5, 3.9, True),
+        ('current = "5 mA"', 19.5, 3.9, False),
+        ('current = "5 mA"', 19.5, 3.2, True),
+        ('current = "5 mA"', 24.0, 6.1, True),
+        # 28.5 V / 4.7 kohm = 6.06 mA
+        ('resistance = "4.7 kohm"', 28.5, 7.2, False),
+        ('resistance = "4.7 kohm"', 28.5, 7.4, True),
+        # 5 V over pull-ups of 10 kohm and 47 kohm: 0.5 mA and 0.1 mA, as 0.5 mA at 24 V are of 48 kohm
+        ("", 5.0, 0.48, False),
+        ("", 5.0, 0.106, False),
+        ("", 5.0, 0.09, True),
+        ("", 24.0, 0.48, True),
+    ],
+)
+def test_a_current_is_that_of_the_supply_that_was_read(
+    inputs: str, open_v: float, closed_ma: float, alarms: bool
+) -> None:
+    volts = "5 V" if open_v == 5.0 else "24 V"
+    run = RUN.replace("24.0", f'{open_v}\nmeter-current = "{closed_ma} mA"')
+    text = f'{HEAD}[drive.inputs]\nvoltage = "{volts}"\n{inputs}\n{run}'
+    assert ("P114" in codes(text)) is alarms
+
+
 def test_nobody_is_sent_to_measure_again_what_destroys_an_input() -> None:
     """It is left out of what else is held against readings; a newer one that is right ends it."""
     lines = ["DI1, black on COM: 0.1 V, closed, 2026-11-24", "DI1, black on COM: 47 V, closed, 2026-11-25"]

@@ -156,18 +156,18 @@ def _current_of_no_input(report: Report, name: str, control: SwitchedControl) ->
     """The measured current is not that of the input.
     The current through the closed switch is another than the mapping gives, or none that a switch input has:
     a slip of the unit, the wrong socket of the meter, a short. One that no input has is left out of all else.
-    Formula: measured current within 20 % of the one given, or else of voltage / resistance; 0.5 mA to 30 mA
-    where neither is given
+    Formula: measured current within 20 % of the one given, or else of voltage / resistance, at the voltage
+    given and at the open reading; where neither is given 0.5 mA to 30 mA, below 24 V as much less
     Source: follows from Ohm's law: one input, one supply, one current; the bounds are common practice, no
     source"""
-    read, given = report.figures.read_a(name), report.figures.input_current()
-    slack = SUPPLY_TOLERANCE if given.is_known else 0.0
-    more, less = exceeds(read.low, given.high * (1 + slack)), exceeds(given.low * (1 - slack), read.high)
+    figures, given = report.figures, report.figures.input_current()
+    read, drawn, slack = figures.read_a(name), figures.drawn(name), SUPPLY_TOLERANCE * given.is_known
+    more, less = exceeds(read.low, drawn.high * (1 + slack)), exceeds(drawn.low * (1 - slack), read.high)
     if read.is_known and (more or less):
         bound = (
             f"{_HOW[given.origin]} {given}"
             if given.is_known
-            else f"is {show(given.low, given.high, 'A')} as a rule"
+            else f"is {show(drawn.low, drawn.high, 'A')} as a rule"
         )
         look = "a short or another load" if more else "a resistor or a bad joint"
         yield report.at_input((name, "meter-current"), read, *[given] * given.is_known)(

@@ -49,6 +49,8 @@ FAR_ABOVE: Final = 2.0
 """Times what a speed input's range ends at, or the reference gives, from where another supply must be on it,
 where nobody wrote down what the input bears (chosen here, no source)."""
 
+_USUAL_V: Final = 24.0  # of what most inputs are fed with, and the usual currents are of
+
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 
@@ -265,15 +267,31 @@ class Figures:
         ends = min(most, supply.low / ohm.high), min(most, supply.high / ohm.low)
         return given.told(*ends, Origin.COMPUTED, "voltage / resistance of the inputs")
 
+    def drawn(self, control: str) -> Fact:
+        """Current of one closed input at the voltage given and at the one read over it open (Ohm).
+
+        Where nobody gives a current, its least is as much less as the supply is less than 24 V.
+        """
+        given, volts, read = self.input_current(), self.of("input voltage"), abs(self.open_v(control).low)
+        is_read = self.open_v(control).is_known and read >= NEAR_ZERO_V
+        if not given.is_known:
+            supply = read if is_read else volts.high if volts.is_known else _USUAL_V
+            return replace(given, low=given.low * min(1.0, supply / _USUAL_V))
+        if not (is_read and volts.is_known and volts.low > 0):
+            return given
+        return replace(
+            given, low=given.low * min(1.0, read / volts.high), high=given.high * max(1.0, read / volts.low)
+        )
+
     def input_limit(self, control: str) -> Fact:
         """Current at which one switch input limits itself."""
         return replace(self.of("input limit"), key=self._key("input limit", control))
 
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch; unknown where no input has such a one."""
-        read, given = self.read_a(control), self.of("input current")
+        read, drawn = self.read_a(control), self.drawn(control)
         low, high = ROWS["input current"].low, ROWS["input current"].high
-        is_one = read.high >= min(low, given.low * 0.8) and read.low <= max(high, given.high * 1.2)
+        is_one = read.high >= min(low, drawn.low * 0.8) and read.low <= max(high, drawn.high * 1.2)
         return read if is_one else self._closed_a(control, None)
 
     def read_a(self, control: str) -> Fact:
