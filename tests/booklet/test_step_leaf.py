@@ -430,6 +430,7 @@ def _as_printed(span: tuple[float, float] | None) -> str:
     sizes = [abs(end) if wide else max(map(abs, span)) for end in span]
     low, high = (round(end) if size >= 10 else round(end, 1) for end, size in zip(span, sizes, strict=True))
     low = 0.0 if -0.5 <= span[0] < 0 < span[1] else low
+    high = 0.0 if wide and -0.5 <= span[1] < 0 else high
     if span[1] - span[0] <= (0.1 if sizes[1] < 10 else 1):
         low = high = round(sum(span) / 2, 1 if sizes[1] < 10 else None)
     ends = list(dict.fromkeys(f"{end + 0.0:g}".replace("-", "−") for end in (low, high)))

@@ -329,4 +329,5 @@ def _figures(span: Span | None) -> str:
     far = span[1] - span[0] > _FAR
     low, high = (round(end) if far and abs(end) >= _WHOLE else end for end in span)
     low = 0.0 if -_NOTHING <= low < 0.0 < high else low  # a hair below nothing is nothing
+    high = 0.0 if -_NOTHING <= high < 0.0 and far else high
     return range_text(low, high, 1 if far or max(map(abs, span)) < _WHOLE else 0, signed="…")
