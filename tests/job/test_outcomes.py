@@ -428,6 +428,21 @@ def test_a_hand_switch_that_is_closed_is_told_whatever_supply_it_brings() -> Non
     assert [one.meaning for one in closed if one.holds(-24.0)] == ["Red and black changed over"]
 
 
+@pytest.mark.parametrize(
+    ("rated", "right", "wrong"),
+    [("5 V", 5.1, 8.5), ("12 V", 12.2, 24.0), ("24 V", 24.0, 36.0), ("48 V", 48.0, 0.1)],
+)
+def test_what_a_closed_switch_brings_is_no_more_than_its_input_bears(
+    rated: str, right: float, wrong: float
+) -> None:
+    """Nobody says where the supply's minus is: still 24 V are nothing to go on with at an input of 12 V."""
+    text = FED.replace('supply-minus = "COM"\n', f'voltage = "{rated}"\n').replace("+24V", "L+")
+    for stage in ("bench", "final"):
+        outcomes = action_of(text, "read:run-forward:closed", stage).outcomes
+        assert next(one.right for one in outcomes if one.holds(right))
+        assert not any(one.right for one in outcomes if one.holds(wrong))
+
+
 FED_READ = FED.replace("[run-forward]", '[controller]\nsupply-voltage = "24 V"\n[run-forward]\nmeter = 0')
 
 

@@ -94,7 +94,7 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
     given, reading = report.figures.of("input voltage"), control.reading_v
     if not given.is_known or reading is None or control.common is None:
         return
-    if not control.least_v <= abs(reading) <= report.figures.input_bears_v:
+    if not control.supply_v[0] <= abs(reading) <= report.figures.input_bears_v:
         return
     red, black = report.at(control.input), report.at(control.common)
     level = report.solved.volts(red, black)

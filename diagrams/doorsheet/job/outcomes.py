@@ -192,8 +192,9 @@ def _beyond(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Ro
         return
     top = DANGEROUS_V if probes[0].unit == "V" else _METER_MA
     do = tr("Take its wire off the drive, find what is on it.")
-    ends = (one and max(one[1], good[1] if good else 0.0) for one, good in zip(most, right, strict=True))
-    yield Row(tuple(end and (end, top) for end in ends), above, do, of_any=(above, do))
+    pairs = zip(most, right, strict=True)
+    spans = tuple(one and (max(one[1], good[1] if good else 0.0), top) for one, good in pairs)
+    yield Row(spans, above, do, of_any=(above, do))
     if not any(bounds):
         return  # red and black changed over is a mistake like any
     below = tr("Out of its range: its two wires, or red and black, changed over")
@@ -297,7 +298,7 @@ def _right(of: Trials, probe: Probe) -> Span | None:
         low = -value.high if value.either_sign and probe.key != "open" else value.low
         return _with_slack(of, probe, (low * scale, value.high * scale))
     if probe.key == "closed" and _is_fed(of, of.mapping.switched[probe.control]):
-        return PLAUSIBLE_V  # whatever supply it is that the closed switch brings
+        return of.mapping.switched[probe.control].supply_v  # whatever it is that the closed switch brings
     if probe.key == "supply":
         most = min(of.figures.bears_v(probe.red, probe.black), USUAL_REFERENCE_V)
         return (NEAR_ZERO_V, most) if probe.control == "speed" else None
@@ -410,10 +411,11 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     span = _with_slack(of, probe, (low, high))
     if level.is_known:
         return span if high - low <= _WIDE_V else None
-    if probe.key in ("open", "closed") and _is_fed(of, of.mapping.switched[probe.control]):
+    control = of.mapping.switched.get(probe.control)
+    if probe.key in ("open", "closed") and control is not None and _is_fed(of, control):
         brought = _level(of, probe, None, event_of("closed", (of.drive, probe.control)))
         if brought is not None and _nearly((level.low, level.high), (brought.low, brought.high)):
-            low, high = sorted(mistake.sign * end for end in PLAUSIBLE_V)
+            low, high = sorted(mistake.sign * end for end in control.supply_v)
             return low, high  # as right: whatever supply it is that a closed switch brings
     closed = mistake.kind is Kind.STAYS_CLOSED and probe.key == "open"
     if closed and not level.floating and _apart(span, right):
