@@ -584,6 +584,8 @@ def test_a_reversed_output_breaks_down_where_it_does_not_where_it_may(breaks_v: 
 def test_a_supply_of_5_v_is_told_as_one_and_starts_nothing(stage: str, volts: float) -> None:
     """Nobody gave the inputs' voltage: what a sound input reads is no sign of another wire that is off."""
     text = SAW_TRUTH.replace('voltage = "24 V", ', "").replace("meter = 24.1", f"meter = {volts}")
+    unread = action_of(text.replace(f"\nmeter = {volts}", ""), "read:run-forward:open", stage).outcomes
+    assert not any(one.right for one in unread if one.holds(volts))  # nor is it before it was read
     outcomes = action_of(text, "read:run-forward:open", stage).outcomes
     found = [one for one in outcomes if one.holds(volts)]
     assert "Perhaps a supply of 5 V" in found[0].meaning and "write it down" in found[0].do

@@ -309,8 +309,7 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     level = _level(of, probe, None, REST)
     if level is not None and not level.floating and max(-level.low, level.high) < NEAR_ZERO_V:
         return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
-    # what nobody has read yet: anything that a control supply gives
-    return NEAR_ZERO_V, of.figures.input_bears_v
+    return of.mapping.switched[probe.control].supply_v  # what nobody has read yet: any control supply
 
 
 def _dialled(of: Trials, probe: Probe) -> Span | None:
