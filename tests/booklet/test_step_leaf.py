@@ -35,6 +35,9 @@ ODD = {
     "pumps": parse_mapping(PUMPS_TRUTH, "pumps.toml"),
     "rolls": parse_mapping(ROLLS_TRUTH, "rolls.toml"),  # more to read than one side holds
     "two": parse_mapping(TWO, "two.toml"),
+    "five volts": parse_mapping(
+        SAW_TRUTH.replace("0-10 V", "0-5 V").replace("+10V", "+5V").replace('"10 V"', '"5 V"'), "five.toml"
+    ),
 }
 MACHINES = ODD | {path.stem: read_mapping(path) for path in sorted(GALLERY.rglob("*.toml"))}
 
@@ -419,7 +422,7 @@ def test_how_many_wires_move_stands_over_them() -> None:
 
 @pytest.mark.parametrize(("name", "index"), [("lathe", 1), ("lathe", 4), ("fan", 3), ("unread", 1)])
 def test_the_figures_of_each_mistake_stand_beside_it(name: str, index: int) -> None:
-    """From 10 V or mA on without tenths; a range with a sign has dots between its ends."""
+    """From 10 V or mA on without tenths, of what is wide each end for itself; beside a sign stand dots."""
     step, text = steps_of(name)[index], said(leaves(name, index)[0])
     for table in (one for one in tables(step.of, step.probes) if len(one.rows) > 1):
         for row in table.rows:
@@ -430,14 +433,27 @@ def test_the_figures_of_each_mistake_stand_beside_it(name: str, index: int) -> N
 def _as_printed(span: tuple[float, float] | None) -> str:
     if span is None:
         return "any"
-    places = 0 if max(map(abs, span)) >= 10 else 1
-    low, high = (0.0 if -0.5 < span[0] < 0 < span[1] else span[0]), span[1]
-    if high - low <= 10.0**-places or round(low, places) == round(high, places):
-        low = high = (low + high) / 2
-    ends = list(dict.fromkeys(f"{round(end, places) + 0.0:g}".replace("-", "−") for end in (low, high)))
+    wide = span[1] - span[0] > 4
+    sizes = [abs(end) if wide else max(map(abs, span)) for end in span]
+    low, high = (round(end) if size >= 10 else round(end, 1) for end, size in zip(span, sizes, strict=True))
+    low = 0.0 if -0.5 <= span[0] < 0 < span[1] else low
+    high = 0.0 if wide and -0.5 <= span[1] < 0 else high
+    if span[1] - span[0] <= (0.1 if sizes[1] < 10 else 1):
+        low = high = round(sum(span) / 2, 1 if sizes[1] < 10 else None)
+    ends = list(dict.fromkeys(f"{end + 0.0:g}".replace("-", "−") for end in (low, high)))
     if high <= 0:
         ends.reverse()
     return ("…" if "−" in "".join(ends) else "–").join(ends)
+
+
+def test_an_end_is_printed_alike_in_every_row() -> None:
+    """A reference of 5 V may read 5.5 V: what lies above begins there, and not at 5 V, where it is right."""
+    step = steps_of("five volts")[2]
+    (table,) = (one for one in tables(step.of, step.probes) if one.places[0][0].key == "supply")
+    right, *_, above = (_as_printed(row.spans[0]) for row in table.rows)
+    assert (right, above) == ("4.5–5.5", "5.5–60")
+    text = said(leaves("five volts", 2)[0])
+    assert f" {right} As expected " in text and f" {above} Out of its range" in text
 
 
 def test_wires_in_the_picture_have_their_colours_and_the_drive_at_their_far_ends() -> None:

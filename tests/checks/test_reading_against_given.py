@@ -99,6 +99,81 @@ def test_too_much_at_the_reference_or_between_commons_stops(
     assert not stops or "A704" not in codes(text)  # which would send there again
 
 
+@pytest.mark.parametrize(
+    ("red", "volts", "reference", "code"),
+    [
+        # most references give 10 V, also beside a range of 5 V; no usual one gives more than 12 V
+        ("+RF", "10.1 V", "", ""),
+        ("+RF", "11.9 V", "", ""),
+        ("+RF", "18 V", "", "A704"),
+        ("+RF", "-10 V", "", "A704"),
+        ("+RF", "20.1 V", "", "P113"),
+        ("+RF", "10.1 V", "5 V", "P113"),
+        # the wiper leads to the input all that the reference gives
+        ("AI1", "11.9 V", "", "A702"),
+        ("AI1", "12.1 V", "", "A701"),
+    ],
+)
+def test_a_reference_that_nobody_gave_is_a_usual_one(red: str, volts: str, reference: str, code: str) -> None:
+    given = f'[drive.reference]\nvoltage = "{reference}"\n' * bool(reference)
+    speed = SPEED.replace('"+10V"', '"+RF"\nrange = "0-5 V"')
+    text = f'{HEAD}readings = ["red on {red}, black on AGND: {volts}"]\n{given}{RUN}{speed}'
+    assert codes(text) & {"A701", "A702", "A704", "P113"} == {code} - {""}
+
+
+_USUAL = "above 20 V (default: a usual bound, nobody gave the limit of AI1)"
+
+
+@pytest.mark.parametrize(
+    ("leads", "volts", "given", "says"),
+    [
+        ("DI1, black on COM", 32, "", "above 30 V (standard: the most of IEC 61131-2 for inputs of 24 V)"),
+        ("DI1, black on COM", 24, "12 V", "above 15 V (computed: at most a quarter over the inputs' 12 V)"),
+        ("+10V, black on AGND", 24, "", _USUAL),
+        ("COM, black on AGND", -24, "", _USUAL),
+    ],
+)
+def test_a_bound_that_nobody_gave_is_no_fact_of_the_drive(
+    leads: str, volts: int, given: str, says: str
+) -> None:
+    """And between two commons there is neither an input nor its output."""
+    rated = f'[drive.inputs]\nvoltage = "{given}"\n' * bool(given)
+    run = RUN.replace("24.0", "12.0") if given else RUN
+    said = reason("P113", f'{HEAD}readings = ["red on {leads}: {volts} V"]\n{rated}{run}{SPEED}')
+    assert says in said and "what is there bears" not in said and "input and its output" not in said
+
+
+@pytest.mark.parametrize(
+    ("inputs", "open_v", "closed_ma", "alarms"),
+    [
+        # by Ohm's law 5 mA at 24 V are 5.94 mA at 28.5 V and 4.06 mA at 19.5 V; a fifth more, or less
+        ('current = "5 mA"', 28.5, 6.1, False),
+        ('current = "5 mA"', 28.5, 7.1, False),
+        ('current = "5 mA"', 28.5, 7.2, True),
+        ('current = "5 mA"', 28.5, 4.0, False),  # an input that limits its current draws 5 mA still
+        ('current = "5 mA"', 28.5, 3.9, True),
+        ('current = "5 mA"', 19.5, 3.9, False),
+        ('current = "5 mA"', 19.5, 3.2, True),
+        ('current = "5 mA"', 24.0, 6.1, True),
+        # 28.5 V / 4.7 kohm = 6.06 mA
+        ('resistance = "4.7 kohm"', 28.5, 7.2, False),
+        ('resistance = "4.7 kohm"', 28.5, 7.4, True),
+        # 5 V over pull-ups of 10 kohm and 47 kohm: 0.5 mA and 0.1 mA, as 0.5 mA at 24 V are of 48 kohm
+        ("", 5.0, 0.48, False),
+        ("", 5.0, 0.106, False),
+        ("", 5.0, 0.09, True),
+        ("", 24.0, 0.48, True),
+    ],
+)
+def test_a_current_is_that_of_the_supply_that_was_read(
+    inputs: str, open_v: float, closed_ma: float, alarms: bool
+) -> None:
+    volts = "5 V" if open_v == 5.0 else "24 V"
+    run = RUN.replace("24.0", f'{open_v}\nmeter-current = "{closed_ma} mA"')
+    text = f'{HEAD}[drive.inputs]\nvoltage = "{volts}"\n{inputs}\n{run}'
+    assert ("P114" in codes(text)) is alarms
+
+
 def test_nobody_is_sent_to_measure_again_what_destroys_an_input() -> None:
     """It is left out of what else is held against readings; a newer one that is right ends it."""
     lines = ["DI1, black on COM: 0.1 V, closed, 2026-11-24", "DI1, black on COM: 47 V, closed, 2026-11-25"]

@@ -282,6 +282,29 @@ def test_an_end_of_the_dial_that_nobody_named_is_asked_for_and_is_a_cause() -> N
         assert ("Look up in the manual what feeds RV1:3; else" in found.do) is asked
 
 
+@pytest.mark.parametrize("span", ["0-10 V", "0-5 V"])
+@pytest.mark.parametrize(
+    ("volts", "goes_on"), [(4.9, True), (10.1, True), (11.9, True), (12.1, False), (18.0, False)]
+)
+def test_a_reference_that_nobody_gave_is_a_usual_one(span: str, volts: float, goes_on: bool) -> None:
+    """References are of 5 V to 12 V, beside a range of 5 V as of 10 V (common practice, no source)."""
+    text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')
+    outcomes = action_of(text.replace("0-10 V", span), "read:speed:supply", "bench").outcomes
+    found = [one for one in outcomes if one.holds(volts)]
+    assert [one.right for one in found] == [goes_on]
+    assert goes_on or "another supply on it" in found[0].meaning
+
+
+def test_what_is_expected_is_never_out_of_its_range_too() -> None:
+    """A reference of 10 V on an input of 5 V: the wiper gives all of it, whatever the input makes of that."""
+    text = SAW_TRUTH.replace("0-10 V", "0-5 V")
+    for volts in (9.1, 10.0, 10.9, 11.1):
+        outcomes = action_of(text, "read:speed:high", "bench").outcomes
+        assert [one.right for one in outcomes if one.holds(volts)][:1] == [volts < 11]
+        above = [one.meaning for one in outcomes if one.holds(volts) and "Out of its range" in one.meaning]
+        assert bool(above) is (volts > 11) and all("a reference that gives more" in one for one in above)
+
+
 def test_a_lost_common_destroys_nothing_that_the_high_end_does_not() -> None:
     """The wiper gets the whole reference at its high end anyway; the 24 V at DI1 are another supply."""
     text = SAW_TRUTH.replace('reference = { voltage = "10 V" }\n', "").replace('"+10V"', '"RF"')
@@ -435,6 +458,21 @@ def test_a_hand_switch_that_is_closed_is_told_whatever_supply_it_brings() -> Non
     assert [one.meaning for one in closed if one.holds(-24.0)] == ["Red and black changed over"]
 
 
+@pytest.mark.parametrize(
+    ("rated", "right", "wrong"),
+    [("5 V", 5.1, 8.5), ("12 V", 12.2, 24.0), ("24 V", 24.0, 36.0), ("48 V", 48.0, 0.1)],
+)
+def test_what_a_closed_switch_brings_is_no_more_than_its_input_bears(
+    rated: str, right: float, wrong: float
+) -> None:
+    """Nobody says where the supply's minus is: still 24 V are nothing to go on with at an input of 12 V."""
+    text = FED.replace('supply-minus = "COM"\n', f'voltage = "{rated}"\n').replace("+24V", "L+")
+    for stage in ("bench", "final"):
+        outcomes = action_of(text, "read:run-forward:closed", stage).outcomes
+        assert next(one.right for one in outcomes if one.holds(right))
+        assert not any(one.right for one in outcomes if one.holds(wrong))
+
+
 FED_READ = FED.replace("[run-forward]", '[controller]\nsupply-voltage = "24 V"\n[run-forward]\nmeter = 0')
 
 
@@ -545,6 +583,49 @@ def test_a_wiper_at_the_top_may_differ_as_the_reference_may(volts: float, is_rig
         assert any(one.right for one in outcomes if one.holds(volts)) is is_right
     ends = action_of(SAW_TRUTH, "read:speed:low", "bench").outcomes
     assert not any(one.right for one in ends if one.holds(0.5))
+
+
+@pytest.mark.parametrize("breaks_v", [5.0, 8.0, 12.0, 18.0])
+@pytest.mark.parametrize("sign", [1, -1])
+def test_a_reversed_output_breaks_down_where_it_does_not_where_it_may(breaks_v: float, sign: int) -> None:
+    """`reverse` is what every one withstands: one that breaks down at more holds the input's two ends so far
+    apart, open and closed, and leaves the rest of 24.1 V over the input's 4.7 kohm.
+    """
+    text = SAW_TRUTH.replace("meter = 24.1", f"meter = {sign * 24.1}")
+    shown = {"open": sign * breaks_v, "closed": sign * breaks_v, "current": (24.1 - breaks_v) / 4.7}
+    for state, value in shown.items():
+        outcomes = action_of(text, f"read:run-forward:{state}", "run-forward").outcomes
+        found = [one for one in outcomes if one.holds(value)]
+        if state == "current" and breaks_v == 5.0:  # as much as one that drops 0.3 V, and a fifth less
+            assert found[0].right
+            continue
+        assert any("utput reversed" in one.meaning and one.stop for one in found), (state, value)
+        assert not any(one.right for one in found)
+    for state, value in (("open", sign * 24.1), ("closed", sign * 0.2), ("current", 23.9 / 4.7)):
+        outcomes = action_of(text, f"read:run-forward:{state}", "run-forward").outcomes
+        assert next(one.right for one in outcomes if one.holds(value)), state
+        assert not any("1 and 2" in one.meaning for one in outcomes if one.holds(value)), state
+    outcomes = action_of(text, "read:run-forward:closed", "run-forward").outcomes
+    assert not any(one.stop for one in outcomes if one.holds(sign * 24.1))  # nothing gets through
+
+
+@pytest.mark.parametrize("stage", ["bench", "run-forward"])
+@pytest.mark.parametrize("volts", [4.9, -4.9])
+def test_a_supply_of_5_v_is_told_as_one_and_starts_nothing(stage: str, volts: float) -> None:
+    """Nobody gave the inputs' voltage: what a sound input reads is no sign of another wire that is off."""
+    text = SAW_TRUTH.replace('voltage = "24 V", ', "").replace("meter = 24.1", f"meter = {volts}")
+    unread = action_of(text.replace(f"\nmeter = {volts}", ""), "read:run-forward:open", stage).outcomes
+    assert not any(one.right for one in unread if one.holds(volts))  # nor is it before it was read
+    outcomes = action_of(text, "read:run-forward:open", stage).outcomes
+    found = [one for one in outcomes if one.holds(volts)]
+    assert "Perhaps a supply of 5 V" in found[0].meaning and "write it down" in found[0].do
+    assert not any(one.stop or one.right for one in found)
+    # as told, it is right; and a diode's drop, and nothing, keep their row
+    told = text.replace("inputs = {", 'inputs = { voltage = "5 V",')
+    outcomes_told = action_of(told, "read:run-forward:open", stage).outcomes
+    assert next(one.right for one in outcomes_told if one.holds(volts))
+    for low in (0.1, 0.7) if stage != "bench" and volts > 0 else (0.1,):
+        assert any("is closed" in one.meaning for one in outcomes if one.holds(low))
 
 
 def test_a_closed_reading_is_no_witness_for_itself() -> None:

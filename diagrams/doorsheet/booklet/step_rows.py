@@ -36,6 +36,9 @@ _LEAD_MM: Final = 0.9
 _LEAST_BOX_MM: Final = 4.9
 _WHOLE: Final = 10.0
 """From this size on, V or mA, tenths tell nothing in a table of mistakes."""
+_FAR: Final = 4.0
+"""Ends further apart than this, V or mA, are each printed by their own size: what ends where another row
+begins reads alike in both."""
 _NOTHING: Final = 0.5
 _SHARES: Final = (0.57, 0.42, 0.46, 0.5, 0.53, 0.6, 0.64, 0.68)
 _MOST_ABREAST: Final = 3
@@ -323,6 +326,8 @@ def _cells(texts: Sequence[str], widths: Sequence[float], bold: bool, role: Role
 def _figures(span: Span | None) -> str:
     if span is None:
         return tr("any")
-    low, high = span
-    low = 0.0 if -_NOTHING < low < 0.0 < high else low  # a hair below nothing is nothing
-    return range_text(low, high, 1 if max(map(abs, span)) < _WHOLE else 0, signed="…")
+    far = span[1] - span[0] > _FAR
+    low, high = (round(end) if far and abs(end) >= _WHOLE else end for end in span)
+    low = 0.0 if -_NOTHING <= low < 0.0 < high else low  # a hair below nothing is nothing
+    high = 0.0 if -_NOTHING <= high < 0.0 and far else high
+    return range_text(low, high, 1 if far or max(map(abs, span)) < _WHOLE else 0, signed="…")

@@ -267,7 +267,7 @@ def _odd_reading(
     Formula: abs(reading) < 1 V, or from 8 V, of a supply that is given from 20 % below it; what is too much
     is P113
     Source: common practice, no source"""
-    low = control.least_v
+    low = control.supply_v[0]
     if NEAR_ZERO_V <= abs(reading) < low:
         yield report.at_input((name, "meter"), figure, wired=False)(
             f"{control.input} reads {figure} open: neither about 0 V nor {low:g} V and more",

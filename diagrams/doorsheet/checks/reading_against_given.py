@@ -94,7 +94,7 @@ def _reading_against_given(report: Report, name: str, control: SwitchedControl) 
     given, reading = report.figures.of("input voltage"), control.reading_v
     if not given.is_known or reading is None or control.common is None:
         return
-    if not control.least_v <= abs(reading) <= report.figures.input_bears_v:
+    if not control.supply_v[0] <= abs(reading) <= report.figures.input_bears_v:
         return
     red, black = report.at(control.input), report.at(control.common)
     level = report.solved.volts(red, black)
@@ -131,18 +131,18 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
     destroyed, the input and what feeds it. All other checks leave this reading out; a newer one replaces it.
     Formula: abs(reading) <= 5/4 of the inputs' voltage, 30 V where it is not given; of reference or a common
     known as minus, against the speed common, <= the speed input's limit, where that is not given twice the
-    end of its range, or the reference if that is more
+    end of its range, or twice the reference (10 V where nobody gives that) if that is more
     Source: 30 V is the highest input voltage of IEC 61131-2 on 24 V, read in public data tables of input
     modules; that other voltages may be as much over is taken from that, no source; twice is chosen here"""
     if {read.red, read.black} == {report.speed.signal, report.speed.common}:
         return  # A701 says so
-    most = report.figures.bears_v(read.red, read.black)
-    yield report.finding(read.path, read.figure, terminals=(read.red, read.black))(
-        f"{read.red} reads {read.figure} against {read.black}, {read.state}, and what is there bears "
-        f"{most:g} V: two supplies are in series, or wires have changed places; the input and its output may "
-        "be destroyed",
+    most = report.figures.bears(read.red, read.black)
+    assert most is not None  # it is more than that
+    yield report.finding(read.path, read.figure, most, terminals=(read.red, read.black))(
+        f"{read.red} reads {read.figure} against {read.black}, {read.state}, above {most}: two supplies may "
+        "be in series, or wires have changed places; what is connected there may be destroyed",
         "switch off, lock, wait the time printed on the drive, prove dead. Undo the last change, compare "
-        "every wire of both supplies with the sheet, have the input and its output tested; read there again "
+        "every wire of both supplies with the sheet, have what is connected there tested; read there again "
         "only when the reason is found and mended. If the manual rates the inputs higher, write that down"
         '⟬: voltage = "..." under [drive.inputs], limit = "..." under [drive.analog]⟭',
     )
@@ -156,18 +156,18 @@ def _current_of_no_input(report: Report, name: str, control: SwitchedControl) ->
     """The measured current is not that of the input.
     The current through the closed switch is another than the mapping gives, or none that a switch input has:
     a slip of the unit, the wrong socket of the meter, a short. One that no input has is left out of all else.
-    Formula: measured current within 20 % of the one given, or else of voltage / resistance; 0.5 mA to 30 mA
-    where neither is given
+    Formula: measured current within 20 % of the one given, or else of voltage / resistance, at the voltage
+    given and at the open reading; where neither is given 0.5 mA to 30 mA, below 24 V as much less
     Source: follows from Ohm's law: one input, one supply, one current; the bounds are common practice, no
     source"""
-    read, given = report.figures.read_a(name), report.figures.input_current()
-    slack = SUPPLY_TOLERANCE if given.is_known else 0.0
-    more, less = exceeds(read.low, given.high * (1 + slack)), exceeds(given.low * (1 - slack), read.high)
+    figures, given = report.figures, report.figures.input_current()
+    read, drawn, slack = figures.read_a(name), figures.drawn(name), SUPPLY_TOLERANCE * given.is_known
+    more, less = exceeds(read.low, drawn.high * (1 + slack)), exceeds(drawn.low * (1 - slack), read.high)
     if read.is_known and (more or less):
         bound = (
             f"{_HOW[given.origin]} {given}"
             if given.is_known
-            else f"is {show(given.low, given.high, 'A')} as a rule"
+            else f"is {show(drawn.low, drawn.high, 'A')} as a rule"
         )
         look = "a short or another load" if more else "a resistor or a bad joint"
         yield report.at_input((name, "meter-current"), read, *[given] * given.is_known)(

@@ -17,7 +17,7 @@ from doorsheet.circuit.reading_words import show
 from doorsheet.electrics import Level, Solved
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.fact import Fact
-from doorsheet.electrics.figures import USUAL_TOP_V
+from doorsheet.electrics.figures import USUAL_REFERENCE_V, USUAL_TOP_V
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
@@ -62,7 +62,8 @@ def _end(report: Report) -> float:
 def _above_limit(report: Report, value: float, figure: Figure, path: Path) -> Found:
     """The analog input reads more than it can take.
     A voltage above the input's limit was read at it: it is being damaged, or is already.
-    Formula: abs(reading) <= limit of the input, twice the end of its range where that is not given
+    Formula: abs(reading) <= limit of the input, twice the end of its range where that is not given, or its
+    reference and a fifth if that is more
     Source: the limit is the mapping's own; what is above it follows from what a limit is; twice is chosen
     here, no source"""
     figures, red, black = report.figures, report.speed.signal, report.speed.common
@@ -91,7 +92,7 @@ def _above_range(report: Report, value: float, figure: Figure, path: Path) -> Fo
         yield report.finding(path, figure, terminals=(red, black))(
             f"{red} reads {figure} against {black}, where its range ends at {end:g} V",
             f"power off, take the wire off {red}; look for the switch inputs' supply on it, a wrong common, "
-            "or a source set to milliamperes",
+            "a reference of more than the range, or a source set to milliamperes",
         )
 
 
@@ -114,10 +115,11 @@ def _below_nothing(report: Report, value: float, figure: Figure, path: Path) -> 
 
 def _references(report: Report) -> Iterator[tuple[float, Figure, Path, Fact]]:
     """Yield each reading of the reference that is off, V, with its place, and what it should be."""
-    said = report.figures.reference(report.speed.supply)
-    slack = REFERENCE_TOLERANCE * said.high
+    given = report.figures.reference(report.speed.supply)
+    slack = REFERENCE_TOLERANCE * given.high if given.is_known else SAME_V
+    said = given.or_default(0.0, USUAL_REFERENCE_V, "no usual one gives more")
     for value, figure, path in _seen(report, report.speed.supply, report.speed.common):
-        if said.is_known and (exceeds(said.low - slack, value) or exceeds(value, said.high + slack)):
+        if exceeds(said.low - slack, value) or exceeds(value, said.high + slack):
             yield value, figure, path, said
 
 
@@ -126,7 +128,7 @@ def _reference_off(report: Report, value: float, figure: Figure, path: Path, sai
     """The reference reads other than it should.
     A reference far below its voltage is overloaded, shorted through a wrong wire, or another terminal than
     thought: 4.1 V where 10 V are written is a current limit at work. Far above it, another supply is on it.
-    Formula: abs(reading - reference) <= 10 %
+    Formula: abs(reading - reference) <= 10 %; 0 V to 12 V, and 0.5 V, where nobody gives it
     Source: follows from Ohm's law: a supply at its limit holds its current, not its voltage; 10 % is common
     practice"""
     supply, common = report.speed.supply, report.speed.common

@@ -17,7 +17,13 @@ from doorsheet.mapping.controls import Output, SpeedControl, SwitchedControl, dr
 from doorsheet.mapping.other_tables import Cable, SwitchInputs
 from doorsheet.mapping.quantities import QuantityError, read_conductor, read_quantity
 from doorsheet.mapping.reading import ReadMapping
-from doorsheet.mapping.same_reading import DANGEROUS_AC_V, DANGEROUS_V, PLAUSIBLE_V, supply_reads
+from doorsheet.mapping.same_reading import (
+    DANGEROUS_AC_V,
+    DANGEROUS_V,
+    PLAUSIBLE_V,
+    SUPPLY_TOLERANCE,
+    supply_reads,
+)  # fmt: skip
 from doorsheet.mapping.signals import RANGES
 from doorsheet.network import Figure
 from doorsheet.trade.conductors import awg_most_ohm_per_km, conductor_ohm_per_km
@@ -25,8 +31,8 @@ from doorsheet.trade.input_classes import INPUT_CLASSES
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "NEAR_ZERO_V", "PLAUSIBLE_V", "USUAL_TOP_V",
-    "Figures", "label_voltage",
+    "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "NEAR_ZERO_V", "PLAUSIBLE_V",
+    "USUAL_REFERENCE_V", "USUAL_TOP_V", "Figures", "label_voltage",
 ]  # fmt: skip
 
 _MOST_IN_AMPS: Final = 3e3
@@ -43,9 +49,14 @@ FAR_ABOVE: Final = 2.0
 """Times what a speed input's range ends at, or the reference gives, from where another supply must be on it,
 where nobody wrote down what the input bears (chosen here, no source)."""
 
+_USUAL_V: Final = 24.0  # of what most inputs are fed with, and the usual currents are of
+
 NEAR_ZERO_V: Final = 1.0
 """An open input that reads less than this has no supply of its own behind it (common practice, no source)."""
 
+
+USUAL_REFERENCE_V: Final = 12.0
+"""No reference gives more, where nobody says what it gives (common practice, no source)."""
 
 INPUTS_V: Final = 15.0
 """A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
@@ -183,11 +194,23 @@ class Figures:
     @property
     def input_bears_v(self) -> float:
         """The most that a switch input surely bears."""
+        return self._input_bears().high
+
+    def _input_bears(self) -> Fact:
         given = self.of("input voltage")
-        return (supply_reads(given.low, given.high) if given.is_known else PLAUSIBLE_V)[1]
+        if not given.is_known:
+            most = PLAUSIBLE_V[1]
+            return given.told(most, most, Origin.STANDARD, "the most of IEC 61131-2 for inputs of 24 V")
+        most = supply_reads(given.low, given.high)[1]
+        return given.told(most, most, Origin.COMPUTED, f"at most a quarter over the inputs' {given.value}")
 
     def bears_v(self, *ends: str | None) -> float:
-        """The most that may stand between two of the drive's terminals, V; no end where nobody can tell.
+        """The most that may stand between two of the drive's terminals, V; no end where nobody can tell."""
+        most = self.bears(*ends)
+        return inf if most is None else most.high
+
+    def bears(self, *ends: str | None) -> Fact | None:
+        """The same, with where it is from.
 
         A switch input, what feeds it, and two commons, whose supplies may meet in one; the speed signal, the
         reference that a potentiometer leads to it, and their common against one that is known as minus.
@@ -196,17 +219,26 @@ class Figures:
         minus = {one.common for one in switched if (one.sign_v or 0.0) > 0}
         own = {speed.signal, speed.supply} - {speed.common}
         if speed.common is not None and speed.common in points and points & (own | (minus - {speed.common})):
-            return self._speed_bears_v(speed.supply in points)
+            return self._speed_bears(speed.supply in points)
         inputs = [{end, one.common} for one in switched for end in (one.input, one.feed)]
         known = points <= {*(one.common for one in switched), speed.common, speed.supply}
-        return self.input_bears_v if known or points in inputs else inf
+        return self._input_bears() if known or points in inputs else None
 
-    def _speed_bears_v(self, at_reference: bool) -> float:
-        """Return what the speed input bears at most; the reference bears what it gives itself, too."""
-        limit, given = self.speed_input_limit(in_amps=False), self.reference(self.speed.supply)
-        signal, gives = RANGES[self.speed.set_to], given.high * (given.is_known and at_reference)
-        full = signal.full if signal.unit == "V" else USUAL_TOP_V
-        return max(limit.high, gives) if limit.is_known else FAR_ABOVE * max(full, gives)
+    def _speed_bears(self, at_reference: bool) -> Fact:
+        """Return what the speed input bears at most, or the reference, which bears what it gives itself, too.
+
+        Where nobody gave a limit, the input bears what the reference beside it may read.
+        """
+        speed, limit = self.speed, self.speed_input_limit(in_amps=False)
+        given = self.reference(speed.supply)
+        if limit.is_known:
+            return given if at_reference and given.is_known and given.high > limit.high else limit
+        full = RANGES[speed.set_to].full if RANGES[speed.set_to].unit == "V" else USUAL_TOP_V
+        gives = given.high if given.is_known else USUAL_TOP_V
+        most = FAR_ABOVE * max(full, gives * at_reference)
+        if speed.supply is not None:
+            most = max(most, gives * (1 + SUPPLY_TOLERANCE))
+        return limit.or_default(most, most, f"a usual bound, nobody gave the limit of {speed.signal}")
 
     def input_resistance(self, control: str) -> Fact:
         """Resistance of one switch input: given, measured, or from its voltage and current.
@@ -235,15 +267,31 @@ class Figures:
         ends = min(most, supply.low / ohm.high), min(most, supply.high / ohm.low)
         return given.told(*ends, Origin.COMPUTED, "voltage / resistance of the inputs")
 
+    def drawn(self, control: str) -> Fact:
+        """Current of one closed input at the voltage given and at the one read over it open (Ohm).
+
+        Where nobody gives a current, its least is as much less as the supply is less than 24 V.
+        """
+        given, volts, read = self.input_current(), self.of("input voltage"), abs(self.open_v(control).low)
+        is_read = self.open_v(control).is_known and read >= NEAR_ZERO_V
+        if not given.is_known:
+            supply = read if is_read else volts.high if volts.is_known else _USUAL_V
+            return replace(given, low=given.low * min(1.0, supply / _USUAL_V))
+        if not (is_read and volts.is_known and volts.low > 0):
+            return given
+        return replace(
+            given, low=given.low * min(1.0, read / volts.high), high=given.high * max(1.0, read / volts.low)
+        )
+
     def input_limit(self, control: str) -> Fact:
         """Current at which one switch input limits itself."""
         return replace(self.of("input limit"), key=self._key("input limit", control))
 
     def closed_a(self, control: str) -> Fact:
         """Current measured through the closed switch; unknown where no input has such a one."""
-        read, given = self.read_a(control), self.of("input current")
+        read, drawn = self.read_a(control), self.drawn(control)
         low, high = ROWS["input current"].low, ROWS["input current"].high
-        is_one = read.high >= min(low, given.low * 0.8) and read.low <= max(high, given.high * 1.2)
+        is_one = read.high >= min(low, drawn.low * 0.8) and read.low <= max(high, drawn.high * 1.2)
         return read if is_one else self._closed_a(control, None)
 
     def read_a(self, control: str) -> Fact:

@@ -17,7 +17,7 @@ from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Event, Fault, Touching
 from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.failures import SOURCES
-from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V
+from doorsheet.electrics.figures import DANGEROUS_V, NEAR_ZERO_V, PLAUSIBLE_V, USUAL_REFERENCE_V
 from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.readings import expected
 from doorsheet.job.action import Outcome
@@ -25,7 +25,7 @@ from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import WARNED, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of, signed
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
+from doorsheet.mapping.same_reading import LOGIC_V, SAME_V, SUPPLY_TOLERANCE
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
@@ -40,6 +40,9 @@ Span: TypeAlias = tuple[float, float]
 """The figures that count as one reading, in V or mA."""
 
 _Spans: TypeAlias = tuple[Span | None, ...]
+
+_DIALLED: Final = ("low", "mid", "high")
+"""The states of a potentiometer, which shares out what the reference gives."""
 
 _FULL_MA: Final = 20.0
 
@@ -145,20 +148,28 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
     good = tuple(_right_rows(of, probes, right))
     yield from good
     known_good = [row.spans for row in good if row.right]
-    groups: list[tuple[_Spans, list[Mistake]]] = []
+    if PLAUSIBLE_V in right and probes[0].sign_open:
+        lower = tuple(_lower_supply(probes, right))
+        yield from lower
+        known_good += [row.spans for row in lower]  # with a lower supply that is right, and no mistake
+    groups: list[tuple[_Spans, list[Mistake], bool]] = []
     for mistake in mistakes(of, probes[0]):
-        spans = tuple(map(partial(_shown, of, mistake), probes, right))
+        shown = tuple(map(partial(_shown, of, mistake), probes, right))
+        spans = tuple(map(partial(_withstood, of, mistake), probes, right, shown))
         if any(not any(map(_apart, spans, known)) for known in known_good):
             continue  # nothing shows it, or nothing certain
-        for index, (known, own) in enumerate(groups):
+        wide = spans != shown  # and so no figure of others that lie within
+        for index, (known, own, is_wide) in enumerate(groups):
             pairs = zip(known, spans, strict=True)
-            if not any((one is None) is not (two is None) or _apart(one, two) for one, two in pairs):
-                groups[index] = tuple(map(_both, known, spans)), [*own, mistake]
+            if is_wide is wide and not any(
+                (one is None) is not (two is None) or _apart(one, two) for one, two in pairs
+            ):
+                groups[index] = tuple(map(_both, known, spans)), [*own, mistake], wide
                 break
         else:
-            groups.append((spans, [mistake]))
+            groups.append((spans, [mistake], wide))
     most = _bears(of, probes[0])
-    for spans, own in groups:
+    for spans, own, _ in groups:
         beyond = most is not None and any(span and min(map(abs, span)) > most for span in spans)
         yield _row(of, probes, spans, own, beyond)
     yield from _beyond(of, probes, right)
@@ -173,13 +184,17 @@ def _beyond(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Ro
     above = tr("Out of its range: another supply on it, or a wrong common")
     if probes[0].key == "supply" and probes[0].control == "speed":
         most = [*right]
+    elif probes[0].key in _DIALLED:
+        above = tr("Out of its range: another supply on it, a wrong common, or a reference that gives more")
     elif probes[0].unit == "V":
         above = tr("Out of its range: another supply on it, a wrong common, or a source set to milliamperes")
     if not any(most):
         return
     top = DANGEROUS_V if probes[0].unit == "V" else _METER_MA
     do = tr("Take its wire off the drive, find what is on it.")
-    yield Row(tuple(one and (one[1], top) for one in most), above, do, of_any=(above, do))
+    pairs = zip(most, right, strict=True)
+    spans = tuple(one and (max(one[1], good[1] if good else 0.0), top) for one, good in pairs)
+    yield Row(spans, above, do, of_any=(above, do))
     if probes[0].unit == "mA":
         yield from _less(probes[0].red, right)
     if not any(bounds):
@@ -295,9 +310,9 @@ def _right(of: Trials, probe: Probe) -> Span | None:
         low = -value.high if value.either_sign and probe.key != "open" else value.low
         return _with_slack(of, probe, (low * scale, value.high * scale))
     if probe.key == "closed" and _is_fed(of, of.mapping.switched[probe.control]):
-        return PLAUSIBLE_V  # whatever supply it is that the closed switch brings
+        return of.mapping.switched[probe.control].supply_v  # whatever it is that the closed switch brings
     if probe.key == "supply":
-        most = min(of.figures.bears_v(probe.red, probe.black), DANGEROUS_V)
+        most = min(of.figures.bears_v(probe.red, probe.black), USUAL_REFERENCE_V)
         return (NEAR_ZERO_V, most) if probe.control == "speed" else None
     if probe.key in ("mid", "high"):
         return _dialled(of, probe)
@@ -306,8 +321,7 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     level = _level(of, probe, None, REST)
     if level is not None and not level.floating and max(-level.low, level.high) < NEAR_ZERO_V:
         return _with_slack(of, probe, (level.low, level.high))  # plus is fed to it: leakage is all there is
-    # what nobody has read yet: anything that a control supply gives
-    return NEAR_ZERO_V, of.figures.input_bears_v
+    return of.mapping.switched[probe.control].supply_v  # what nobody has read yet: any control supply
 
 
 def _dialled(of: Trials, probe: Probe) -> Span | None:
@@ -352,6 +366,16 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
     yield Row(turned, means, do, right=is_right, of_any=(capital(general), do))
 
 
+def _lower_supply(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
+    """Yield what reads less than a usual supply of inputs, of which nobody gave the voltage."""
+    means = tr("Perhaps a supply of 5 V, or a wrong terminal or common")
+    do = tr("Look the inputs' voltage up: if so, write it down, read again; else find the right terminals.")
+    below = LOGIC_V, PLAUSIBLE_V[0]
+    for span in (below, (-below[1], -below[0])):
+        spans = (span if one == PLAUSIBLE_V else one for one in right)
+        yield Row(tuple(spans), means, do, of_any=(means, do))
+
+
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
     """Widen a figure by what a reading may differ and still be the same."""
     size = max(map(abs, span))
@@ -359,7 +383,7 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
         slack = MISSED_SHARE * _FULL_MA if probe.unit == "mA" else max(CLOSED_V, MISSED_SHARE * _full_v(of))
         if probe.value.origin == "default":
             slack = max(slack, REPEAT_SHARE * size)
-        if probe.key in ("low", "mid", "high"):  # a potentiometer shares out what the reference gives
+        if probe.key in _DIALLED:
             slack = max(slack, REFERENCE_TOLERANCE * size)
     elif probe.unit == "mA":
         slack = SUPPLY_TOLERANCE * size
@@ -402,10 +426,11 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     span = _with_slack(of, probe, (low, high))
     if level.is_known:
         return span if high - low <= _WIDE_V else None
-    if probe.key in ("open", "closed") and _is_fed(of, of.mapping.switched[probe.control]):
+    control = of.mapping.switched.get(probe.control)
+    if probe.key in ("open", "closed") and control is not None and _is_fed(of, control):
         brought = _level(of, probe, None, event_of("closed", (of.drive, probe.control)))
         if brought is not None and _nearly((level.low, level.high), (brought.low, brought.high)):
-            low, high = sorted(mistake.sign * end for end in PLAUSIBLE_V)
+            low, high = sorted(mistake.sign * end for end in control.supply_v)
             return low, high  # as right: whatever supply it is that a closed switch brings
     closed = mistake.kind is Kind.STAYS_CLOSED and probe.key == "open"
     if closed and not level.floating and _apart(span, right):
@@ -417,6 +442,26 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     above = max(right[1], NEAR_ZERO_V), min(span[1], most)
     unread = probe.key not in ("mid", "high") and any(one.value.low is None for one in own)
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
+
+
+def _withstood(
+    of: Trials, mistake: Mistake, probe: Probe, right: Span | None, span: Span | None
+) -> Span | None:
+    """Widen what rests on what a reversed output surely withstands, to one that withstands all there is."""
+    reverses = mistake.kind in (Kind.REVERSED, Kind.EXCHANGED) and probe.control in of.mapping.switched
+    if right is None or span is None or not reverses:
+        return span
+    state = event_of(probe.key, (of.drive, probe.control))
+    level, none = _level(of, probe, mistake.fault, state), _level(of, probe, None, REST)
+    if level is None or not any(fact.path[-1:] == ("reverse",) for fact in level.facts):
+        return span
+    scale, clear = (1.0, CLOSED_V) if probe.unit == "V" else (1000.0, 0.0)
+    nothing = (
+        _with_slack(of, probe, (none.low * scale, none.high * scale)) if none is not None else (0.0, 0.0)
+    )
+    if _apart(span, nothing):  # clear of what says that nothing gets through
+        span = (span[0], nothing[0] - clear) if nothing[0] > span[0] else (nothing[1] + clear, span[1])
+    return (span[0], min(span[1], right[0])) if span[0] < right[0] else (max(span[0], right[1]), span[1])
 
 
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:

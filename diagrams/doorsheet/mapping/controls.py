@@ -150,9 +150,9 @@ class SwitchedControl(entry.Entry):
     _supply_v: tuple[float, float] = PrivateAttr(default=PLAUSIBLE_V)
 
     @property
-    def least_v(self) -> float:
-        """From where on an open reading is that of a supply, V; by the one given, if any is."""
-        return self._supply_v[0]
+    def supply_v(self) -> tuple[float, float]:
+        """From where to where a reading is that of a supply, V; by the one given, if any is."""
+        return self._supply_v
 
     @property
     def reading_v(self) -> float | None:

@@ -8,6 +8,7 @@ from typing import Final
 __all__ = [
     "DANGEROUS_AC_V",
     "DANGEROUS_V",
+    "LOGIC_V",
     "PLAUSIBLE_V",
     "SAME_V",
     "SUPPLY_TOLERANCE",
@@ -38,7 +39,7 @@ IEC 61131-2 has 20.4 V to 28.8 V on 24 V (seen at second hand); taken as a fifth
 """
 
 
-_LOGIC_V: Final = 2.0
+LOGIC_V: Final = 2.0
 """What reads less may be a diode's drop, or stray (common practice, no source)."""
 
 
@@ -48,7 +49,7 @@ def supply_reads(low_v: float, high_v: float) -> tuple[float, float]:
     What a switch input surely bears ends it: IEC 61131-2 has 30 V for one of 24 V, and a quarter more than is
     rated holds for other voltages too (6.25 V for 5 V, 60 V for 48 V).
     """
-    least = max(_LOGIC_V, min(PLAUSIBLE_V[0], low_v * (1 - SUPPLY_TOLERANCE)))
+    least = max(LOGIC_V, min(PLAUSIBLE_V[0], low_v * (1 - SUPPLY_TOLERANCE)))
     return least, min(1.25 * high_v, DANGEROUS_V)
 
 
