@@ -465,6 +465,18 @@ def test_only_an_output_of_two_free_terminals_is_turned_round(output: str, do: s
     assert found.right is not bool(do) and do in found.do
 
 
+def test_an_output_tied_to_its_0_v_clamps_an_input_like_any_that_is_wired_the_wrong_way_round() -> None:
+    """A silicon diode drops 0.7 V (any textbook): all but that of the supply is on the input, which is on."""
+    text = 'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = 24.1\noutput = {}\n'
+    output = '{ kind = "open-collector", signal = "Q", common = "0V" }'
+    outcomes = action_of(text.replace("{}", output), "read:run-forward:open", "final").outcomes
+    (found,) = (one for one in outcomes if one.holds(0.7))
+    assert found.stop and "output reversed" in found.meaning
+    relay = '{ kind = "contact", terminals = ["11", "14"] }'
+    outcomes = action_of(text.replace("{}", relay), "read:run-forward:open", "final").outcomes
+    assert not any("reversed" in one.meaning for one in outcomes)
+
+
 CONVERTER = """machine = "M"
 [speed]
 signal = "AI1"
