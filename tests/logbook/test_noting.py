@@ -178,6 +178,18 @@ def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
         note(lathe, "discharge: 5 min", AT)
 
 
+def test_a_blank_terminal_stops_the_work_until_it_is_filled(lathe: Path) -> None:
+    """A wire can't go to a terminal that nobody has named."""
+    fault = '\n[fault]\nterminals = ["R1", "R2"]\ninput = { signal = "______", common = "0V" }\n'
+    lathe.write_text(LATHE + fault, encoding="utf-8", newline="")
+    (stop,) = (one for one in check(lathe) if one.control == "fault" and one.severity == "stop")
+    assert "which of the controller's inputs hears it" in stop.reason
+    assert "settled: L101" in said(note(lathe, "fault.input.signal: IN1", AT))
+    assert not [one for one in check(lathe) if one.control == "fault" and one.severity == "stop"]
+    with pytest.raises(NoteError, match="given already as IN1"):
+        note(lathe, "fault.input.signal: IN2", AT)
+
+
 @pytest.mark.parametrize(
     ("words", "part"),
     [

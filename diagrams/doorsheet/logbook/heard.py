@@ -14,6 +14,7 @@ from typing import Final
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
@@ -343,7 +344,7 @@ def _key(said: Said) -> Wish | None:
     at = value_at(said.read.mapping, *path)
     if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
         return _current(said, path, value, at if at not in ("unknown", value) else None)
-    if at not in (None, "unknown", ()) and str(at) != value:
+    if at not in (None, "unknown", BLANK, ()) and str(at) != value:
         line = said.read.source.line_of(*path)
         given = (
             f" as {at}" if isinstance(at, str | int | float | date) else ", with keys or entries of its own"
