@@ -370,6 +370,16 @@ def test_inputs_of_one_common_read_the_same_way_round(first: float, common: str)
     assert ("±" in action.expect) is (common != "COM")
 
 
+@pytest.mark.parametrize("first", [24.1, -24.1])
+def test_an_input_beside_one_that_reads_minus_has_its_mistakes_from_minus(first: float) -> None:
+    """One supply feeds both: the other sign is that of the leads, and of none of its wires."""
+    head, _, rest = SAW_TRUTH.replace("meter = 24.1", f"meter = {first}", 1).partition("[run-reverse]")
+    text = head + "[run-reverse]" + rest.replace("\nmeter = 24.1", "")
+    outcomes = action_of(text, "read:run-reverse:open", "bench").outcomes
+    found = [one for one in outcomes if one.holds(-first) and not one.right]
+    assert [(one.meaning, one.stop) for one in found] == [("Red and black changed over", False)]
+
+
 FED = """machine = "M"
 [drive.inputs]
 fed-from = "outside"

@@ -121,7 +121,7 @@ class Mistake(NamedTuple):
     def moves(self, of: Trials, probes: Sequence[Probe]) -> bool:
         """Whether a run command may come on with it that nobody gave, at a speed that is read or none."""
         uses = [(of.drive, name) for name in MOVES if name in of.mapping.control_names]
-        speeds, state = {commanded(COMMANDS.get(probe.key, 0.0)) for probe in probes}, of.solved.state
+        speeds, state = {commanded(COMMANDS.get(probe.key, 0.0)) for probe in probes}, of.alike.state
         return any(
             (now := state(use, self.event(speed), self.fault)) is State.ON
             or (now is State.UNSURE and state(use, speed) is State.OFF)

@@ -406,11 +406,11 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
     """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
     if probe.black:
-        return of.solved.volts(of.at(probe.red), of.at(probe.black), event, fault)
+        return of.alike.volts(of.at(probe.red), of.at(probe.black), event, fault)
     if probe.key != "current":
-        return of.solved.amps(("wire", probe.wire), event, fault)
+        return of.alike.amps(("wire", probe.wire), event, fault)
     read = of.figures.closed_a(probe.control).is_known
-    solved = of.unread(probe.control) if read else of.solved
+    solved = of.unread(probe.control) if read else of.alike
     return solved.amps(("input", of.drive, probe.red), event, fault)
 
 
