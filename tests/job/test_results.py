@@ -499,6 +499,15 @@ def test_a_wrong_current_is_read_again_by_the_very_words_that_are_printed(tmp_pa
     ]
 
 
+def test_a_current_is_as_good_with_the_meter_either_way_round(tmp_path: Path) -> None:
+    """24 V over 4.7 kohm drive 5.1 mA; the meter's sign is its own."""
+    told, _ = noted(tmp_path / "m.toml", SAW_TRUTH + READY, "run-forward.meter-current: -5.1 mA")
+    assert "run-forward.meter-current = 5.1 mA" in told and "agrees: expected" in told
+    action = next(one for one in plan(read(SAW_TRUTH)) if one.id == "read:run-forward:current")
+    assert "either way round" in action.trials[0].do
+    assert {one.right for one in action.outcomes if one.holds(5.1) or one.holds(-5.1)} == {True}
+
+
 @pytest.mark.parametrize(("current", "named"), [("0 mA", "wire 1"), ("12 mA", "no single mistake")])
 def test_a_wrong_current_gets_a_reason_as_a_wrong_voltage_does(
     tmp_path: Path, current: str, named: str

@@ -319,11 +319,11 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
         if all(probe.value.low is None for probe in probes):
             said = tr("Plausible: nothing says more closely what it should be"), said[1]
         yield Row(right, *said, right=True, of_any=said)
+        if first.key == "current":
+            said = tr("As expected, the meter the other way round"), said[1]
+            yield Row(_turned(probes, right), *said, right=True, of_any=said)
         return
-    turned = tuple(
-        (-span[1], -span[0]) if span and probe.value.either_sign else span
-        for probe, span in zip(probes, right, strict=True)
-    )
+    turned = _turned(probes, right)
     do = tr("Write it down with its sign: it says which side of an output is plus.")
     black, names = first.black, (first.red, tr("the input"))
     means, general = (tr("{red} is plus, {black} is minus", red=red, black=black) for red in names)
@@ -338,6 +338,14 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
             do = tr("Leave it off: use an isolated output or a relay contact.")
         means, general = (tr(words, means=one) for one in (means, general))
     yield Row(turned, means, do, right=is_right, of_any=(capital(general), do))
+
+
+def _turned(probes: tuple[Probe, ...], right: _Spans) -> _Spans:
+    """Return what is right with the meter the other way round, where that is right too."""
+    return tuple(
+        (-span[1], -span[0]) if span and (probe.value.either_sign or probe.key == "current") else span
+        for probe, span in zip(probes, right, strict=True)
+    )
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:

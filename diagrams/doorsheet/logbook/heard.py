@@ -343,6 +343,7 @@ def _key(said: Said) -> Wish | None:
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
     at = value_at(said.read.mapping, *path)
     if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
+        value = value.lstrip("-−+ ")  # its sign is the meter's
         return _current(said, path, value, at if at not in ("unknown", value) else None)
     if at not in (None, "unknown", BLANK, ()) and str(at) != value:
         line = said.read.source.line_of(*path)
