@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from doorsheet.job.action import Phase, SettingAsked, note_words
-from doorsheet.job.done import judge
+from doorsheet.job.done import Judged, judge
 from doorsheet.job.results import passed
 from doorsheet.job.sequence import again, next_action, plan
 from doorsheet.logbook import note
@@ -268,6 +268,20 @@ def test_a_motor_that_stopped_may_have_coasted_unless_its_stop_brakes(category: 
         del stopped["brakes"], stopped["brakes, stops in 1.4 s"]
     assert {words: passed(stop, words) for words in stopped} == stopped
     assert passed(stop, "passed: coasts to a stop") is not brakes
+
+
+@pytest.mark.parametrize(("name", "mends"), [("run-forward", True), ("run-reverse", False)])
+def test_a_motor_that_turns_the_wrong_way_is_told_what_mends_it(
+    tmp_path: Path, name: str, mends: bool
+) -> None:
+    """Two of three motor leads turn it; what mains feed becomes DC first (common practice).  Then forward is
+    right, and a reverse that is not has another reason.
+    """
+    told, _ = noted(tmp_path / "m.toml", TESTED, f"done test:{name} at bench: turns the wrong way")
+    assert "not passed" in told and ("two of the motor's three leads" in told) is mends
+    action = next(one for one in plan(read(TESTED)) if one.id == f"test:{name}")
+    why = again(action, Judged(False, "turns the wrong way")).trials[0].do
+    assert ("two of the motor's three leads" in why and "proved dead" in why) is mends
 
 
 @pytest.mark.parametrize(("category", "meant"), [("0", False), ("1", True)])

@@ -43,6 +43,9 @@ _Spans: TypeAlias = tuple[Span | None, ...]
 
 _FULL_MA: Final = 20.0
 
+_MIDDLE_SHARE: Final = 0.6
+"""Of what its high end gives, the most at a dial in the middle by hand (common practice, no source)."""
+
 _METER_MA: Final = 1000.0
 """A meter's socket for milliamperes takes no more (common practice, no source)."""
 
@@ -299,7 +302,8 @@ def _right(of: Trials, probe: Probe) -> Span | None:
 
 
 def _dialled(of: Trials, probe: Probe) -> Span | None:
-    """Return what a dial's reading may be that nobody gave: something at the high end, no more in the middle.
+    """Return what a dial's reading may be that nobody gave: something at the high end, in the middle about
+    half of that, less under load.
 
     References are of 5 V or 10 V (common practice, no source).
     """
@@ -308,8 +312,9 @@ def _dialled(of: Trials, probe: Probe) -> Span | None:
         return span
     if probe.key == "high":
         return NEAR_ZERO_V, span[1]
-    most = _right(of, believed(of, high))
-    return span[0], most[1] if most is not None else span[1]
+    most, dial = _right(of, believed(of, high)), of.mapping.speed and of.mapping.speed.potentiometer
+    share = 1.0 if dial is not None and dial.taper == "logarithmic" else _MIDDLE_SHARE
+    return SAME_V, share * (most or span)[1]
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:

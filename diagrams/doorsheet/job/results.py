@@ -67,6 +67,9 @@ _TO_HALT: Final = re.compile(
 
 _COASTS: Final = re.compile(rf"\b(?:{_COAST})\b")
 
+_WRONG_WAY: Final = re.compile(r"\b(?:wrong|other|opposite) (?:way|direction)\b|\bbackwards?\b")
+"""How somebody says that a motor turns otherwise than it is to."""
+
 _FORMS: Final = {
     form: stem
     for stem, forms in {
@@ -165,8 +168,15 @@ def passed(action: Action, said: str) -> bool:
 
 
 def meant(action: Action, said: str) -> str:
-    """Return what a result means that looks well and is not; "" where there is nothing of that kind."""
-    return _unproved(action, said.lower()) if action.phase is Phase.DEAD else _coasted(action, said)
+    """Return what a result means that looks well and is not, or has one mending; "" for any other."""
+    if action.phase is Phase.DEAD:
+        return _unproved(action, said.lower())
+    if action.id == "test:run-forward" and _WRONG_WAY.search(said.lower()):  # it is the first to turn
+        return tr(
+            "with every setting as listed, two of the motor's three leads have to change places, locked off "
+            "and proved dead; mains leads changed over do nothing"
+        )
+    return _coasted(action, said)
 
 
 def _unproved(action: Action, words: str) -> str:
