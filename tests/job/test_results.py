@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.job.action import Phase, SettingAsked, note_words
 from doorsheet.job.done import Judged, judge
 from doorsheet.job.results import passed
@@ -149,6 +150,14 @@ def test_nobody_goes_on_where_there_is_a_voltage(result: str, is_passed: bool) -
 def test_the_wrong_way_round_is_no_success(control: str, result: str, is_passed: bool) -> None:
     action = next(one for one in plan(read(SAW_TRUTH)) if one.id == f"test:{control}")
     assert passed(action, result) is is_passed
+
+
+@pytest.mark.parametrize("result", ["motor stops", "motor stands", "turns forward", "turns"])
+def test_where_the_manual_alone_says_what_is_right_a_motor_that_stops_is(result: str) -> None:
+    """What turns is asked about: nobody has said that it may."""
+    action = next(one for one in plan(read(SAW_TRUTH)) if one.id == "test:both-directions")
+    assert BLANK in action.expect
+    assert passed(action, result) is ("turns" not in result)
 
 
 STOPS_TOGETHER = SAW_TRUTH.replace('discharge = "8 min"', 'discharge = "8 min"\nboth-directions = "stops"')

@@ -248,10 +248,11 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
     if told == [one for trial in action.trials for one in _clauses(trial.expect) if one not in _WELL]:
         return True
     lines = [{*_clauses(trial.expect)} for trial in action.trials if BLANK not in trial.expect]
+    lines = lines or [{_STOP}]  # where the manual alone says what is right, nothing moves at least
     told = [(*_TURN, *one) if any((*_TURN, *one) in line for line in lines) else one for one in told]
     known: set[Clause] = {_TURN} if _ends_in_stop(action) else set()
     known |= _OF_WORK if action.phase in (Phase.BENCH, Phase.MOVE) else set()
-    if not lines or not {*told} <= known.union(*lines):
+    if not {*told} <= known.union(*lines):
         return False
     if _ends_in_stop(action):
         return told[-1] == _STOP and _TURN not in told[1:]  # it turned before, not again

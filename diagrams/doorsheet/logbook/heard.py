@@ -51,6 +51,9 @@ _SETTING: Final = re.compile(
     r"\s+(?P<verb>reads|read back as|is set to|set to|was)\s+(?P<value>.+)",
     re.I,
 )
+_NUMBERED: Final = re.compile(r"[A-Za-z]{0,4}[-. ]?[0-9]+(?:[-.:][0-9]+)*")
+"""How drives number their settings, like P0-03 (common practice, no source)."""
+
 _SPEED: Final = re.compile(
     rf"(?:speed\s+)?(?P<command>{NUMBER})\s*(?:rpm)?\s*(?:commanded|command)?\s*(?:gives|is|measured|[:=,])+\s*"
     rf"(?P<real>{NUMBER})\s*(?:rpm)?\s*(?:measured|real)?(?:[\s,]*\bat\s+(?P<signal>{NUMBER})\s*(?:V|mA))?\.?",
@@ -284,7 +287,7 @@ def _setting(said: Said) -> Wish | None:
         at = next((at for at, name in enumerate(names) if name.casefold() == which.casefold()), None)
         if at is not None:
             return _set_again(said, settings[at], (*path, at), names[at], key, value)
-    if not found["said"]:
+    if not found["said"] and (not _NUMBERED.fullmatch(which) or which in drive_labels(said.data)):
         return None
     said.need_one_drive()
     if found["meaning"] is None:
@@ -372,12 +375,14 @@ def _current(said: Said, path: tuple[str, ...], value: str, before: str | None) 
 
 
 def _path(said: Said, key: str) -> tuple[str, ...] | None:
-    """Return the place of a key: as it is written, or the one blank of the job whose last part it is."""
+    """Return the place of a key: as it is written, or the one blank of the job that ends so."""
     from doorsheet.mapping.refusals import table_at
 
     own = (action for action in plan(said.read) if said.drive in ("", action.drive))
     blanks = {(one.asked.path, one.drive) for one in own if isinstance(one.asked, KeyAsked)}
-    named = [one for one in blanks if ".".join(one[0]) == key] or [one for one in blanks if one[0][-1] == key]
+    named = [one for one in blanks if ".".join(one[0]) == key] or [
+        one for one in blanks if f".{'.'.join(one[0])}".endswith(f".{key}")
+    ]
     if len(named) == 1:
         ((path, drive),) = named
         shared = path[0] in ("stop", "controller")
