@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from doorsheet.checks.example import TO_MINUS
 from doorsheet.circuit import Stage
 from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
 from tests.checks.planted_switches import FIVE, FIVE_CABLE
@@ -63,6 +64,7 @@ BESIDE: tuple[Beside, ...] = (
     # 5 V by default, the least of five public data sheets (5, 6 and 7 V)
     ("O203", {', reverse = "7 V"': "", '"24 V"': '"5.1 V"'}, "default: the least of"),
     ("O203", {', reverse = "7 V"': "", '"24 V"': '"5 V"'}, None),
+    ("O203", {'plus = "Y1+", minus = "Y1-"': TO_MINUS}, "polarity of DI1 is unproved"),
     # the lowest current counts for a contact: 20.4 V over 4.8 kohm are 4.25 mA
     ("O207", {**_LOWEST, '"10 mA"': '"5 mA"'}, "4.25 mA"),
     ("O207", {**_LOWEST, '"10 mA"': '"4.2 mA"'}, None),

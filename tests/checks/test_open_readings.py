@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from doorsheet.checks.example import TO_MINUS
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.sides import polarity
 from doorsheet.mapping.reading import parse_mapping
@@ -22,6 +23,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
 }
 
 _METERED = 'minus = "Y1-" }\n'
+_ENDS = 'plus = "Y1+", minus = "Y1-"'
 
 BESIDE: tuple[Beside, ...] = (
     ("P101", {}, "may be on as soon as it is connected"),
@@ -29,6 +31,12 @@ BESIDE: tuple[Beside, ...] = (
     ("P101", {_METERED: f"{_METERED}meter = 4.2\n"}, "reads 4.2 V"),
     ("P101", {_METERED: f"{_METERED}meter = -4.2\n"}, "the output's plus side on the input, unproved"),
     ("P101", {_METERED: f"{_METERED}meter = 8.5\n"}, None),
+    # an output that joins minus has the same diode; one that joins plus feeds the input itself
+    ("P101", {_ENDS: TO_MINUS}, "may be on as soon as it is connected"),
+    ("P101", {_ENDS: f'{TO_MINUS}, joins = "plus"'}, None),
+    ("P101", {_ENDS: 'kind = "contact", terminals = ["11", "14"]'}, None),
+    # on the bench no output is connected
+    ("P109", {}, "if the output was connected, then the wrong way round; if not, nothing feeds the input"),
 )
 
 

@@ -137,6 +137,17 @@ def test_a_finding_that_stops_is_mended_before_anything_is_touched() -> None:
     assert following(SAW_TRUTH).id == "prove-dead"
 
 
+def test_what_a_measurement_mends_is_measured_with_power_and_clipped_on_without() -> None:
+    """A dead input reads about 0 V, whatever feeds it; that an output bears too little no meter mends."""
+    text = SAW_TRUTH.replace("meter = 24.1", "meter = -24.1", 1)
+    action = following(text + READY)
+    assert action.id == "mend:P102" and "measure" in action.trials[-1].do.casefold()
+    assert [trial.power for trial in action.trials] == [Power.OFF, Power.ON]
+    assert "clips" in action.trials[0].do and any("covers on" in one for one in action.cautions)
+    destroyed = following(SAW_TRUTH.replace("meter = 24.1", "meter = 47", 1) + READY)
+    assert (destroyed.id, destroyed.power) == ("mend:P113", Power.OFF)
+
+
 LETHAL = 'readings = ["red on DI1, black on COM: {}, open"]'
 
 

@@ -10,8 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.job.action import Phase, SettingAsked, note_words
-from doorsheet.job.done import judge
+from doorsheet.job.done import Judged, judge
 from doorsheet.job.results import passed
 from doorsheet.job.sequence import again, next_action, plan
 from doorsheet.logbook import note
@@ -151,6 +152,14 @@ def test_the_wrong_way_round_is_no_success(control: str, result: str, is_passed:
     assert passed(action, result) is is_passed
 
 
+@pytest.mark.parametrize("result", ["motor stops", "motor stands", "turns forward", "turns"])
+def test_where_the_manual_alone_says_what_is_right_a_motor_that_stops_is(result: str) -> None:
+    """What turns is asked about: nobody has said that it may."""
+    action = next(one for one in plan(read(SAW_TRUTH)) if one.id == "test:both-directions")
+    assert BLANK in action.expect
+    assert passed(action, result) is ("turns" not in result)
+
+
 STOPS_TOGETHER = SAW_TRUTH.replace('discharge = "8 min"', 'discharge = "8 min"\nboth-directions = "stops"')
 TESTED = (
     STOPS_TOGETHER
@@ -268,6 +277,20 @@ def test_a_motor_that_stopped_may_have_coasted_unless_its_stop_brakes(category: 
         del stopped["brakes"], stopped["brakes, stops in 1.4 s"]
     assert {words: passed(stop, words) for words in stopped} == stopped
     assert passed(stop, "passed: coasts to a stop") is not brakes
+
+
+@pytest.mark.parametrize(("name", "mends"), [("run-forward", True), ("run-reverse", False)])
+def test_a_motor_that_turns_the_wrong_way_is_told_what_mends_it(
+    tmp_path: Path, name: str, mends: bool
+) -> None:
+    """Two of three motor leads turn it; what mains feed becomes DC first (common practice).  Then forward is
+    right, and a reverse that is not has another reason.
+    """
+    told, _ = noted(tmp_path / "m.toml", TESTED, f"done test:{name} at bench: turns the wrong way")
+    assert "not passed" in told and ("two of the motor's three leads" in told) is mends
+    action = next(one for one in plan(read(TESTED)) if one.id == f"test:{name}")
+    why = again(action, Judged(False, "turns the wrong way")).trials[0].do
+    assert ("two of the motor's three leads" in why and "proved dead" in why) is mends
 
 
 @pytest.mark.parametrize(("category", "meant"), [("0", False), ("1", True)])
@@ -497,6 +520,15 @@ def test_a_wrong_current_is_read_again_by_the_very_words_that_are_printed(tmp_pa
     assert [one.result for one in after.mapping.done if one.what == "was:run-forward.meter-current"] == [
         "2 mA"
     ]
+
+
+def test_a_current_is_as_good_with_the_meter_either_way_round(tmp_path: Path) -> None:
+    """24 V over 4.7 kohm drive 5.1 mA; the meter's sign is its own."""
+    told, _ = noted(tmp_path / "m.toml", SAW_TRUTH + READY, "run-forward.meter-current: -5.1 mA")
+    assert "run-forward.meter-current = 5.1 mA" in told and "agrees: expected" in told
+    action = next(one for one in plan(read(SAW_TRUTH)) if one.id == "read:run-forward:current")
+    assert "either way round" in action.trials[0].do
+    assert {one.right for one in action.outcomes if one.holds(5.1) or one.holds(-5.1)} == {True}
 
 
 @pytest.mark.parametrize(("current", "named"), [("0 mA", "wire 1"), ("12 mA", "no single mistake")])

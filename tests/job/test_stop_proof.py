@@ -93,6 +93,18 @@ def test_both_of_run_and_enable_are_closed_where_the_motor_is_to_turn() -> None:
     assert lines(stages(alone)[0], "Close S1, low speed.")
 
 
+def test_what_the_motor_needs_besides_its_command_is_closed() -> None:
+    """Without its enable most drives don't turn (common practice); through an open door nothing flows."""
+    door = '{ name = "B7", what = "lid", terminals = ["1", "2"] }, '
+    bench, *_, final = stages(SAW.replace("chain = [", f"chain = [{door}"))
+    assert lines(bench, "From the keypad, S2 closed: start")
+    assert lines(final, "Command enable with B7 closed, run;")
+    (held,) = lines(final, "Emergency stop in:")
+    assert "enable commanded, B7 closed" in held and "B0" not in held  # which is the stop's own
+    alone = SAW.partition("[enable]")[0] + "[speed]" + SAW.partition("[speed]")[2]
+    assert lines(stages(alone)[0], "From the keypad: start")
+
+
 def test_the_stop_is_timed_at_full_speed_in_the_end() -> None:
     *before, final = stages()
     assert lines(final, "Power on, nobody near. Run up to full speed; press the emergency stop.")

@@ -171,7 +171,7 @@ def test_a_speed_that_looks_like_a_slip_is_said_to(lathe: Path, words: str, doub
 
 def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
     note(lathe, "manual: Manual, edition 3", AT)
-    note(lathe, "controller.outputs.voltage = 30 V", AT)
+    note(lathe, "outputs.voltage = 30 V", AT)
     note(lathe, "motor.poles = 2", AT)
     mapping = read_mapping(lathe).mapping
     assert mapping.drive.manual == "Manual, edition 3"
@@ -179,6 +179,18 @@ def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
     assert mapping.motor is not None and mapping.motor.poles == 2
     with pytest.raises(NoteError, match="given already as 10 min, line"):
         note(lathe, "discharge: 5 min", AT)
+
+
+def test_a_blank_terminal_stops_the_work_until_it_is_filled(lathe: Path) -> None:
+    """A wire can't go to a terminal that nobody has named."""
+    fault = '\n[fault]\nterminals = ["R1", "R2"]\ninput = { signal = "______", common = "0V" }\n'
+    lathe.write_text(LATHE + fault, encoding="utf-8", newline="")
+    (stop,) = (one for one in check(lathe) if one.control == "fault" and one.severity == "stop")
+    assert "which of the controller's inputs hears it" in stop.reason
+    assert "settled: L101" in said(note(lathe, "fault.input.signal: IN1", AT))
+    assert not [one for one in check(lathe) if one.control == "fault" and one.severity == "stop"]
+    with pytest.raises(NoteError, match="given already as IN1"):
+        note(lathe, "fault.input.signal: IN2", AT)
 
 
 @pytest.mark.parametrize(
@@ -189,6 +201,8 @@ def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
         ("red on DI1: 24 V", "understood: the red lead, the terminal DI1, 24 V"),
         ("done emergancy: it stops", "did you mean emergency-stop?"),
         ("setting P9 reads 1", "say in brackets what it means"),
+        ("P9-03 reads 1", "P9-03 is not in the list of settings yet"),
+        ("DI1 reads 1", "it is no reading"),
         ("isolated: perhaps", "given already as yes"),
         ("stop.category = perhaps", "It can't stand in the file"),
         ("", "understood: nothing"),

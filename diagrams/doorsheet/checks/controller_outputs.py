@@ -152,26 +152,28 @@ def _near_rating(report: Report, say: Say, stands: str, open_v: float) -> Found:
 @caution.each(_each, "O203", INPUTS, rated('reverse = "7 V"', "meter"))
 def _reversed_breaks_down(report: Report, at: Driven) -> Found:
     """Wired the wrong way round, the output breaks down.
-    No reading proves the polarity, and an isolated transistor can take only a few volts backwards. Beyond
-    them it conducts: the input may be on, and the motor start, as soon as it is connected.
+    No reading proves the polarity, and a transistor can take only a few volts backwards. Beyond them it
+    conducts: the input may be on, and the motor start, as soon as it is connected.
     Formula: open voltage <= reverse rating, by default 5 V
     Source: emitter-collector limits of 5 V, 6 V and 7 V of common optocouplers, read in five public data
     sheets: the least is taken"""
     entry, common = at.control.input, at.control.common or "its common"
-    if at.output.kind != "isolated" or report.is_proved(at.control):
+    if not at.output.is_one_way or report.is_proved(at.control):
         return
     use, bears = report.use(at.name), report.figures.rating(at.name, "output reverse")
     level = report.solved.output_v(use)
     if level is None or not level.is_known or not over(max(-level.low, level.high), bears.low):
         return
     turned = report.solved.state(use, REST, Reversed(use))
+    suits = "the sheet then turns the output the right way"
+    if at.output.kind != "isolated":
+        suits = "where it reads minus, this output can't close it"
     starts = "" if turned is State.OFF else f"; it then conducts, and {entry} may be on at once"
     opened = _open_voltage(level, level.high)
     yield report.at_output(at, opened, bears)(
         f"polarity of {entry} is unproved, and wired the wrong way round output {at.called} would see "
         f"{opened} in reverse, and withstands {bears}{starts}",
-        f"measure {entry} against {common} first, and write it down⟬ as meter = ...⟭; the sheet then turns "
-        "the output the right way",
+        f"measure {entry} against {common} first, and write it down⟬ as meter = ...⟭; {suits}",
     )
 
 

@@ -10,6 +10,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import MOVES, RANK, Figure, Found, Report, called, listed, once
 from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, table
 from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics import State
 from doorsheet.electrics.events import REST, Earthed
 from doorsheet.electrics.figures import INPUTS_V, label_voltage
@@ -25,6 +26,8 @@ def _return_gaps(report: Report) -> Iterator[tuple[str, str, str]]:
     for name in report.names:
         control, is_final = report.mapping.control(name), report.stage_of(name) is Stage.FINAL
         if isinstance(control, DriveContact):
+            if is_final and control.input.signal == BLANK:
+                yield name, "input", "nobody has said which of the controller's inputs hears it"
             if is_final and control.input.common is None:
                 yield name, "input", "the controller's input has no common"
             continue
@@ -54,7 +57,7 @@ def _missing_return(report: Report, name: str, key: str, gap: str) -> Found:
     Without the return nothing happens, or the current takes a way that nobody meant.
     Formula: loops(closed switch) >= 1
     Source: follows from Kirchhoff's current law: what leaves a supply comes back to it"""
-    do = "find the return terminal beside the signal's in the manual and add it"
+    do = "find the missing terminal in the manual, a return beside its signal, and add it"
     yield report.finding((name, key))(f"{called(name)} has no way back: {gap}", do)
 
 

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["DANGERS", "Code", "Figure", "Finding", "Severity", "Unknown"]
+__all__ = ["DANGERS", "MEASURED", "Code", "Figure", "Finding", "Severity", "Unknown"]
 
 
 class Severity(StrEnum):
@@ -34,6 +34,9 @@ DANGERS: Final = (
     ("A", "B", "F", "L", "O", "P", "R", "N106", "T101", "T105", "T106", "W102"),
 )  # fmt: skip
 """How codes begin, the most dangerous first, of findings that are as severe; any other is untidy at most."""
+
+MEASURED: Final = ("A101", "A601", "O205", "P102", "P103", "P105", "R101")
+"""Stops that a measurement settles, or may: it is taken under power."""
 
 
 class Code(NamedTuple):

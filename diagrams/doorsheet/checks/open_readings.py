@@ -31,8 +31,7 @@ def _meaning(report: Report, name: str) -> str:
     brings_plus = control.feed is not None or (output is not None and output.joins == "plus")
     if closed is not None and abs(closed) >= SUPPLY_V and not brings_plus:
         return "P110"
-    transistor = output is not None and output.kind in ("isolated", "open-collector") and not brings_plus
-    if transistor and abs(control.reading_v) >= DIODE_V:
+    if output is not None and output.is_one_way and not brings_plus and abs(control.reading_v) >= DIODE_V:
         return "P109"
     return "P111" if _others(report, control) else "P105"
 
@@ -111,16 +110,16 @@ def _is_fed(control: SwitchedControl, stage: Stage) -> bool:
 @caution.each(_meant, "P109", put(RUN, "meter  = 0.7"))
 def _diode_reading(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """The open reading is a diode's.
-    0.4 V to 1 V over an open transistor output is what its protection diode drops: the output was on the
-    input while it was measured, and the wrong way round. It says nothing of what the input needs.
+    0.4 V to 1 V over an open transistor output is what its protection diode drops: an output that was on the
+    input while it was measured is the wrong way round. It says nothing of what the input needs.
     Formula: abs(open reading) < 0.4 V or >= 1 V
     Source: follows from how a diode works: 0.7 V for silicon, in any textbook; less with little current"""
     yield report.at_input((name, "meter"), figure)(
-        f"{control.input} reads {figure} open: that is a diode that conducts, so the output was connected, "
-        "and the wrong way round",
-        f"power off, take the output's wires off {control.input} and measure again, black on "
-        f"{control.common or 'its common'}; write that down⟬ as meter = ...⟭, and connect the output as the "
-        "sheet then shows it",
+        f"{control.input} reads {figure} open, as a diode that conducts: if the output was connected, then "
+        "the wrong way round; if not, nothing feeds the input, or something closes it",
+        f"power off, take any wires of the output off {control.input}, open its switch and measure again, "
+        f"black on {control.common or 'its common'}; write that down⟬ as meter = ...⟭, and connect the "
+        "output as the sheet then shows it",
     )
 
 
@@ -182,25 +181,27 @@ def _bench_without_feed(report: Report, name: str, control: SwitchedControl) -> 
 @caution.each(Report.driven, "P101", UNREAD)
 def _polarity_without_reading(report: Report, name: str, control: SwitchedControl, output: Output) -> Found:
     """No reading says which side is plus.
-    Which side of an isolated output takes plus is measured, never read from a label or a colour. The wrong
-    way round its protection diode conducts, or it breaks down, and the motor may start.
+    Which side of an isolated output takes plus, and whether an input suits one that joins it to minus, is
+    measured, never read from a label or a colour. The wrong way round the output's protection diode conducts,
+    or it breaks down, and the motor may start.
     Formula: sign(open reading) decides, from 8 V to 60 V, or from 20 % below a lower given supply
     Source: follows from how an optocoupler works: its transistor conducts one way only; 8 V is common
     practice, no source"""
-    if output.kind == "isolated" and not report.is_proved(control):
+    if output.is_one_way and not report.is_proved(control):
         use, may = report.use(name), ""
         if report.solved.state(use, REST, Reversed(use, diode=True)) is not State.OFF:
             may = f"; the wrong way round, {called(name)} may be on as soon as it is connected, whatever the "
             may += "controller does"
         read = "has no meter reading"
+        unfit = "" if output.kind == "isolated" else "; where it reads minus, this output can't close it"
         if control.reading_v is not None:
             read = f"reads {report.reading(name, control.reading_v).value}, which is no supply"
         yield report.at_input((name, "output"))(
             f"{called(name)} {read}, so nothing says which of {control.input} and "
             f"{control.common or 'its common'} is positive; the sheet shows the output's plus "
             f"side on the input, unproved{may}",
-            "before connecting the output: contact open, DC volts, red lead on "
-            f"{control.input}, black on {control.common or 'the common'}; write it down⟬ as meter = ...⟭",
+            f"before connecting the output: contact open, DC volts, red lead on {control.input}, black on "
+            f"{control.common or 'the common'}; write it down⟬ as meter = ...⟭{unfit}",
         )
 
 
@@ -251,6 +252,7 @@ def _fixed_output_against_reading(
             why = "it is reversed there"
         case "minus" if reading < NEAR_ZERO_V:
             why = "it joins the input to 0 V, where it is already"
+            do = f"make sure that nothing closed it, its switch or a link, and measure again; else {do}"
     if why:
         yield report.finding((name, "meter"), figure, terminals=(output.signal, control.input))(
             f"output {output.signal} can't switch {control.input}, which reads {figure} open: {why}", do

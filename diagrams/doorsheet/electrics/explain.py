@@ -191,7 +191,7 @@ def _concerned(solved: Solved, reading: Measured) -> Iterator[Use]:
 def _outputs(solved: Solved, uses: tuple[Use, ...]) -> _Faults:
     for use in uses:
         part = solved.installation.parts.get(use)
-        if part is not None and part.kind is PartKind.ISOLATED:  # one side of any other is tied inside
+        if part is not None and part.kind in (PartKind.ISOLATED, PartKind.OPEN_COLLECTOR):
             words = f"the output of {_called(use)} is connected the wrong way round"
             yield f"{words}, and its protection diode conducts", Reversed(use, diode=True)
             yield f"{words}, and breaks down", Reversed(use)

@@ -61,13 +61,18 @@ def is_isolated(mapping: Mapping) -> bool:
     return mapping.drive.isolated == "yes"
 
 
-def cautions(given: str | None, several: bool, phase: Phase, lines: Iterable[Trial]) -> Iterator[str]:
+def cautions(
+    given: str | None, several: bool, phase: Phase, lines: Iterable[Trial], isolated: bool = True
+) -> Iterator[str]:
     """Yield the cautions that belong to an action, the first to read first.
 
-    `given` is the time to wait before the drives of the machine are touched, None as long as it is unknown.
+    `given` is the time to wait before the drives of the machine are touched, None as long as it is unknown;
+    `isolated` whether their control terminals are.
     """
     if phase is Phase.READ:
         yield danger()
+        if not isolated:
+            yield tr(NOT_ISOLATED)
     if phase in (Phase.IDENTIFY, Phase.RECORD):
         return
     if any(line.power is Power.ON for line in lines):

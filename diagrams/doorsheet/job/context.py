@@ -14,8 +14,8 @@ from doorsheet.electrics.events import Fault
 from doorsheet.electrics.failures import Overload, overloads
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import Action, Asked, DoneAsked, Outcome, Phase, Trial
-from doorsheet.job.cautions import NOT_ISOLATED, cautions, is_isolated
-from doorsheet.job.probes import Probe, part_of, probes
+from doorsheet.job.cautions import cautions, is_isolated
+from doorsheet.job.probes import Probe, part_of, probes, read_alike
 from doorsheet.layout.arrange import numbered
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -121,6 +121,20 @@ class Trials:
         return replace(self, solved=solved)
 
     @cached_property
+    def alike(self) -> Solved:
+        """The stage with inputs that nobody has read, which count as plus, fed as others of their common are,
+        where those read minus.
+        """
+        signs = {name: read_alike(self.mapping, one) for name, one in self.mapping.switched.items()}
+        minus = {name: sign for name, sign in signs.items() if sign is not None and sign < 0}
+        unread = [name for name in minus if self.mapping.switched[name].sign_v is None]
+        solved = Solved(self.solved.read, self.solved.circuit) if unread else self.solved
+        for use in ((self.drive, name) for name in unread):
+            control = solved.installation.controls[use]
+            solved.installation.controls[use] = control.model_copy(update={"meter": minus[use[1]]})
+        return solved
+
+    @cached_property
     def probes(self) -> tuple[Probe, ...]:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)
@@ -141,9 +155,7 @@ class Trials:
         """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
         lines = tuple(trials)
         unit = next((line.unit for line in reversed(lines) if line.unit), "")
-        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines))
-        if phase is Phase.READ and not is_isolated(self.mapping):
-            warned = (*warned[:1], tr(NOT_ISOLATED), *warned[1:])
+        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines, is_isolated(self.mapping)))
         return Action(
             ident, phase, self.solved.circuit.step.called, self.drive, title, lines, asked or DoneAsked(unit),
             warned, controls=controls, moves=self.moving, weigh=weigh,

@@ -79,7 +79,10 @@ def clip_words(probe: Probe) -> str:
     """Say where the meter goes for a reading, on dead parts."""
     if probe.black:
         return clip(probe.red, probe.black)
-    return tr("Red lead to the mA socket, meter in wire {wire} at {red}.", wire=probe.wire, red=probe.red)
+    words = tr_later("Red lead to the mA socket, meter in wire {wire} at {red}.")
+    if probe.key == "current":  # by its size an input is known
+        words = tr_later("Red lead to the mA socket, meter in wire {wire} at {red}, either way round.")
+    return tr(words, wire=probe.wire, red=probe.red)
 
 
 def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:

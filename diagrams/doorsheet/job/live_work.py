@@ -50,7 +50,10 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     turning = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
     if of.before is None:
         yield live(tr("Commands off. Make the settings of the list; keypad in command."), tr("as listed"))
-        yield live(tr("From the keypad: start, turn up a little."), tr("motor turns smoothly"), "Hz")
+        start = tr("From the keypad: start, turn up a little.")
+        if enabled := _enabled(of):
+            start = tr("From the keypad, {enabled}: start, turn up a little.", enabled=enabled)
+        yield live(start, tr("motor turns smoothly"), "Hz")
         turning = tr("Run so, then press the emergency stop.")
     yield live(turning, _stops(of), "s")
 
@@ -118,10 +121,26 @@ def _is_idle(of: Trials, name: str) -> bool:
 
 
 def _stands(of: Trials, name: str) -> str:
-    """Say that a control is on: "S1 closed", "run forward commanded"."""
+    """Say that a control is on, and the contacts that it goes through: "S1 closed", "enable commanded, B1
+    closed".
+    """
     part = of.part(name)
     assert part is not None
-    return command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
+    said = command_words(part, name, tr_later("{what} closed"), tr_later("{what} commanded"))
+    return ", ".join((said, *_shut(of, name)))
+
+
+def _shut(of: Trials, name: str) -> list[str]:
+    """Say that the contacts are closed that a control goes through, a door's; never the stop's own."""
+    own = [part for part in of.circuit.parts if part.control == name and part.kind is PartKind.FIELD_CONTACT]
+    names = dict.fromkeys(part.name for part in own if not part.is_stop)
+    return [tr("{what} closed", what=contact) for contact in names]
+
+
+def _enabled(of: Trials) -> str:
+    """Say that the drive is enabled, where that has an input: without it no command turns the motor."""
+    parts = [of.part(name) for name in _needed(of) if name == "enable"]
+    return _stands(of, "enable") if any(part and not part.is_stop for part in parts) else ""
 
 
 # ---- Readings ----
@@ -298,9 +317,9 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         stands = tr("motor stands: nothing feeds the input plus, {switch} does nothing", switch=part.name)
         yield live(tr("{close}.", close=close), stands)
         return
-    others = [] if name == "enable" else [_stands(of, one) for one in _needed(of) if one == "enable"]
-    if others:
-        close = tr("{close} with {others}", close=close, others=others[0])
+    others = [*_shut(of, name), "" if name == "enable" else _enabled(of)]
+    if with_them := ", ".join(filter(None, others)):
+        close = tr("{close} with {others}", close=close, others=with_them)
     match name:
         case "run-forward" | "run-reverse":
             forward = tr("turns forward, as the machine needs")

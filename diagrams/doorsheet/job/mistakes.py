@@ -125,7 +125,7 @@ class Mistake(NamedTuple):
     def moves(self, of: Trials, probes: Sequence[Probe]) -> bool:
         """Whether a run command may come on with it that nobody gave, at a speed that is read or none."""
         uses = [(of.drive, name) for name in MOVES if name in of.mapping.control_names]
-        speeds, state = {commanded(COMMANDS.get(probe.key, 0.0)) for probe in probes}, of.solved.state
+        speeds, state = {commanded(COMMANDS.get(probe.key, 0.0)) for probe in probes}, of.alike.state
         return any(
             (now := state(use, self.event(speed), self.fault)) is State.ON
             or (now is State.UNSURE and state(use, speed) is State.OFF)
@@ -155,7 +155,8 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     yield from _at_dial(of, probe)
     for name in contacts_of(of.circuit, probe.control):
         yield Mistake(Kind.CONTACT_OPEN, (name,), (of.drive, name))
-    yield Mistake(Kind.LEADS)
+    if probe.key != "current":  # which goes in either way round
+        yield Mistake(Kind.LEADS)
     found = faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red))
     opened = [fault for fault in found if isinstance(fault, Opened)]
     yield from _of_faults(of, probe, opened)

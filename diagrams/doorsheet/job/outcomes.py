@@ -46,6 +46,9 @@ _DIALLED: Final = ("low", "mid", "high")
 
 _FULL_MA: Final = 20.0
 
+_MIDDLE_SHARE: Final = 0.6
+"""Of what its high end gives, the most at a dial in the middle by hand (common practice, no source)."""
+
 _METER_MA: Final = 1000.0
 """A meter's socket for milliamperes takes no more (common practice, no source)."""
 
@@ -325,7 +328,8 @@ def _right(of: Trials, probe: Probe) -> Span | None:
 
 
 def _dialled(of: Trials, probe: Probe) -> Span | None:
-    """Return what a dial's reading may be that nobody gave: something at the high end, no more in the middle.
+    """Return what a dial's reading may be that nobody gave: something at the high end, in the middle about
+    half of that, less under load.
 
     References are of 5 V or 10 V (common practice, no source).
     """
@@ -334,8 +338,9 @@ def _dialled(of: Trials, probe: Probe) -> Span | None:
         return span
     if probe.key == "high":
         return NEAR_ZERO_V, span[1]
-    most = _right(of, believed(of, high))
-    return span[0], most[1] if most is not None else span[1]
+    most, dial = _right(of, believed(of, high)), of.mapping.speed and of.mapping.speed.potentiometer
+    share = 1.0 if dial is not None and dial.taper == "logarithmic" else _MIDDLE_SHARE
+    return SAME_V, share * (most or span)[1]
 
 
 def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
@@ -345,11 +350,11 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
         if all(probe.value.low is None for probe in probes):
             said = tr("Plausible: nothing says more closely what it should be"), said[1]
         yield Row(right, *said, right=True, of_any=said)
+        if first.key == "current":
+            said = tr("As expected, the meter the other way round"), said[1]
+            yield Row(_turned(probes, right), *said, right=True, of_any=said)
         return
-    turned = tuple(
-        (-span[1], -span[0]) if span and probe.value.either_sign else span
-        for probe, span in zip(probes, right, strict=True)
-    )
+    turned = _turned(probes, right)
     do = tr("Write it down with its sign: it says which side of an output is plus.")
     black, names = first.black, (first.red, tr("the input"))
     means, general = (tr("{red} is plus, {black} is minus", red=red, black=black) for red in names)
@@ -374,6 +379,14 @@ def _lower_supply(probes: tuple[Probe, ...], right: _Spans) -> Iterator[Row]:
     for span in (below, (-below[1], -below[0])):
         spans = (span if one == PLAUSIBLE_V else one for one in right)
         yield Row(tuple(spans), means, do, of_any=(means, do))
+
+
+def _turned(probes: tuple[Probe, ...], right: _Spans) -> _Spans:
+    """Return what is right with the meter the other way round, where that is right too."""
+    return tuple(
+        (-span[1], -span[0]) if span and (probe.value.either_sign or probe.key == "current") else span
+        for probe, span in zip(probes, right, strict=True)
+    )
 
 
 def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
@@ -467,11 +480,11 @@ def _withstood(
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
     """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
     if probe.black:
-        return of.solved.volts(of.at(probe.red), of.at(probe.black), event, fault)
+        return of.alike.volts(of.at(probe.red), of.at(probe.black), event, fault)
     if probe.key != "current":
-        return of.solved.amps(("wire", probe.wire), event, fault)
+        return of.alike.amps(("wire", probe.wire), event, fault)
     read = of.figures.closed_a(probe.control).is_known
-    solved = of.unread(probe.control) if read else of.solved
+    solved = of.unread(probe.control) if read else of.alike
     return solved.amps(("input", of.drive, probe.red), event, fault)
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import copysign
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Expected, Part, PartKind, Reading, Use
@@ -15,7 +16,9 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["COMMANDS", "Probe", "contacts_of", "event_of", "part_of", "probes", "signed", "unplugged"]
+__all__ = [
+    "COMMANDS", "Probe", "contacts_of", "event_of", "part_of", "probes", "read_alike", "signed", "unplugged",
+]  # fmt: skip
 
 _STATES: Final = {
     "open": tr_later("{part} open"), "closed": tr_later("{part} closed"),
@@ -111,12 +114,20 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
 
 def signed(mapping: Mapping, control: SwitchedControl, value: Expected) -> Expected:
     """Return an open reading with the sign that the other inputs of its common have: theirs is one supply."""
-    others = (one for one in mapping.switched.values() if one.common == control.common is not None)
-    plus = {one.sign_v > 0 for one in others if one.sign_v is not None}
-    if not value.either_sign or len(plus) != 1 or value.low is None or value.high is None:
+    sign = read_alike(mapping, control)
+    if not value.either_sign or sign is None or value.low is None or value.high is None:
         return value
-    low, high = sorted(abs(end) * (1 if plus == {True} else -1) for end in (value.low, value.high))
+    low, high = sorted(copysign(end, sign) for end in (value.low, value.high))
     return value._replace(low=low, high=high, either_sign=False)
+
+
+def read_alike(mapping: Mapping, control: SwitchedControl) -> float | None:
+    """Return what an input of a control's common was read to be, V; None where nobody has, or they differ in
+    sign.
+    """
+    others = (one for one in mapping.switched.values() if one.common == control.common is not None)
+    read = [one.sign_v for one in others if one.sign_v is not None]
+    return read[0] if read and min(read) * max(read) > 0 else None
 
 
 def _read(control: SwitchedControl | SpeedControl, value: Expected) -> str | None:

@@ -17,14 +17,14 @@ from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
-from doorsheet.checks.finding import DANGERS, Finding, Severity
+from doorsheet.checks.finding import DANGERS, MEASURED, Finding, Severity
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved, solve
-from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial
-from doorsheet.job.cautions import shock
+from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial, live
+from doorsheet.job.cautions import cautions, is_isolated
 from doorsheet.job.context import Trials, each_stage
 from doorsheet.job.dead_work import clip, closing, dead_work, looked_again, proof
 from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
@@ -205,15 +205,20 @@ def place_of(actions: Iterable[Action], action: Action) -> tuple[int, int]:
 
 def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
     """Return the mending of a finding that forbids an action."""
-    warned = shock(discharge_of(mapping), bool(mapping.drives))
+    do, mended = f"{capital(stop.do_on_paper)}.", tr("doorsheet check has no {code} any more", code=stop.code)
     first = tr("Nothing is connected or tried before stop {code} is mended.", code=stop.code)
-    line = Trial(
-        f"{capital(stop.do_on_paper)}.", tr("doorsheet check has no {code} any more", code=stop.code)
-    )
+    lines: tuple[Trial, ...] = (Trial(do, mended),)
+    phase = Phase.MOVE
+    if stop.code in MEASURED:
+        now = tr("Only now are wires changed, or the meter's clips put on, for what follows.")
+        dead = Trial(f"{tr(DEAD)} {now}", tr("changed, or both clips hold; covers on"))
+        lines, phase = (dead, live(do, mended)), Phase.READ
+    isolated = all(is_isolated(own) for _, own in mapping.units())
+    warned = cautions(discharge_of(mapping), bool(mapping.drives), phase, lines, isolated)
     return Action(
         f"mend:{stop.code}", action.phase, action.stage, action.drive,
-        tr("Mend first: {reason}", reason=stop.reason_on_paper), (line,),
-        KeyAsked((stop.control,) if stop.control else (), ""), (first, warned),
+        tr("Mend first: {reason}", reason=stop.reason_on_paper), lines,
+        KeyAsked((stop.control,) if stop.control else (), ""), (first, *warned),
         unlocks=action.title, mends=True,
     )  # fmt: skip
 

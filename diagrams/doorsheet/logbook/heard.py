@@ -14,6 +14,7 @@ from typing import Final
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
@@ -50,6 +51,9 @@ _SETTING: Final = re.compile(
     r"\s+(?P<verb>reads|read back as|is set to|set to|was)\s+(?P<value>.+)",
     re.I,
 )
+_NUMBERED: Final = re.compile(r"[A-Za-z]{0,4}[-. ]?[0-9]+(?:[-.:][0-9]+)*")
+"""How drives number their settings, like P0-03 (common practice, no source)."""
+
 _SPEED: Final = re.compile(
     rf"(?:speed\s+)?(?P<command>{NUMBER})\s*(?:rpm)?\s*(?:commanded|command)?\s*(?:gives|is|measured|[:=,])+\s*"
     rf"(?P<real>{NUMBER})\s*(?:rpm)?\s*(?:measured|real)?(?:[\s,]*\bat\s+(?P<signal>{NUMBER})\s*(?:V|mA))?\.?",
@@ -286,7 +290,7 @@ def _setting(said: Said) -> Wish | None:
         at = next((at for at, name in enumerate(names) if name.casefold() == which.casefold()), None)
         if at is not None:
             return _set_again(said, settings[at], (*path, at), names[at], key, value)
-    if not found["said"]:
+    if not found["said"] and (not _NUMBERED.fullmatch(which) or which in drive_labels(said.data)):
         return None
     said.need_one_drive()
     if found["meaning"] is None:
@@ -349,8 +353,9 @@ def _key(said: Said) -> Wish | None:
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
     at = value_at(said.read.mapping, *path)
     if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
+        value = value.lstrip("-−+ ")  # its sign is the meter's
         return _current(said, path, value, at if at not in ("unknown", value) else None)
-    if at not in (None, "unknown", ()) and str(at) != value:
+    if at not in (None, "unknown", BLANK, ()) and str(at) != value:
         line = said.read.source.line_of(*path)
         given = (
             f" as {at}" if isinstance(at, str | int | float | date) else ", with keys or entries of its own"
@@ -377,12 +382,14 @@ def _current(said: Said, path: tuple[str, ...], value: str, before: str | None) 
 
 
 def _path(said: Said, key: str) -> tuple[str, ...] | None:
-    """Return the place of a key: as it is written, or the one blank of the job whose last part it is."""
+    """Return the place of a key: as it is written, or the one blank of the job that ends so."""
     from doorsheet.mapping.refusals import table_at
 
     own = (action for action in plan(said.read) if said.drive in ("", action.drive))
     blanks = {(one.asked.path, one.drive) for one in own if isinstance(one.asked, KeyAsked)}
-    named = [one for one in blanks if ".".join(one[0]) == key] or [one for one in blanks if one[0][-1] == key]
+    named = [one for one in blanks if ".".join(one[0]) == key] or [
+        one for one in blanks if f".{'.'.join(one[0])}".endswith(f".{key}")
+    ]
     if len(named) == 1:
         ((path, drive),) = named
         shared = path[0] in ("stop", "controller")

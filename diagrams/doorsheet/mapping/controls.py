@@ -121,6 +121,11 @@ class Output(OutputRatings):
             raise ValueError("an isolated output needs plus, minus or both")
         return self
 
+    @property
+    def is_one_way(self) -> bool:
+        """Whether it is a transistor that joins an input to minus, which has to be plus."""
+        return self.kind in ("isolated", "open-collector") and self.joins == "minus"
+
 
 class Switch(entry.ShortEntry):
     """A hand-operated switch: the bench part, or the final device where no output is named."""
