@@ -6,6 +6,7 @@ import pytest
 
 import doorsheet
 from doorsheet.circuit import Stage
+from doorsheet.logbook.pasted import Listed, is_power
 from tests.checks.cases import HEAD, REVERSE, RUN, SPEED, Beside, Neighbour, codes, found, reason
 from tests.plants import TWO_PUMPS
 
@@ -22,6 +23,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
 
 _PAIR = 'plus = "Y1-", minus = "Y1+"'
 _PASSIVE = SPEED.replace('"AGND"', '"+24V"').replace('"0V"', '"0V", gives = "4-20 mA", powered-by = "drive"')
+_READ = 'readings = ["red on {}, black on {}: 24 V"]\nmachine'
 _PLUS = 'kind = "open-collector", signal = "Q1", joins = "plus", common = '
 
 BESIDE: tuple[Beside, ...] = (
@@ -57,6 +59,18 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: f'{_PLUS}"M"', "": _PASSIVE.replace('"AO1"', '"T-"').replace('"0V"', '"T+"')}, None),
     ("T107", {'mains = ["DI1"]': '"not used" = ["COM"]'}, "left out as not used"),
     (
+        "T107",
+        {'mains = ["DI1"]': 'mains = ["L"]', "machine": _READ.format("L", "COM")},
+        "reading was",
+    ),
+    (
+        "T107",
+        {'mains = ["DI1"]': 'spare = ["U"]', "machine": _READ.format("U", "COM")},
+        "reading was",
+    ),
+    ("T107", {'mains = ["DI1"]': 'spare = ["X"]', "machine": _READ.format("X", "COM")}, None),
+    ("T107", {'mains = ["DI1"]': 'earth = ["PE"]', "machine": _READ.format("DI1", "PE")}, None),
+    (
         "T108",
         {"": SPEED.replace('"AI1"', '"+10V"').replace('"supply"', "x")},
         "+10V is named as the speed signal",
@@ -76,6 +90,27 @@ BESIDE: tuple[Beside, ...] = (
     ("T108", {'"+24V"': '"DI1"', "": _PASSIVE}, None),
     ("T108", {'"+24V"': '"DI1"', "": _PASSIVE.replace('"drive"', '"controller"')}, "the speed common"),
 )
+
+
+# L1 L2 L3 N PE U W: IEC 60445; the others, and which are both, are common practice, no source
+_POWER = "L1 L2 L3 N PE U W U1 P+ N- P/+ N(-) DC+ DC- B+ PB BR"
+_EITHER = "S R T L V V1 P P1 N1 T1 FWD P24 PLC +10V 10V 24V B1 X1:L1"
+POWER, EITHER = (labels.split() for labels in (_POWER, _EITHER))
+
+
+@pytest.mark.parametrize("label", ["DI1", "COM", "AI1", "AGND", "RA"])
+def test_power_labels_are_no_control_terminals_for_check_nor_interview(label: str) -> None:
+    """Each of them in any place of the drive's stops and sends nobody there; what is both stays silent."""
+    unread = RUN.replace("meter  = 24.0\n", "")
+    fault = '\n[fault]\nterminals = ["RA", "RC"]\ninput = { signal = "IN1", common = "0V" }\n'
+    for power in (*POWER, *EITHER):
+        said = found((HEAD + unread + SPEED + fault).replace(f'"{label}"', f'"{power}"'))
+        assert ("T107" in {one.code for one in said}) is (power in POWER)
+        assert is_power(Listed(power), "enable.input") is (power in POWER)
+        if power in POWER:
+            wheres = [one.where for finding in said for one in finding.unknowns if power in one.what.split()]
+            sent = [where for where in wheres if "ohms" in where or "lead" in where]
+            assert not sent and ("P101" not in {one.code for one in said} or label not in unread)
 
 
 def test_one_analog_output_may_command_two_drives() -> None:

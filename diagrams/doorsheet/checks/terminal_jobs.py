@@ -12,7 +12,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.current_paths import COMMON_LABEL, SIGNAL_LABEL, ZERO_LABEL
 from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, called, listed
 from doorsheet.checks.example import REVERSE, RUN, put, switched, table
-from doorsheet.checks.taken_readings import left_out
+from doorsheet.checks.taken_readings import barred
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics.figures import label_voltage
@@ -82,20 +82,41 @@ def _gives_plus(report: Report, one: tuple[str, str, str, str], other: tuple[str
     return (control.output is not None and control.output.kind == "contact") or (control.sign_v or 0.0) < 0
 
 
-@stop.each(_named, "T107", table("drive", 'dropped = { mains = ["DI1"] }'), RUN)
-def _left_out_and_used(report: Report, label: str, use: str, name: str, key: str) -> Found:
-    """A terminal that is left out is used.
-    The mapping lists the terminal among those that the sheet leaves out, such as mains, and a control uses
-    it. If the list is right, what stands there comes to the control side: nobody connects or measures there.
-    Formula: terminals left out and terminals of controls: none in common
-    Source: follows from what the two are: a terminal has a wire on this sheet, or it has none"""
-    if label in (out := left_out(report)):
+def _named_or_read(report: Report) -> Iterator[tuple[Path, str, str]]:
+    """Yield where the mapping names or has measured at a terminal of the drive, its label, and as what."""
+    jobs = [((name, key), label, f"it is {_job(use, name)}") for label, use, name, key in _named(report)]
+    yield from jobs
+    used = {label for _, label, _ in jobs}
+    for taken in report.mapping.taken:
+        read = (label for label in (taken.red, taken.black) if label not in used)
+        yield from ((("readings", taken.index), label, "a reading was taken there") for label in read)
+
+
+@stop.each(_named_or_read, "T107", table("drive", 'dropped = { mains = ["DI1"] }'), RUN)
+def _no_control_terminal(report: Report, path: Path, label: str, use: str) -> Found:
+    """A terminal that is no control terminal is used.
+    The mapping lists the terminal among those that the sheet leaves out, such as mains, or by its label it is
+    one of mains, motor, link, brake or earth, and a control uses it, or the meter was at such a one. What
+    stands there comes to the control side, or kills who measures: nobody connects or measures there.
+    Formula: terminals left out, labels of power terminals, and terminals of controls: none in common
+    Source: follows from what they are: a terminal has a wire on this sheet, or it has none; L1 L2 L3 N PE U
+    W: IEC 60445, seen at second hand; other labels are common practice, no source"""
+    if label not in (out := barred(report)):
+        return
+    do = f"connect nothing to {label} and don't measure there: "
+    if out[label]:
         why = report.given("left out as", out[label], "drive", "dropped", out[label])
-        yield report.finding((name, key), why, terminals=(label,))(
-            f"drive terminal {label} is left out as {why}, and is {_job(use, name)}",
-            f"connect nothing to {label} and don't measure there: read its label and the manual's drawing "
-            "again, and name the right terminal, or take it off the list of those left out",
+        yield report.finding(path, why, terminals=(label,))(
+            f"drive terminal {label} is left out as {why}, and {use}",
+            f"{do}read its label and the manual's drawing again, and name the right terminal, or take it off "
+            "the list of those left out",
         )
+        return
+    yield report.finding(path, terminals=(label,))(
+        f"drive terminal {label} has the label of a mains, motor, link, brake or earth terminal, and {use}",
+        f"{do}look in the manual first which terminal that is, and name the right one; if the manual has it "
+        f'among the control terminals, write its block before it⟬, as in "X1:{label}"⟭',
+    )
 
 
 def _ends(report: Report) -> Iterator[tuple[str, str, str, bool, str, str]]:
