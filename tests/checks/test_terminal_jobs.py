@@ -23,6 +23,8 @@ NEIGHBOURS: dict[str, Neighbour] = {
 
 _PAIR = 'plus = "Y1-", minus = "Y1+"'
 _PASSIVE = SPEED.replace('"AGND"', '"+24V"').replace('"0V"', '"0V", gives = "4-20 mA", powered-by = "drive"')
+_WHOLE = 'plus = "Y1+", minus = "Y1-"'
+_OPEN = 'kind = "open-collector", signal = "{}", common = "{}"'
 _READ = 'readings = ["red on {}, black on {}: 24 V"]\nmachine'
 _PLUS = 'kind = "open-collector", signal = "Q1", joins = "plus", common = '
 
@@ -43,6 +45,29 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED}, None),
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AGND"', '"COM"')}, None),  # one common for all
     ("T105", {_PAIR: f'{_PLUS}"M"', '"COM"': '"AGND"', "": SPEED}, None),
+    # an open collector's sides, an input's and its common's, the analog pair by other usual names
+    (
+        "T105",
+        {_PAIR: _OPEN.format("0V", "DO1")},
+        '"0V" is named as the signal side and "DO1" is named as the',
+    ),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V")}, None),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V"), '"DI1"': '"COMMON"'}, "COMMON is named as the switch input"),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V"), '"COM"': '"FWD"'}, "FWD is named as the switch common"),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V"), '"DI1"': '"FWD"', '"COM"': '"COMMON"'}, None),
+    (
+        "T105",
+        {"": SPEED.replace('"AI1"', '"ACM"').replace('"AGND"', "'X'")},
+        "ACM is named as the speed signal",
+    ),
+    ("T105", {"": SPEED.replace('"AGND"', '"AVI"')}, "AVI is named as the speed common"),
+    ("T105", {_PAIR: _WHOLE, "": SPEED.replace('"AI1"', '"AVI"').replace('"AGND"', '"ACM"')}, None),
+    # halves of two channels; a return that several outputs share is that of a whole channel
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-")}, "has Y1+ and Y2-, halves of two channels"),
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-"), "": REVERSE.replace("Y2-", "Y1-")}, "has Y2+ and Y1-"),
+    ("T105", {_PAIR: _WHOLE, "": REVERSE.replace("Y2-", "Y1-")}, None),
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y-")}, None),
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "M2-")}, None),
     # the signs of the analog pair; where the drive powers the loop, the source's minus is its signal
     (
         "T105",

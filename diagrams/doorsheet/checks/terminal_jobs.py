@@ -16,7 +16,7 @@ from doorsheet.checks.taken_readings import barred
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics.figures import label_voltage
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
+from doorsheet.mapping.controls import DriveContact, Output, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.trade.lettering import describe
 from doorsheet.trade.lookalikes import seen_as
 
@@ -314,18 +314,45 @@ _Odd: TypeAlias = tuple[Path, tuple[str, ...], str, str]
 _LOOK: Final = "look at the terminals and in the manual: "
 
 
+_MINUS, _PLUS = r".+[-−]", r".+\+"
+_ZERO: Final = ZERO_LABEL.pattern, COMMON_LABEL.pattern
+_OF_OUTPUT: Final = {
+    "plus": _MINUS,
+    "minus": _PLUS,
+    "signal": "|".join(_ZERO),
+    "common": r"D?O(?:UT)?\s?\d+|[QY]\s?\d+",
+}
+"""How labels look that say otherwise than these keys of an output."""
+
+
+def _of_two_channels(report: Report, output: Output) -> bool:
+    """Whether an output's sides are numbered apart, and the minus is not that of a whole channel's too."""
+    plus, minus = output.plus or "", output.minus or ""
+    own = f"{minus[:-1]}+"
+    apart = plus != own and re.sub(r"\d+", "1", plus) == re.sub(r"\d+", "1", own)
+    every = (control.output for control in report.solved.installation.controls.values())
+    whole = any(one is not None and (one.plus, one.minus) == (own, minus) for one in every)
+    return apart and re.fullmatch(_MINUS, minus) is not None and not whole
+
+
 def _odd_outputs(report: Report) -> Iterator[_Odd]:
     for name, control in report.switched:
         output, common = control.output, control.common
         if output is None:
             continue
-        sides = (("plus", output.plus, "-−"), ("minus", output.minus, "+"))
-        wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
+        sides = ((key, getattr(output, key) or "", odd) for key, odd in _OF_OUTPUT.items())
+        wrong = {label: key for key, label, odd in sides if re.fullmatch(odd, label, re.IGNORECASE)}
         if wrong:
             said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
             reason = f"on the output of {called(name)}, {said}, and the label says otherwise"
             do = f"{_LOOK}exchanged sides start the motor or break the output"
             yield (name, "output"), tuple(wrong), reason, do
+        if _of_two_channels(report, output):
+            ends = output.plus or "", output.minus or ""
+            reason = (
+                f"the output of {called(name)} has {listed(list(ends))}, halves of two channels by number"
+            )
+            yield (name, "output"), ends, reason, f"{_LOOK}each output has a plus and a minus of its own"
         supply = "and by its label it is a supply"
         if output.common is not None and label_voltage(output.common):
             reason = f"{output.common} is named as the common of the output of {called(name)}, which is the "
@@ -339,10 +366,9 @@ def _odd_outputs(report: Report) -> Iterator[_Odd]:
             yield (name, "common"), (common,), reason + supply, do
 
 
-_MINUS, _PLUS = r".+[-−]", r".+\+"
-_ZERO: Final = ZERO_LABEL.pattern, COMMON_LABEL.pattern
 _OTHERWISE: Final = {
     ("input", True): _ZERO,
+    ("common", True): (r"DI\s?\d+|FWD|REV", SIGNAL_LABEL.pattern),
     ("signal", True): (*_ZERO, _MINUS),
     ("speed-common", True): (SIGNAL_LABEL.pattern, _PLUS),
     ("reference", True): (*_ZERO, SIGNAL_LABEL.pattern),
@@ -363,7 +389,7 @@ def _odd_ends(report: Report) -> Iterator[_Odd]:
             reason = f"{label} is named as {what}, and the label says otherwise"
             yield (name, key), (label,), reason, f"{_LOOK}the two of a pair may be exchanged"
     speed = report.speed.common or ""
-    analog = [one.common for _, one in report.switched if re.fullmatch("A(GND|COM)", one.common or "")]
+    analog = [one.common for _, one in report.switched if re.fullmatch("A(GND|CO?M)", one.common or "")]
     for common in analog[:1] if COMMON_LABEL.fullmatch(speed) else ():
         reason = f"{speed} is named as the speed common, {common} as a switch common, and the labels say "
         yield ("speed", "common"), (speed, common or ""), f"{reason}otherwise", f"{_LOOK}are they exchanged?"
@@ -376,11 +402,12 @@ def _odd_ends(report: Report) -> Iterator[_Odd]:
 )
 def _label_of_other_side(report: Report, path: Path, labels: tuple[str, ...], reason: str, do: str) -> Found:
     """A label says the other side.
-    A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
-    as the common of an output, which is the controller's 0 V, or of an input whose output supplies plus. The
-    same goes for the analog pair's ends, a common's label on an input, a signal or a reference, an analog
-    terminal's on the common of its pair, and commons of switches and speed that seem exchanged. Labels don't
-    decide, but look again.
+    A label that ends in − is named as an output's plus, one that ends in + as its minus, one of 0 V as its
+    signal, an output's as its common, or halves of two channels as one output. So is a supply's label as the
+    common of an output, which is the controller's 0 V, or of an input whose output supplies plus. The same
+    goes for the analog pair's ends, a common's label on an input, a signal or a reference, an input's or an
+    analog terminal's on the common of its pair, and commons of switches and speed that seem exchanged. Labels
+    don't decide, but look again.
     Source: common practice, no source"""
     yield report.finding(path, terminals=labels)(reason, do)
 
