@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from typing import Final, TypeAlias
 
+from doorsheet.checks.cables import one_cable
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
@@ -361,6 +362,13 @@ def _asked(report: Report) -> _Rows:
     what = f"what the outputs of {listed(unsaid)} do while the controller starts"
     where = "controller's manual, outputs; then watch the input's lamp through three starts, motor power off"
     yield bool(unsaid), what, where, "rest"
+    by_kind: dict[str, list[str]] = {}
+    for name in report.names:
+        if (cable := report.mapping.control(name).cable) and not one_cable(report, cable):
+            by_kind.setdefault(cable, []).append(called(name))
+    for cable, names in by_kind.items():
+        where = 'look at the cables; then give each a name of its own⟬: cable = "W1"⟭'
+        yield len(names) > 1, f"whether {listed(names)}, in {cable}, share one cable", where, ""
     for block in two_in_one(report):
         where = f"{block}'s manual, terminals⟬; write conductors-per-terminal⟭"
         yield True, f"whether the {block}'s terminals take two conductors", where, ""
