@@ -7,7 +7,7 @@ import pytest
 import doorsheet
 from doorsheet.circuit import Stage
 from doorsheet.logbook.pasted import Listed, is_power
-from tests.checks.cases import HEAD, REVERSE, RUN, SPEED, Beside, Neighbour, codes, found, reason
+from tests.checks.cases import HEAD, REVERSE, RUN, SPEED, Beside, Neighbour, codes, found, reason, tripping
 from tests.plants import TWO_PUMPS
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -118,8 +118,8 @@ BESIDE: tuple[Beside, ...] = (
 
 
 # L1 L2 L3 N PE U W: IEC 60445; the others, and which are both, are common practice, no source
-_POWER = "L1 L2 L3 N PE U W U1 P+ N- P/+ N(-) DC+ DC- B+ PB BR"
-_EITHER = "S R T L V V1 P P1 N1 T1 FWD P24 PLC +10V 10V 24V B1 X1:L1"
+_POWER = "L1 L2 L3 N PE U W U1 P+ N- P/+ N(-) PA/+ PC/- DC+ DC- B+ PB BR"
+_EITHER = "S R T L V V1 P P- P1 N1 T1 FWD P24 PLC +10V 10V 24V B1 X1:L1"
 POWER, EITHER = (labels.split() for labels in (_POWER, _EITHER))
 
 
@@ -136,6 +136,13 @@ def test_power_labels_are_no_control_terminals_for_check_nor_interview(label: st
             wheres = [one.where for finding in said for one in finding.unknowns if power in one.what.split()]
             sent = [where for where in wheres if "ohms" in where or "lead" in where]
             assert not sent and ("P101" not in {one.code for one in said} or label not in unread)
+
+
+@pytest.mark.parametrize(("code", "label"), [("A102", "+10V"), ("N106", "COM"), ("P101", "DI1")])
+def test_no_other_finding_sends_a_lead_to_a_power_terminal(code: str, label: str) -> None:
+    text = tripping(code)
+    assert {"T107", code} & codes(text) == {code}
+    assert {"T107", code} & codes(text.replace(f'"{label}"', '"PB"')) == {"T107"}
 
 
 def test_one_analog_output_may_command_two_drives() -> None:

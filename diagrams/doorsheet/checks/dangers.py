@@ -26,7 +26,7 @@ NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
 VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
 
 POWER_LABEL: Final = re.compile(
-    r"L[123]|N|PE|[UW][12]?|P[AC]?[/(]?\+\)?|[NP][AC]?[/(]?[-−]\)?|DC[+\-−]|B[+\-−]|PB|BR", re.IGNORECASE
+    r"L[123]|N|PE|[UW][12]?|PA?[/(]?\+\)?|(?:N|PC)[/(]?[-−]\)?|DC[+\-−]|B[+\-−]|PB|BR", re.IGNORECASE
 )
 """What mains, motor, link, brake and earth terminals are called, and control terminals are not.
 
