@@ -35,6 +35,7 @@ BESIDE: tuple[Beside, ...] = (
     ("S106", {'"W1"': f'"{_KIND}"', 'length = "10 m"': ""}, f"in cable {_KIND} with"),
     ("S106", {'name = "W1"': 'name = "W9"', 'cable  = "W1"': f'cable = "{_KIND}"'}, None),
     ("W107", {'"W1"': f'"{_KIND}"'}, None),
+    ("W107", {'"W1"': '"K1X2"'}, "the screen of cable K1X2 is earthed"),
     ("W101", {'"W1"': f'"{_KIND}"'}, f"of cable {_KIND} are both BN"),
     # the cable of all that name none
     ("W107", {'cable  = "W1"': "", "": "[[cables]]\ncores = 7\n"}, "the screen of the one cable is earthed"),

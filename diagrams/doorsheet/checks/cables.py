@@ -51,7 +51,7 @@ def _colour_twice_in_cable(report: Report) -> Found:
             )
 
 
-_KIND: Final = re.compile(r"\d\s*[x×*G]\s*\d|\d\s*mm|AWG", re.IGNORECASE)
+_KIND: Final = re.compile(r"\b\d+\s*[x×*G]\s*\d|\d\s*mm|AWG", re.IGNORECASE)
 
 
 def one_cable(report: Report, cable: str) -> str:

@@ -115,7 +115,7 @@ def _no_control_terminal(report: Report, path: Path, label: str, use: str) -> Fo
     yield report.finding(path, terminals=(label,))(
         f"drive terminal {label} has the label of a mains, motor, link, brake or earth terminal, and {use}",
         f"{do}look in the manual first which terminal that is, and name the right one; if the manual has it "
-        f'among the control terminals, write its block before it⟬, as in "X1:{label}"⟭',
+        f'among the control terminals, write its block\'s name before it⟬, as in "X1:{label}"⟭',
     )
 
 
@@ -316,12 +316,8 @@ _LOOK: Final = "look at the terminals and in the manual: "
 
 _MINUS, _PLUS = r".+[-−]", r".+\+"
 _ZERO: Final = ZERO_LABEL.pattern, COMMON_LABEL.pattern
-_OF_OUTPUT: Final = {
-    "plus": _MINUS,
-    "minus": _PLUS,
-    "signal": "|".join(_ZERO),
-    "common": r"D?O(?:UT)?\s?\d+|[QY]\s?\d+",
-}
+_ACTS: Final = r"D?O(?:UT)?\s?\d+|[QY]\s?\d+"
+_OF_OUTPUT: Final = {"plus": _MINUS, "minus": _PLUS, "signal": "|".join(_ZERO), "common": _ACTS}
 """How labels look that say otherwise than these keys of an output."""
 
 
@@ -349,9 +345,7 @@ def _odd_outputs(report: Report) -> Iterator[_Odd]:
             yield (name, "output"), tuple(wrong), reason, do
         if _of_two_channels(report, output):
             ends = output.plus or "", output.minus or ""
-            reason = (
-                f"the output of {called(name)} has {listed(list(ends))}, halves of two channels by number"
-            )
+            reason = f"the output of {called(name)} has {listed(list(ends))}, halves of two channels"
             yield (name, "output"), ends, reason, f"{_LOOK}each output has a plus and a minus of its own"
         supply = "and by its label it is a supply"
         if output.common is not None and label_voltage(output.common):
