@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from doorsheet.checks.example import CONVERTER, PULSES, SPEED, put
-from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, reason, tripping
+from tests.checks.cases import HEAD, RUN, Beside, Neighbour, codes, found, reason, tripping
+
+_KIND = "2 x 0.75 mm2, screened"
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "W101": ('input = "brown"', 'input = "white"'),
@@ -29,6 +31,15 @@ NEIGHBOURS: dict[str, Neighbour] = {
 BESIDE: tuple[Beside, ...] = (
     # single wires are in no cable together
     ("S106", {'cable  = "W1"': "", 'name = "W1"': 'name = "W9"'}, None),
+    # words that tell a kind of cable make no one cable of two, unless [[cables]] has them for a name
+    ("S106", {'"W1"': f'"{_KIND}"', 'length = "10 m"': ""}, f"in cable {_KIND} with"),
+    ("S106", {'name = "W1"': 'name = "W9"', 'cable  = "W1"': f'cable = "{_KIND}"'}, None),
+    ("W107", {'"W1"': f'"{_KIND}"'}, None),
+    ("W107", {'"W1"': '"K1X2"'}, "the screen of cable K1X2 is earthed"),
+    ("W101", {'"W1"': f'"{_KIND}"'}, f"of cable {_KIND} are both BN"),
+    # the cable of all that name none
+    ("W107", {'cable  = "W1"': "", "": "[[cables]]\ncores = 7\n"}, "the screen of the one cable is earthed"),
+    ("W107", {'cable  = "W1"': ""}, None),
     # who names no terminal leaves it to the other
     ("W107", {'screen = "controller"': 'screen = { earthed = "drive", terminal = "PE" }'}, None),
 )
@@ -39,6 +50,19 @@ def test_cores_alike_in_two_cables_are_no_mistake() -> None:
     other = one.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
     assert "W101" not in codes(HEAD + one + other.replace('"W1"', '"W2"'))
     assert "W101" in codes(HEAD + one + other)
+
+
+def test_two_cables_of_one_kind_may_have_the_same_cores_and_are_asked_about() -> None:
+    """Four wires are not in two cores: nobody says which run together, so names are asked for."""
+    one = RUN + f'wires = {{ input = "white", common = "brown" }}\ncable = "{_KIND}"\n'
+    other = one.replace("run-forward", "run-reverse").replace("DI1", "DI2").replace("Y1", "Y2")
+    asked = [what.what for finding in found(HEAD + one + other) for what in finding.unknowns]
+    assert f"whether run forward and run reverse, in {_KIND}, share one cable" in asked
+    assert "W101" not in codes(HEAD + one + other)
+    for named in (one, (one + other).replace(_KIND, "W1")):
+        assert not any(
+            "share one cable" in what.what for each in found(HEAD + named) for what in each.unknowns
+        )
 
 
 def test_single_wires_may_all_have_one_colour() -> None:

@@ -36,6 +36,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
 }
 
 BESIDE: tuple[Beside, ...] = (
+    ("O101", {"": '[drive.inputs]\nvoltage = "5 V"\n'}, "a few milliamperes at most, perhaps less than"),
     ("O201", {"24.3": "325"}, None),  # P108: nobody buys an output for that
     ("O201", {'"24 V"': '"25 V"'}, None),
     ("O202", {'"30 V"': '"30.37 V"'}, ""),

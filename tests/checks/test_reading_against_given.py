@@ -6,6 +6,9 @@ import json
 
 import pytest
 
+from doorsheet.job.action import Power
+from doorsheet.job.sequence import plan
+from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import HEAD, RUN, SPEED, Beside, Neighbour, codes, found, reason
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -172,6 +175,35 @@ def test_a_current_is_that_of_the_supply_that_was_read(
     run = RUN.replace("24.0", f'{open_v}\nmeter-current = "{closed_ma} mA"')
     text = f'{HEAD}[drive.inputs]\nvoltage = "{volts}"\n{inputs}\n{run}'
     assert ("P114" in codes(text)) is alarms
+
+
+@pytest.mark.parametrize(("current", "first"), [("4.9 A", True), ("49 mA", True), ("0.4 mA", False)])
+def test_the_current_is_measured_again_with_the_switch_open_until_there_is_power(
+    current: str, first: bool
+) -> None:
+    """A meter for current is next to no ohms: in place of an open switch it closes the loop.
+
+    The motor would run with the power.  So the meter goes into the wire, dead, as `next` has it; the switch
+    closes last.  What may be a short is looked for before the meter has to bear it.
+    """
+    given = '[drive.inputs]\nvoltage = "24 V"\nresistance = "4.7 kohm"\n'  # 5 mA by Ohm's law
+    text = f'{HEAD}{given}{RUN}meter-current = "{current}"\n'
+    (do,) = (one.do.casefold() for one in found(text) if one.code == "P114")
+    order = ["prove dead", "output open", "meter in the wire at di1", "power on", "close it", "prove dead"]
+    at = [do.index(words) for words in order[:-1]] + [do.rindex(order[-1])]
+    assert at == sorted(at) and "in place of" not in do
+    assert ("a short" in do[: at[1]]) is first
+    asked = [one for one in plan(parse_mapping(text, "m.toml")) if one.id == "read:run-forward:current"]
+    assert asked and all(
+        "meter in wire" in one.trials[0].do and one.trials[0].power is Power.OFF for one in asked
+    )
+
+
+def test_a_closed_reading_off_says_no_figure_that_small_logic_takes_for_on() -> None:
+    """0.8 V is the most that logic of 5 V or 3.3 V takes for off (common practice, no source)."""
+    text = HEAD + '[drive.inputs]\nvoltage = "5 V"\n' + RUN.replace("24.0", "5.0") + "meter-closed = 0.9\n"
+    (one,) = (one for one in found(text) if one.code == "P107")
+    assert "volt or two" not in one.do and "wrong or weak output" in one.do
 
 
 def test_nobody_is_sent_to_measure_again_what_destroys_an_input() -> None:

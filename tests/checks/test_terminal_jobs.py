@@ -6,7 +6,8 @@ import pytest
 
 import doorsheet
 from doorsheet.circuit import Stage
-from tests.checks.cases import HEAD, REVERSE, RUN, SPEED, Beside, Neighbour, codes, found, reason
+from doorsheet.logbook.pasted import Listed, is_power
+from tests.checks.cases import HEAD, REVERSE, RUN, SPEED, Beside, Neighbour, codes, found, reason, tripping
 from tests.plants import TWO_PUMPS
 
 NEIGHBOURS: dict[str, Neighbour] = {
@@ -23,6 +24,9 @@ NEIGHBOURS: dict[str, Neighbour] = {
 _PAIR = 'plus = "Y1-", minus = "Y1+"'
 _PASSIVE = SPEED.replace('"AGND"', '"+24V"').replace('"0V"', '"0V", gives = "4-20 mA", powered-by = "drive"')
 _BRIDGED = '\n[controller]\nlinks = [{ between = ["{}", "T+"] }]\n' + SPEED.replace('"AO1"', '"T-"')
+_WHOLE = 'plus = "Y1+", minus = "Y1-"'
+_OPEN = 'kind = "open-collector", signal = "{}", common = "{}"'
+_READ = 'readings = ["red on {}, black on {}: 24 V"]\nmachine'
 _PLUS = 'kind = "open-collector", signal = "Q1", joins = "plus", common = '
 
 BESIDE: tuple[Beside, ...] = (
@@ -42,6 +46,29 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED}, None),
     ("T105", {_PAIR: f'{_PLUS}"M"', "": SPEED.replace('"AGND"', '"COM"')}, None),  # one common for all
     ("T105", {_PAIR: f'{_PLUS}"M"', '"COM"': '"AGND"', "": SPEED}, None),
+    # an open collector's sides, an input's and its common's, the analog pair by other usual names
+    (
+        "T105",
+        {_PAIR: _OPEN.format("0V", "DO1")},
+        '"0V" is named as the signal side and "DO1" is named as the',
+    ),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V")}, None),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V"), '"DI1"': '"COMMON"'}, "COMMON is named as the switch input"),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V"), '"COM"': '"FWD"'}, "FWD is named as the switch common"),
+    ("T105", {_PAIR: _OPEN.format("DO1", "0V"), '"DI1"': '"FWD"', '"COM"': '"COMMON"'}, None),
+    (
+        "T105",
+        {"": SPEED.replace('"AI1"', '"ACM"').replace('"AGND"', "'X'")},
+        "ACM is named as the speed signal",
+    ),
+    ("T105", {"": SPEED.replace('"AGND"', '"AVI"')}, "AVI is named as the speed common"),
+    ("T105", {_PAIR: _WHOLE, "": SPEED.replace('"AI1"', '"AVI"').replace('"AGND"', '"ACM"')}, None),
+    # halves of two channels; a return that several outputs share is that of a whole channel
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-")}, "has Y1+ and Y2-, halves of two channels"),
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-"), "": REVERSE.replace("Y2-", "Y1-")}, "has Y2+ and Y1-"),
+    ("T105", {_PAIR: _WHOLE, "": REVERSE.replace("Y2-", "Y1-")}, None),
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y-")}, None),
+    ("T105", {_PAIR: _WHOLE.replace("Y1-", "M2-")}, None),
     # the signs of the analog pair; where the controller's supply feeds the output, its minus is the signal
     (
         "T105",
@@ -58,6 +85,18 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: f'{_PLUS}"M"', "": _BRIDGED.replace("{}", "+24V")}, None),
     ("T105", {_PAIR: f'{_PLUS}"M"', "": _BRIDGED.replace("{}", "T9")}, "T- is named as the source's signal"),
     ("T107", {'mains = ["DI1"]': '"not used" = ["COM"]'}, "left out as not used"),
+    (
+        "T107",
+        {'mains = ["DI1"]': 'mains = ["L"]', "machine": _READ.format("L", "COM")},
+        "reading was",
+    ),
+    (
+        "T107",
+        {'mains = ["DI1"]': 'spare = ["U"]', "machine": _READ.format("U", "COM")},
+        "reading was",
+    ),
+    ("T107", {'mains = ["DI1"]': 'spare = ["X"]', "machine": _READ.format("X", "COM")}, None),
+    ("T107", {'mains = ["DI1"]': 'earth = ["PE"]', "machine": _READ.format("DI1", "PE")}, None),
     (
         "T108",
         {"": SPEED.replace('"AI1"', '"+10V"').replace('"supply"', "x")},
@@ -87,6 +126,34 @@ def test_a_supply_joined_to_its_minus_is_no_question_of_noise() -> None:
     text = HEAD + RUN.replace('plus = "Y1+", minus = "Y1-"', f'{_PLUS}"0V"'.replace("plus", "minus"))
     assert "N102" in codes(text + SPEED) and "T108" not in codes(text + SPEED)
     assert "N102" not in codes(text + _PASSIVE) and "T108" in codes(text + _PASSIVE)
+
+
+# L1 L2 L3 N PE U W: IEC 60445; the others, and which are both, are common practice, no source
+_POWER = "L1 L2 L3 N PE U W U1 P+ N- P/+ N(-) PA/+ PC/- DC+ DC- B+ PB BR"
+_EITHER = "S R T L V V1 P P- P1 N1 T1 FWD P24 PLC +10V 10V 24V B1 X1:L1"
+POWER, EITHER = (labels.split() for labels in (_POWER, _EITHER))
+
+
+@pytest.mark.parametrize("label", ["DI1", "COM", "AI1", "AGND", "RA"])
+def test_power_labels_are_no_control_terminals_for_check_nor_interview(label: str) -> None:
+    """Each of them in any place of the drive's stops and sends nobody there; what is both stays silent."""
+    unread = RUN.replace("meter  = 24.0\n", "")
+    fault = '\n[fault]\nterminals = ["RA", "RC"]\ninput = { signal = "IN1", common = "0V" }\n'
+    for power in (*POWER, *EITHER):
+        said = found((HEAD + unread + SPEED + fault).replace(f'"{label}"', f'"{power}"'))
+        assert ("T107" in {one.code for one in said}) is (power in POWER)
+        assert is_power(Listed(power), "enable.input") is (power in POWER)
+        if power in POWER:
+            wheres = [one.where for finding in said for one in finding.unknowns if power in one.what.split()]
+            sent = [where for where in wheres if "ohms" in where or "lead" in where]
+            assert not sent and ("P101" not in {one.code for one in said} or label not in unread)
+
+
+@pytest.mark.parametrize(("code", "label"), [("A102", "+10V"), ("N106", "COM"), ("P101", "DI1")])
+def test_no_other_finding_sends_a_lead_to_a_power_terminal(code: str, label: str) -> None:
+    text = tripping(code)
+    assert {"T107", code} & codes(text) == {code}
+    assert {"T107", code} & codes(text.replace(f'"{label}"', '"PB"')) == {"T107"}
 
 
 def test_one_analog_output_may_command_two_drives() -> None:

@@ -29,7 +29,7 @@ _ALWAYS: Final = (
 _WITH_READINGS: Final = ("taken_readings", "compared_readings", "signal_readings")
 """Subjects that compare readings with each other, or a signal's with what it should be."""
 
-_MEASURING: Final = ("P", "R", "O203", "O205", "A703", "A704", "A705", "A706")
+_MEASURING: Final = ("P", "R", "N106", "O203", "O205", "A102", "A703", "A704", "A705", "A706")
 _OF_DANGER: Final = ("P108", "P113")
 """How codes begin whose remedy is to measure; two of them say where nobody must."""
 

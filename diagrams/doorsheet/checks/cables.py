@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterator
 from math import inf
+from typing import Final
 
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, Say, called, listed, once
@@ -11,7 +12,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, ScreenRound, Terminal, W
 from doorsheet.mapping.controls import WireSpec
 from doorsheet.trade.colours import parse_colour
 
-__all__ = ["cable_too_thin", "nets"]
+__all__ = ["cable_too_thin", "nets", "one_cable"]
 
 _IN_W2 = 'cable  = "W2"'
 _BARE = cabled("W2", 'length = "10 m"', "screen = false")
@@ -29,20 +30,39 @@ def _in_order(report: Report) -> list[Wire]:
 def _colour_twice_in_cable(report: Report) -> Found:
     """Two cores of one cable look the same.
     They will be swapped one day. Only wires of one cable are compared: those that name it, or, where
-    [[cables]] has one without a name, those that name none. Single wires may all have one colour.
+    [[cables]] has one without a name, those that name none. Single wires may all have one colour, and what
+    tells a kind of cable, "2 x 0.75 mm2", is one for each control.
     Formula: letters(core) differ within a cable
     Source: common practice, no source"""
-    loose = not any(cable.name is None for cable in report.mapping.cables)
-    alike = _like_before(report, lambda wire: (wire.in_cable, wire.cable, wire.colour.letters))
-    for drive, first, wire in alike:
-        single = ((loose or drive) and not wire.cable) or not wire.in_cable  # these may all have one colour
-        if not single and (wire.colour_given or first.colour_given):
+
+    def key(wire: Wire) -> tuple[bool, str, str, str]:
+        own = "" if one_cable(report, wire.cable) else wire.control
+        return wire.in_cable, wire.cable, wire.colour.letters, own
+
+    for drive, first, wire in _like_before(report, key):
+        one = one_cable(report, wire.cable)
+        together = (wire.cable and one) if drive else (wire.cable or one)  # else: single wires
+        if together and wire.in_cable and (wire.colour_given or first.colour_given):
             path, both = (wire.control, "wires", wire.role), (first.number, wire.number)
             cable = f"cable {wire.cable}" if wire.cable else "the cable"
             yield report.finding(path, wires=both, shared=bool(drive))(
                 f"wires {first.number} and {wire.number} of {cable} are both {wire.colour.letters}",
                 "choose another core, or name different cables⟬ with cable = ...⟭",
             )
+
+
+_KIND: Final = re.compile(r"\b\d+\s*[x×*G]\s*\d|\d\s*mm|AWG", re.IGNORECASE)
+
+
+def one_cable(report: Report, cable: str) -> str:
+    """Say in which one cable all run that give it like this; "" where nobody says that it is one.
+
+    Words like "2 x 0.75 mm2, screened" tell a kind: each control may have one of its own.
+    """
+    listed_so = report.figures.cable_of(cable) is not None
+    if not cable:
+        return "the one cable" * listed_so
+    return f"cable {cable}" * (listed_so or not _KIND.search(cable))
 
 
 def _like_before(report: Report, key: Callable[[Wire], object]) -> Iterator[tuple[str, Wire, Wire]]:
@@ -220,16 +240,17 @@ def _screen_told_twice(report: Report) -> Found:
     """Two controls say different things of their cable's screen.
     A cable has one screen, and each end of it is earthed or left free. Whoever wires by the one and whoever
     wires by the other leave it earthed twice, or nowhere.
-    Formula: the earthed end and its terminal are the same for all controls in a cable with a name
+    Formula: the earthed end and its terminal are the same for all controls in one cable
     Source: follows from what a cable is: it has one screen"""
     told = dict[str, ScreenRound]()
     for screen in report.circuit.screens:
-        first = told.setdefault(screen.cable, screen) if screen.cable else screen
+        name = one_cable(report, screen.cable)
+        first = told.setdefault(name, screen) if name else screen
         ends, terminals = {first.earthed, screen.earthed}, {first.terminal, screen.terminal} - {""}
         if len(ends) > 1 or len(terminals) > 1:
             said = [f"{_ends(one)} by {called(one.control)}" for one in (first, screen)]
             yield report.finding((screen.control, "screen"), wires=(*first.wires, *screen.wires))(
-                f"the screen of cable {screen.cable} is earthed {said[0]}, and {said[1]}",
+                f"the screen of {name} is earthed {said[0]}, and {said[1]}",
                 "look at the cable's both ends, and write the same for each control in it",
             )
 
@@ -338,11 +359,10 @@ def _signal_beside_switches(report: Report) -> Found:
     Formula: cable of the speed signal is not that of a switched control
     Source: common practice, no source"""
     speed = report.mapping.speed
-    if speed is None or (speed.cable is None and report.figures.cable_of("") is None):
-        return  # single wires: which run together nobody says
+    if speed is None or not (name := one_cable(report, speed.cable or "")):
+        return  # which run together nobody says
     beside = [name for name, control in report.switched if control.cable == speed.cable]
     if beside:
-        name = f"cable {speed.cable}" if speed.cable else "the one cable"
         reason = f"the speed signal runs in {name} with {listed([called(one) for one in beside])}"
         do = "give it a screened pair of its own where the run is long or the speed hunts"
         yield _of_signal(report, path=("speed", "cable") if speed.cable else ("speed",))(reason, do)

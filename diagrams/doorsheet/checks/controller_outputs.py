@@ -34,14 +34,14 @@ def _each(report: Report) -> Iterator[tuple[Driven]]:
 @stop.each(_each, "O101", put(RUN, 'output = { kind = "logic-level", signal = "P5", common = "GND" }'))
 def _logic_level_on_input(report: Report, at: Driven) -> Found:
     """A logic-level output on a switch input.
-    The input's own supply destroys the output, and the output can't carry the input's current.
+    The input's own supply can destroy the output, and logic may carry less than the input's current.
     Source: follows from the figures: logic of 3.3 V or 5 V, on an input that stands at its own supply,
     usually 24 V"""
     if at.output.kind == "logic-level":
         signal, entry, wires = at.output.signal, at.control.input, report.wires_of(at.name, "input")
         yield report.finding((at.name, "output"), wires=wires, terminals=(signal, entry))(
             f"logic-level output {signal or ''} on switch input {entry}: the input's own supply can destroy "
-            "it, and it can't carry the input's current",
+            "it, and it carries a few milliamperes at most, perhaps less than the input's current",
             "use an isolated output of the controller, or put a relay or optocoupler in between",
         )
 

@@ -154,9 +154,9 @@ def _supply_linked(report: Report) -> Found:
         )
 
 
-SIGNAL_LABEL: Final = re.compile(r"AI\s?\d*", re.IGNORECASE)
-ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACOM", re.IGNORECASE)
-COMMON_LABEL: Final = re.compile(r"D?COM\d*", re.IGNORECASE)
+SIGNAL_LABEL: Final = re.compile(r"A[VC]?I\s?\d*", re.IGNORECASE)
+ZERO_LABEL: Final = re.compile(r"A?GND|0\s?V|ACO?M", re.IGNORECASE)
+COMMON_LABEL: Final = re.compile(r"D?CO?M(?:MON)?\d*", re.IGNORECASE)
 """Labels that such terminals usually have; a finding that rests on one says so."""
 
 

@@ -3,7 +3,7 @@
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.examined import Figure, Found, Report, Shown, computed, exceeds, once
+from doorsheet.checks.examined import Figure, Found, Report, Shown, called, computed, exceeds, once
 from doorsheet.checks.example import INPUTS, RUN, put, rated
 from doorsheet.checks.open_readings import cannot_switch, is_nothing
 from doorsheet.checks.taken_readings import Read, changes_nothing, destroying, reads
@@ -148,6 +148,14 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
     )
 
 
+_AGAIN: Final = (
+    "Then measure again: switch or output open, red lead to the socket for milliamperes, largest range, the "
+    "meter in the wire at {}; power on, then close it, clear of the machine: {} is on. Write the figure down "
+    "with its unit. Power off, wait and prove dead again before the wire goes back, and the red lead to the "
+    "socket for volts"
+)
+"""As `next` has it taken: a meter in place of an open switch is a closed switch."""
+
 _HOW: Final = {Origin.GIVEN: "is given as", Origin.COMPUTED: "is by Ohm's law"}  # where a current is from
 
 
@@ -169,12 +177,13 @@ def _current_of_no_input(report: Report, name: str, control: SwitchedControl) ->
             if given.is_known
             else f"is {show(drawn.low, drawn.high, 'A')} as a rule"
         )
-        look = "a short or another load" if more else "a resistor or a bad joint"
+        look = "Look for a resistor or a bad joint in the loop"
+        if more:
+            look = "Look for a short or another load in the loop first: it may be more than the meter bears"
         yield report.at_input((name, "meter-current"), read, *[given] * given.is_known)(
             f"{control.input} draws {read} through the closed switch; the current of a closed input {bound}",
-            "measure again: power off, leads in the meter's socket for milliamperes and in place of the "
-            "switch, the largest range first; write it down with its unit. If it is the same again, look for "
-            f"{look} in the loop; the figure given may be of another input or drive",
+            f"power off, lock off, wait the time printed on the drive, prove dead. {look}; the figure given "
+            f"may be of another input or drive. {_AGAIN.format(control.input, called(name))}",
         )
 
 
@@ -199,8 +208,8 @@ def _closed_reading_off(report: Report) -> Found:
             yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
                 f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
                 f"{_on_level(report, control, read)}; {why}",
-                "measure again at the drive's own screws, then the current in the loop; a drop of more than "
-                "a volt or two means a wrong or weak output",
+                "measure again at the drive's own screws, then the current in the loop; a figure that stays, "
+                "and has no other reason, means a wrong or weak output",
             )
 
 

@@ -3,6 +3,7 @@
 Readings of the mapping's list, and each control's `meter` and `meter-closed` that stand in it themselves.
 """
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -10,7 +11,7 @@ from itertools import chain, combinations
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.dangers import every_reading, is_dangerous, own_readings
+from doorsheet.checks.dangers import POWER_LABEL, POWER_WORDS, every_reading, is_dangerous, own_readings
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
@@ -21,8 +22,8 @@ from doorsheet.mapping.metered import OWN
 from doorsheet.mapping.same_reading import SAME_V, signs_differ
 
 __all__ = [
-    "REPEAT_SHARE", "Read", "apart", "changes_nothing", "commons", "destroying", "first_read",
-    "groups", "hands_off", "left_out", "read_of", "reads",
+    "REPEAT_SHARE", "Read", "apart", "barred", "changes_nothing", "commons", "destroying", "first_read",
+    "groups", "hands_off", "read_of", "reads",
 ]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
@@ -89,22 +90,34 @@ def destroying(report: Report) -> Iterator[tuple[Read]]:
     yield from ((read,) for read in _every(report) if destroys(report, read))
 
 
-def left_out(report: Report) -> dict[str, str]:
-    """Return the drive's terminals that the mapping says it leaves out, each with the reason."""
+@once
+def barred(report: Report) -> dict[str, str]:
+    """Return the drive's terminals of controls and readings that are no control terminals.
+
+    Each with the reason why the mapping leaves it out; "" where its label alone says so.
+    """
+    used = {label for name in report.names for _, label in drive_ends(report.mapping.control(name))}
+    read = {label for taken in report.mapping.taken for label in (taken.red, taken.black)} - used
     dropped = report.mapping.drive.dropped
-    return {label: why for why, labels in dropped.items() for label in labels}
+    out = {label: why for why, labels in dropped.items() for label in labels}
+    own = {one for one in used if one in out or POWER_LABEL.fullmatch(one)}
+    # whoever looks for an earthed common measures at PE, and at what is not used there is no harm
+    live = {
+        one for one in (read & out.keys()) - {"PE"}
+        if POWER_LABEL.fullmatch(one) or re.search(POWER_WORDS, out[one], re.IGNORECASE)
+    }  # fmt: skip
+    return {one: out.get(one, "") for one in own | live}
 
 
 @once
 def hands_off(report: Report) -> frozenset[str]:
     """Return the drive's terminals that nobody is sent to measure at.
 
-    One end of a reading that can kill or destroy, or left out, as mains may be, and yet a control's.
+    One end of a reading that can kill or destroy, or no control terminal and yet a control's, or read.
     """
     deadly = (one[1:3] for one in every_reading(report) if is_dangerous(*one[3:]))
     ends = chain(*deadly, *((read.red, read.black) for (read,) in destroying(report)))
-    used = {label for name in report.names for _, label in drive_ends(report.mapping.control(name))}
-    return frozenset(ends) | (used & left_out(report).keys())
+    return frozenset(ends) | barred(report).keys()
 
 
 @once

@@ -12,11 +12,11 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.current_paths import COMMON_LABEL, SIGNAL_LABEL, ZERO_LABEL
 from doorsheet.checks.examined import RANK, Figure, Found, Path, Report, called, listed
 from doorsheet.checks.example import REVERSE, RUN, put, switched, table
-from doorsheet.checks.taken_readings import left_out
+from doorsheet.checks.taken_readings import barred
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import polarity
 from doorsheet.electrics.figures import label_voltage
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
+from doorsheet.mapping.controls import DriveContact, Output, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.trade.lettering import describe
 from doorsheet.trade.lookalikes import seen_as
 
@@ -82,20 +82,41 @@ def _gives_plus(report: Report, one: tuple[str, str, str, str], other: tuple[str
     return (control.output is not None and control.output.kind == "contact") or (control.sign_v or 0.0) < 0
 
 
-@stop.each(_named, "T107", table("drive", 'dropped = { mains = ["DI1"] }'), RUN)
-def _left_out_and_used(report: Report, label: str, use: str, name: str, key: str) -> Found:
-    """A terminal that is left out is used.
-    The mapping lists the terminal among those that the sheet leaves out, such as mains, and a control uses
-    it. If the list is right, what stands there comes to the control side: nobody connects or measures there.
-    Formula: terminals left out and terminals of controls: none in common
-    Source: follows from what the two are: a terminal has a wire on this sheet, or it has none"""
-    if label in (out := left_out(report)):
+def _named_or_read(report: Report) -> Iterator[tuple[Path, str, str]]:
+    """Yield where the mapping names or has measured at a terminal of the drive, its label, and as what."""
+    jobs = [((name, key), label, f"it is {_job(use, name)}") for label, use, name, key in _named(report)]
+    yield from jobs
+    used = {label for _, label, _ in jobs}
+    for taken in report.mapping.taken:
+        read = (label for label in (taken.red, taken.black) if label not in used)
+        yield from ((("readings", taken.index), label, "a reading was taken there") for label in read)
+
+
+@stop.each(_named_or_read, "T107", table("drive", 'dropped = { mains = ["DI1"] }'), RUN)
+def _no_control_terminal(report: Report, path: Path, label: str, use: str) -> Found:
+    """A terminal that is no control terminal is used.
+    The mapping lists the terminal among those that the sheet leaves out, such as mains, or by its label it is
+    one of mains, motor, link, brake or earth, and a control uses it, or the meter was at such a one. What
+    stands there comes to the control side, or kills who measures: nobody connects or measures there.
+    Formula: terminals left out, labels of power terminals, and terminals of controls: none in common
+    Source: follows from what they are: a terminal has a wire on this sheet, or it has none; L1 L2 L3 N PE U
+    W: IEC 60445, seen at second hand; other labels are common practice, no source"""
+    if label not in (out := barred(report)):
+        return
+    do = f"connect nothing to {label} and don't measure there: "
+    if out[label]:
         why = report.given("left out as", out[label], "drive", "dropped", out[label])
-        yield report.finding((name, key), why, terminals=(label,))(
-            f"drive terminal {label} is left out as {why}, and is {_job(use, name)}",
-            f"connect nothing to {label} and don't measure there: read its label and the manual's drawing "
-            "again, and name the right terminal, or take it off the list of those left out",
+        yield report.finding(path, why, terminals=(label,))(
+            f"drive terminal {label} is left out as {why}, and {use}",
+            f"{do}read its label and the manual's drawing again, and name the right terminal, or take it off "
+            "the list of those left out",
         )
+        return
+    yield report.finding(path, terminals=(label,))(
+        f"drive terminal {label} has the label of a mains, motor, link, brake or earth terminal, and {use}",
+        f"{do}look in the manual first which terminal that is, and name the right one; if the manual has it "
+        f'among the control terminals, write its block\'s name before it⟬, as in "X1:{label}"⟭',
+    )
 
 
 def _ends(report: Report) -> Iterator[tuple[str, str, str, bool, str, str]]:
@@ -295,18 +316,39 @@ _Odd: TypeAlias = tuple[Path, tuple[str, ...], str, str]
 _LOOK: Final = "look at the terminals and in the manual: "
 
 
+_MINUS, _PLUS = r".+[-−]", r".+\+"
+_ZERO: Final = ZERO_LABEL.pattern, COMMON_LABEL.pattern
+_ACTS: Final = r"D?O(?:UT)?\s?\d+|[QY]\s?\d+"
+_OF_OUTPUT: Final = {"plus": _MINUS, "minus": _PLUS, "signal": "|".join(_ZERO), "common": _ACTS}
+"""How labels look that say otherwise than these keys of an output."""
+
+
+def _of_two_channels(report: Report, output: Output) -> bool:
+    """Whether an output's sides are numbered apart, and the minus is not that of a whole channel's too."""
+    plus, minus = output.plus or "", output.minus or ""
+    own = f"{minus[:-1]}+"
+    apart = plus != own and re.sub(r"\d+", "1", plus) == re.sub(r"\d+", "1", own)
+    every = (control.output for control in report.solved.installation.controls.values())
+    whole = any(one is not None and (one.plus, one.minus) == (own, minus) for one in every)
+    return apart and re.fullmatch(_MINUS, minus) is not None and not whole
+
+
 def _odd_outputs(report: Report) -> Iterator[_Odd]:
     for name, control in report.switched:
         output, common = control.output, control.common
         if output is None:
             continue
-        sides = (("plus", output.plus, "-−"), ("minus", output.minus, "+"))
-        wrong = {label: key for key, label, other in sides if label and len(label) > 1 and label[-1] in other}
+        sides = ((key, getattr(output, key) or "", odd) for key, odd in _OF_OUTPUT.items())
+        wrong = {label: key for key, label, odd in sides if re.fullmatch(odd, label, re.IGNORECASE)}
         if wrong:
             said = listed([f'"{label}" is named as the {key} side' for label, key in wrong.items()])
             reason = f"on the output of {called(name)}, {said}, and the label says otherwise"
             do = f"{_LOOK}exchanged sides start the motor or break the output"
             yield (name, "output"), tuple(wrong), reason, do
+        if _of_two_channels(report, output):
+            ends = output.plus or "", output.minus or ""
+            reason = f"the output of {called(name)} has {listed(list(ends))}, halves of two channels"
+            yield (name, "output"), ends, reason, f"{_LOOK}each output has a plus and a minus of its own"
         supply = "and by its label it is a supply"
         if output.common is not None and label_voltage(output.common):
             reason = f"{output.common} is named as the common of the output of {called(name)}, which is the "
@@ -320,10 +362,9 @@ def _odd_outputs(report: Report) -> Iterator[_Odd]:
             yield (name, "common"), (common,), reason + supply, do
 
 
-_MINUS, _PLUS = r".+[-−]", r".+\+"
-_ZERO: Final = ZERO_LABEL.pattern, COMMON_LABEL.pattern
 _OTHERWISE: Final = {
     ("input", True): _ZERO,
+    ("common", True): (r"DI\s?\d+|FWD|REV", SIGNAL_LABEL.pattern),
     ("signal", True): (*_ZERO, _MINUS),
     ("speed-common", True): (SIGNAL_LABEL.pattern, _PLUS),
     ("reference", True): (*_ZERO, SIGNAL_LABEL.pattern),
@@ -344,7 +385,7 @@ def _odd_ends(report: Report) -> Iterator[_Odd]:
             reason = f"{label} is named as {what}, and the label says otherwise"
             yield (name, key), (label,), reason, f"{_LOOK}the two of a pair may be exchanged"
     speed = report.speed.common or ""
-    analog = [one.common for _, one in report.switched if re.fullmatch("A(GND|COM)", one.common or "")]
+    analog = [one.common for _, one in report.switched if re.fullmatch("A(GND|CO?M)", one.common or "")]
     for common in analog[:1] if COMMON_LABEL.fullmatch(speed) else ():
         reason = f"{speed} is named as the speed common, {common} as a switch common, and the labels say "
         yield ("speed", "common"), (speed, common or ""), f"{reason}otherwise", f"{_LOOK}are they exchanged?"
@@ -357,11 +398,12 @@ def _odd_ends(report: Report) -> Iterator[_Odd]:
 )
 def _label_of_other_side(report: Report, path: Path, labels: tuple[str, ...], reason: str, do: str) -> Found:
     """A label says the other side.
-    A label that ends in − is named as an output's plus, one that ends in + as its minus, or a supply's label
-    as the common of an output, which is the controller's 0 V, or of an input whose output supplies plus. The
-    same goes for the analog pair's ends, a common's label on an input, a signal or a reference, an analog
-    terminal's on the common of its pair, and commons of switches and speed that seem exchanged. Labels don't
-    decide, but look again.
+    A label that ends in − is named as an output's plus, one that ends in + as its minus, one of 0 V as its
+    signal, an output's as its common, or halves of two channels as one output. So is a supply's label as the
+    common of an output, which is the controller's 0 V, or of an input whose output supplies plus. The same
+    goes for the analog pair's ends, a common's label on an input, a signal or a reference, an input's or an
+    analog terminal's on the common of its pair, and commons of switches and speed that seem exchanged. Labels
+    don't decide, but look again.
     Source: common practice, no source"""
     yield report.finding(path, terminals=labels)(reason, do)
 

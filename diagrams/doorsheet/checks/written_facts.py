@@ -1,10 +1,11 @@
 """Checks of what is written: figures that can't all be true, and what is not there."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from typing import Final, TypeAlias
 
+from doorsheet.checks.cables import one_cable
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
@@ -262,18 +263,14 @@ def _at_inputs(report: Report) -> _Rows:
     switched = [control for _, control in report.switched]
     if not switched:
         return
-    unsafe = hands_off(report)
-    unread = [
-        control
-        for control in switched
-        if control.reading_v is None and unsafe.isdisjoint({control.input, control.common})
-    ]
+    safe = [one for one in switched if hands_off(report).isdisjoint({one.input, one.common})]
+    unread = [control for control in safe if control.reading_v is None]
     first, of = (unread or switched)[0], report.figures.of
     measured = all(control.meter_current is not None for control in switched)
     what = f"open reading of {', '.join(control.input for control in unread)}"
     leads = f"red lead on {first.input}, black on {first.common or 'its common'}"
     yield bool(unread), what, f"meter, DC volts, switch open: {leads}", "reading"
-    where = "drive's manual, switch inputs; or milliamperes through one closed switch"
+    where = "drive's manual, switch inputs" + "; or milliamperes through one closed switch" * bool(safe)
     said = of("input current").is_known or of("input resistance").is_known or measured
     yield not said, "current of a closed input", where, "current"
     said = report.figures.inputs.type is not None or (of("input on").is_known and of("input off").is_known)
@@ -337,26 +334,41 @@ def _at_contacts(report: Report) -> _Rows:
         if contact is not None:
             ends = " and ".join(contact.terminals)
             what = f"how the {name} contact, {ends}, is without power, open or closed"
-            where = "drive's manual, relay outputs; or ohms across it, power off and proved dead"
+            where = _or_ohms(
+                report, "drive's manual, relay outputs", "; or ohms across it", contact.terminals
+            )
             yield contact.normally is None, what, where, name
+
+
+def _or_ohms(report: Report, manual: str, ohms: str, ends: Iterable[str]) -> str:
+    """Say where to look, or what to measure; the first alone where nobody is sent to one of the ends."""
+    return manual + f"{ohms}, power off and proved dead" * hands_off(report).isdisjoint(ends)
 
 
 def _asked(report: Report) -> _Rows:
     """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
     for words in earth_asked(report):
-        where = "drive's manual, or ohms between it and earth, power off and proved dead"
+        where = _or_ohms(report, "drive's manual", ", or ohms between it and earth", words.split())
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
-    where = 'drive\'s manual, or the reading between the two⟬; write [drive.inputs] supply-minus = "..."⟭'
     if report.solved.supply_minus:
         uses = [report.use(name) for name, _ in report.switched]
         closed = [report.solved.input_v(use, alone(use)) for use in uses]
         for words in dict.fromkeys(words for level in closed for words in level.asked):
+            read = ", or the reading between the two" * hands_off(report).isdisjoint(words.split())
+            where = f"drive's manual{read}" + '⟬; write [drive.inputs] supply-minus = "..."⟭'
             yield words in report.solved.supply_minus, words, where, ""
     moved = [name for name, control in report.switched if name in MOVES and control.output is not None]
     unsaid = [called(name) for name in moved if report.figures.rest(name) == "unknown"]
     what = f"what the outputs of {listed(unsaid)} do while the controller starts"
     where = "controller's manual, outputs; then watch the input's lamp through three starts, motor power off"
     yield bool(unsaid), what, where, "rest"
+    by_kind: dict[str, list[str]] = {}
+    for name in report.names:
+        if (cable := report.mapping.control(name).cable) and not one_cable(report, cable):
+            by_kind.setdefault(cable, []).append(called(name))
+    for cable, names in by_kind.items():
+        where = 'look at the cables; then give each a name of its own⟬: cable = "W1"⟭'
+        yield len(names) > 1, f"whether {listed(names)}, in {cable}, share one cable", where, ""
     for block in two_in_one(report):
         where = f"{block}'s manual, terminals⟬; write conductors-per-terminal⟭"
         yield True, f"whether the {block}'s terminals take two conductors", where, ""

@@ -300,7 +300,7 @@ class Figures:
         return self._closed_a(control, entry and entry.meter_current)
 
     def _closed_a(self, control: str, text: object) -> Fact:
-        ask = "measure it: mA, in place of the switch"
+        ask = "measure it: mA, meter in the wire at the input"
         row = ROWS["input current"]._replace(name="closed current", ask=ask)
         return self._fact(f"meter-current/{control}", row, text, (control, "meter-current"), Origin.MEASURED)
 

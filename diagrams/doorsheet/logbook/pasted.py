@@ -8,6 +8,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
+from doorsheet.checks.dangers import POWER_LABEL, POWER_WORDS
+
 __all__ = ["Listed", "Proposal", "is_power", "left_out", "parse_terminals", "propose"]
 
 
@@ -157,11 +159,12 @@ _CONTACTS: Final = {"fault": r"fault|alarm|trip", "running": r"running|in operat
 _LEFT_OUT: Final = (
     (
         "mains, motor and brake",
-        r"mains|line supply|supply phase|motor|brak\w*|dc[ -](?:link|bus)|protective|\bearth\b",
+        rf"{POWER_WORDS}|protective|\bearth\b",
     ),
     ("serial port", r"serial|modbus|rs-?485|\bbus\b"),
 )
-_POWER_LABEL: Final = re.compile(r"L[123N]?|[RSTUVW]|[UVW][12]|PE|N|P[+1]?|[BD]C?[+-]|PB|BR")
+_MAYBE_POWER: Final = re.compile(rf"{POWER_LABEL.pattern}|LN?|[RSTV]|V[12]|P1?|D[+-]", re.IGNORECASE)
+"""The same and what control terminals are called too: which of them one is, the person confirms."""
 
 
 def propose(listed: Sequence[Listed], job: str) -> Proposal | None:
@@ -202,8 +205,8 @@ def is_power(one: Listed, job: str) -> bool:
     >>> [is_power(Listed("L1", words), "enable.input") for words in ("mains phase", "Enable")]
     [True, False]
     """
-    (reason,) = left_out((one._replace(label="" if one.words else one.label),), frozenset())
-    return reason == _LEFT_OUT[0][0] and propose((one,), job) is None
+    by_words = re.search(_LEFT_OUT[0][1], one.words, re.I)
+    return bool(by_words if one.words else POWER_LABEL.fullmatch(one.label)) and propose((one,), job) is None
 
 
 def left_out(listed: Sequence[Listed], used: frozenset[str]) -> dict[str, list[str]]:
@@ -212,6 +215,6 @@ def left_out(listed: Sequence[Listed], used: frozenset[str]) -> dict[str, list[s
     for one in listed:
         if one.label not in used:
             named = (reason for reason, words in _LEFT_OUT if re.search(words, one.words, re.I))
-            power = "mains, motor and brake" if _POWER_LABEL.fullmatch(one.label) else "not used"
+            power = "mains, motor and brake" if _MAYBE_POWER.fullmatch(one.label) else "not used"
             reasons.setdefault(next(named, power), []).append(one.label)
     return reasons
