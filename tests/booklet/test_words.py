@@ -481,13 +481,13 @@ def test_a_live_zero_does_not_hide_a_signal_that_rises() -> None:
 )
 def test_at_a_tenth_of_the_range_the_motor_may_turn(name: str, volts: float, turns: bool) -> None:
     level = Level(volts, volts, "V", tuple, lambda: ((), ()))
-    assert _turns(level, RANGES[name] if name else None) is turns
+    assert _turns(level, RANGES[name] if name else None, 0.0) is turns
 
 
 @pytest.mark.parametrize(("amps", "turns"), [(4e-3, False), (5.5e-3, False), (5.7e-3, True)])
 def test_a_live_zero_does_not_turn_the_motor(amps: float, turns: bool) -> None:
     """4 mA are standstill, a tenth of the 16 mA above them, 5.6 mA, is not."""
-    assert _turns(Level(amps, amps, "A", tuple, lambda: ((), ())), RANGES["4-20 mA"]) is turns
+    assert _turns(Level(amps, amps, "A", tuple, lambda: ((), ())), RANGES["4-20 mA"], 0.0) is turns
 
 
 def test_a_short_that_runs_the_motor_is_a_danger() -> None:
