@@ -57,7 +57,7 @@ def _missing_return(report: Report, name: str, key: str, gap: str) -> Found:
     Without the return nothing happens, or the current takes a way that nobody meant.
     Formula: loops(closed switch) >= 1
     Source: follows from Kirchhoff's current law: what leaves a supply comes back to it"""
-    do = "find the missing terminal in the manual, a return beside its signal, and add it"
+    do = "find the missing terminal in the manual, mostly beside the other, and add it"
     yield report.finding((name, key))(f"{called(name)} has no way back: {gap}", do)
 
 

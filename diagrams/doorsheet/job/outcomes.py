@@ -338,8 +338,7 @@ def _dialled(of: Trials, probe: Probe) -> Span | None:
         return span
     if probe.key == "high":
         return NEAR_ZERO_V, span[1]
-    most, speed = _right(of, believed(of, high)), of.mapping.speed
-    dial = speed.potentiometer if speed is not None else None
+    most, dial = _right(of, believed(of, high)), of.figures.speed.potentiometer
     share = 1.0 if dial is not None and dial.taper == "logarithmic" else _MIDDLE_SHARE
     return SAME_V, share * (most or span)[1]
 
