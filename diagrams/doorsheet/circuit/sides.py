@@ -319,10 +319,10 @@ def _functions(
 
 def _input_signs(control: SwitchedControl) -> tuple[Sign, Sign]:
     """Return the marks at input and common: by the reading, an empty one where nobody took it; then by
-    construction for an output tied to its own supply, and for a contact, which can't be turned round, none
-    to be proved.
+    construction for an output that feeds plus, and for a contact, which can't be turned round, none to be
+    proved.
     """
     output = control.output
-    if control.sign_v is not None or output is None or output.kind == "isolated":
+    if control.sign_v is not None or output is None or output.kind == "isolated" or output.is_one_way:
         return polarity(control)
     return (Sign.NONE, Sign.NONE) if output.kind == "contact" else (Sign.PLUS, Sign.MINUS)
