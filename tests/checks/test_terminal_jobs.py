@@ -58,11 +58,11 @@ BESIDE: tuple[Beside, ...] = (
     ("T105", {_PAIR: _OPEN.format("DO1", "0V"), '"DI1"': '"FWD"', '"COM"': '"COMMON"'}, None),
     (
         "T105",
-        {"": SPEED.replace('"AI1"', '"ACM"').replace('"AGND"', "'X'")},
-        "ACM is named as the speed signal",
+        {"": SPEED.replace('"AI1"', '"ACOM"').replace('"AGND"', "'X'")},
+        "ACOM is named as the speed signal",
     ),
-    ("T105", {"": SPEED.replace('"AGND"', '"AVI"')}, "AVI is named as the speed common"),
-    ("T105", {_PAIR: _WHOLE, "": SPEED.replace('"AI1"', '"AVI"').replace('"AGND"', '"ACM"')}, None),
+    ("T105", {"": SPEED.replace('"AGND"', '"AV1"')}, "AV1 is named as the speed common"),
+    ("T105", {_PAIR: _WHOLE, "": SPEED.replace('"AI1"', '"AV1"').replace('"AGND"', '"ACOM"')}, None),
     # halves of two channels; a return that several outputs share is that of a whole channel
     ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-")}, "has Y1+ and Y2-, halves of two channels"),
     ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-"), "": REVERSE.replace("Y2-", "Y1-")}, "has Y2+ and Y1-"),
