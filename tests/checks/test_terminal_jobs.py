@@ -61,8 +61,8 @@ BESIDE: tuple[Beside, ...] = (
         {"": SPEED.replace('"AI1"', '"ACOM"').replace('"AGND"', "'X'")},
         "ACOM is named as the speed signal",
     ),
-    ("T105", {"": SPEED.replace('"AGND"', '"AV1"')}, "AV1 is named as the speed common"),
-    ("T105", {_PAIR: _WHOLE, "": SPEED.replace('"AI1"', '"AV1"').replace('"AGND"', '"ACOM"')}, None),
+    ("T105", {"": SPEED.replace('"AGND"', '"AVI"')}, "AVI is named as the speed common"),
+    ("T105", {_PAIR: _WHOLE, "": SPEED.replace('"AI1"', '"AVI"').replace('"AGND"', '"ACOM"')}, None),
     # halves of two channels; a return that several outputs share is that of a whole channel
     ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-")}, "has Y1+ and Y2-, halves of two channels"),
     ("T105", {_PAIR: _WHOLE.replace("Y1-", "Y2-"), "": REVERSE.replace("Y2-", "Y1-")}, "has Y2+ and Y1-"),
