@@ -211,13 +211,15 @@ class Maker:
                 "range",
                 lambda: draw(st.sampled_from(["0-10 V", "0-5 V", "4-20 mA", "0-20 mA"])),
             )
+            if str(source.get("range", "")).endswith("mA") and "common" in source and draw(st.booleans()):
+                source |= {"plus": source.pop("common"), "feed": self.at_drive()}
         _maybe(
             draw,
             out,
             "potentiometer",
             lambda: draw(st.sampled_from(["5 kohm", {"name": "RV9", "value": "10 kΩ"}])),
         )
-        _maybe(draw, out, "wires", lambda: self.wires(("signal", "common", "supply")))
+        _maybe(draw, out, "wires", lambda: self.wires(("signal", "common", "feed", "supply")))
         self.cable_and_screen(out)
         return out
 
@@ -338,6 +340,8 @@ def renamed(data: Data, new: Callable[[str], str]) -> Data:
                 ]
         else:
             changed.update({key: new(table[key]) for key in keys if key in table})
+            if "feed" in table.get("source", {}):
+                changed["source"] = {**table["source"], "feed": new(table["source"]["feed"])}
         out[name] = changed
     return out
 

@@ -209,6 +209,9 @@ def _runs(of: tuple[str, str], table: _Table, bench: bool) -> Iterator[_Run]:
         switched = ("input", "feed" if by_hand and "feed" in table else "common")
         roles = ("signal", "common", "supply") if name == "speed" else switched
         far = {role: cast("str", table[role]) for role in roles if role in table}
+        source = cast("_Table", table.get("source", {}))
+        if "feed" in source and not by_hand:
+            far["feed"] = cast("str", source["feed"])
         fitted = list(_by_hand(table, far)) if bench else list(_ends(name, table, far))
     wires = cast("_Table", table.get("wires", {}))
     for role, label in fitted:
@@ -226,7 +229,7 @@ def _ends(name: str, table: _Table, far: dict[str, str]) -> Iterator[tuple[str, 
         return
     output = cast("_Table", given)
     if name == "speed":
-        ends = {role: output.get(role) for role in ("signal", "common")}
+        ends = {role: output.get(role) for role in ("signal", "common")} | {"feed": output.get("plus")}
     elif "terminals" in output:
         ends = dict(zip(("input", "common"), cast("list[object]", output["terminals"]), strict=True))
     elif "signal" in output:

@@ -138,6 +138,7 @@ NEIGHBOURS |= {
     "A502": ('"drive"', '"controller"'),
     "A503": ('gives = "0-20 mA" }', 'gives = "0-20 mA", powered-by = "controller" }'),
     "A504": ('"drive"', '"controller"'),
+    "A505": ('resistance = "750 ohm"', 'resistance = "590 ohm"'),  # 24 V - 20 mA x 590 ohm = 12.2 V
 }
 
 
@@ -213,7 +214,8 @@ def test_a_burden_and_a_top_have_tolerances() -> None:
 def test_no_way_to_obey_the_drives_supply_in_the_loop_ends_in_silence() -> None:
     """Neither end at the drive's +24V: turned as the remedy of old said or not, the bench stands there too.
 
-    As the remedy says now, the controller's supply, output, input: one supply, from plus to minus once.
+    With the controller's supply, output, input, or the drive's as the remedy says: one supply, from plus to
+    minus once.
     """
     text = tripping("A504")
     at_supply = text.replace('"AGND"', '"+24V"')
@@ -225,3 +227,16 @@ def test_no_way_to_obey_the_drives_supply_in_the_loop_ends_in_silence() -> None:
     assert "T105" in codes(fed)
     asked = codes(HEAD + bridge + fed.removeprefix(HEAD))
     assert not asked & {"T105", "T108", "L106", "A501", "A502", "A503", "A504"}
+    pair = '"AO1-", plus = "AO1+"'
+    driven = text.replace('"AO1", common = "0V"', f'{pair}, feed = "+24V"')
+    assert not codes(driven) & {"T105", "T108", "L106", "A501", "A502", "A503", "A504"}
+    assert "T105" in codes(driven.replace(pair, '"AO1+", plus = "AO1-"'))
+
+
+def test_what_a_supply_of_the_drive_brings_through_an_output() -> None:
+    """C: 24 V less 20 mA through 750 ohm; nothing comes where its minus is not the input's."""
+    joined = tripping("A505")
+    assert "9 V" in reason("A505", joined)
+    apart = joined.replace('"AGND"]', '"CM2"]')
+    assert "whether AGND and COM are joined is not written down" in reason("A505", apart)
+    assert "the minus of that supply" in reason("A505", apart.replace('supply-minus = "COM"\n', ""))

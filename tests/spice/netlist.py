@@ -199,6 +199,10 @@ class Plant:
                 groups.setdefault((common, minus), []).append(table)
             if "feed" in table:
                 feeds.setdefault((drive, table["feed"]), {})[common] = None
+        for drive, said in self.said.items():
+            if "feed" in said.source and "common" in said.speed:
+                back = ("drive", drive, said.speed["common"])
+                feeds.setdefault((drive, said.source["feed"]), {})[back] = None
         if state.drive_on:
             for (plus, minus), tables in groups.items():
                 volts = self.said[plus[1]].input_v(tables)
@@ -301,7 +305,7 @@ class Plant:
                     yield _contact(key, pins)
             case "potentiometer":
                 yield from self._pot(said, key, pins, abs(state.command))
-            case "source":
+            case "source" | "fed source":
                 yield from self._source(part, state, said.level(state.command)[0], not off)
             case "pulses":
                 if not off:  # a meter shows their mean
@@ -373,7 +377,8 @@ class Plant:
             yield _resistor(("other", drive, index), plus, minus, Figure("", *ends(text)))
         if gives and RANGES[said.source.get("range", "0-10 V")][3] == "A":
             given = said.source.get("compliance")
-            push = Figure(f"{drive}/compliance", *(ends(given) if given else (12, 30)))
+            usual = (0, 0) if "feed" in said.source else (12, 30)  # what another supply drives pushes nothing
+            push = Figure(f"{drive}/compliance", *(ends(given) if given else usual))
             yield Element(("source", drive), plus, minus, _DRIVING, (level, push))
         elif gives:
             given = said.source.get("resistance")

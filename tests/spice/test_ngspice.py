@@ -143,6 +143,46 @@ def test_an_end_where_only_insulation_is_left_is_told(reverse_v: int, hangs: boo
     assert (tally.counts["an end hangs on next to nothing"] > 0) == hangs
 
 
+FED = """machine = "M"
+[drive.inputs]
+voltage = "24 V +-10 %"
+{minus}
+[drive.analog]
+resistance = "20 kohm"
+[[drive.links]]
+between = ["COM", "{linked}"]
+[jog]
+input = "DI1"
+common = "COM"
+meter = 24.2
+output = {{ plus = "O1+", minus = "O1-" }}
+[speed]
+signal = "AI1"
+common = "AGND"
+supply = "+10V"
+range = "0-10 V"
+burden = "{ohm} ohm"
+source = {{ signal = "AO-", plus = "AO+", feed = "+24V", range = "4-20 mA" }}
+"""
+
+
+@pytest.mark.parametrize(
+    ("ohm", "minus", "linked"),
+    [
+        (250, 'supply-minus = "COM"', "AGND"),
+        (1300, 'supply-minus = "COM"', "AGND"),  # 20 mA through it are more than the supply's volts
+        (250, "", "CM2"),
+    ],
+)
+def test_a_loop_that_the_drive_feeds(minus: str, linked: str, ohm: int) -> None:
+    """Every state and fault of an output that a supply of the drive drives its current through."""
+    ngspice, tally = need("ngspice"), Tally()
+    text = FED.format(minus=minus, linked=linked, ohm=ohm)
+    compare(ngspice, in_parts(jobs_of(text, True, "fed", None, random.Random(1)), tally), tally)
+    assert not tally.wrong, "\n".join(tally.wrong.values())
+    assert tally.counts["known, ends alike"] > 100
+
+
 def test_ngspice_divides_as_ohm_does() -> None:
     """C: 24 V over 1 and 3 kohm; the deck, its meters and its files are read rightly."""
     from tests.spice.decks import Circuit

@@ -232,9 +232,12 @@ def _source(drive: Drive, table: Table, out: Wiring) -> Iterator[_Run]:
     at = {"signal": ("controller", "", source["signal"])}
     if "common" in source:
         at["common"] = ("controller", "", source["common"])
+    if "feed" in source:
+        at["feed"] = ("controller", "", source["plus"])
     converter = source.get("converter")
     if converter is None:
-        out.parts.append(Part("source", drive.name, "speed", "", tuple(at.values())))
+        kind = "fed source" if "feed" in source else "source"
+        out.parts.append(Part(kind, drive.name, "speed", "", tuple(at.values())))
     else:
         out.parts.append(Part("pulses", drive.name, "speed", "", tuple(at.values())))
         label = converter.get("name", "U1")
@@ -260,8 +263,11 @@ def _source(drive: Drive, table: Table, out: Wiring) -> Iterator[_Run]:
         yield _Run(drive.name, "speed", f"to {label}", at["signal"], one, cable)
         at["signal"] = other
     ends = {role: ("drive", drive.name, table[role]) for role in at if role in table}
-    if "burden" in table and len(ends) == 2:
-        out.parts.append(Part("burden", drive.name, "speed", "R1", tuple(ends.values())))
+    if "burden" in table and "common" in table:
+        both = tuple(("drive", drive.name, table[role]) for role in ("signal", "common"))
+        out.parts.append(Part("burden", drive.name, "speed", "R1", both))
+    if "feed" in at:
+        ends["feed"] = ("drive", drive.name, source["feed"])
     for role, far in ends.items():
         yield _Run(drive.name, "speed", role, at[role], far, cable)
 

@@ -249,7 +249,7 @@ def _speed(control: SpeedControl) -> Iterator[FactRow]:
 def _source(source: AnalogSource) -> Iterator[FactRow]:
     manual = tr("the controller's manual")
     if RANGES[source.range].unit == "A":
-        yield _fact(tr("its loop is powered by"), given(source.powered_by), manual)
+        yield _fact(tr("its loop is powered by"), given(source.powered), manual)
     if source.kind != "pulse":
         return
     yield _fact(tr("frequency of its pulses at full command"), source.frequency, manual)

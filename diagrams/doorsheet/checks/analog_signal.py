@@ -6,7 +6,21 @@ from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level, once
-from doorsheet.checks.example import BURDEN, DIAL, LOOP, LOSS, RANGED, analog, cabled, driving, put, reference
+from doorsheet.checks.example import (
+    BURDEN,
+    DIAL,
+    LOOP,
+    LOSS,
+    RANGED,
+    RUN,
+    analog,
+    cabled,
+    driving,
+    link,
+    put,
+    reference,
+    table,
+)
 from doorsheet.checks.speed_ranges import LARGEST_GAIN, LOOK, is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
@@ -20,11 +34,15 @@ __all__: list[str] = []
 
 _VREF, _FROM_ZERO = 'reference = "VREF"', 'gives = "0-20 mA"'
 _OHMS, _LOADING, _PASSIVE = analog("250 ohm"), analog("10 kohm"), LOOP.replace("controller", "drive")
+_BY_DRIVE = 'source = { signal = "AO1-", plus = "AO1+", feed = "+24V", gives = "4-20 mA" }'
 _LONG = cabled("W1", 'length = "4000 m"', 'conductor = "0.75 mm2"')
 
 _POWERED_BY: Final = ("speed", "source", "powered-by")
+_FEED: Final = ("speed", "source", "feed")
 LARGEST_LOSS: Final = 0.01  # share of the signal that may be lost on the way (common practice, no source)
 USUAL_LIMIT_V: Final = 12.0  # what an input of volts takes at least; others 15 V (common practice, no source)
+USUAL_NEED_V: Final = 12.0  # over an output that another supply feeds, at most (common practice, no source)
+LEAST_SHARE: Final = 0.1  # of full current, below which the loop is open (chosen here, no source)
 FAR_TOO_FEW: Final = 0.1
 """Share of the ohms that a source needs, below which no number of inputs is to blame (chosen here, no
 source): ten inputs, each of the least that it may drive, are such a load."""
@@ -49,7 +67,7 @@ def _overload(report: Report, way: Way, source: AnalogSource) -> tuple[str, tupl
         bound, is_past = f"can drive {limit} at most", exceeds(most * (1 - 1e-4), limit.low)
     if limit.is_known and is_past:
         return f"has {ohm} to drive, and {bound}", (ohm, limit, *load.facts)
-    push, amps = report.figures.usual("source compliance"), way.source_amps(FULL)
+    push, amps = report.figures.compliance(), way.source_amps(FULL)
     if given.unit == "V" or amps is None or not _alike(way):
         return "", ()
     gets = amps.low if push.origin is not Origin.DEFAULT and amps.is_known else amps.high
@@ -106,7 +124,7 @@ def _push_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     Formula: volts that the loop needs at full command <= least of common outputs, 12 V
     Source: 12 V are 600 ohm at 20 mA: handbook table after IEC 61131-2, read in a public copy; what this
     output can do is for its manual"""
-    push, amps = report.figures.usual("source compliance"), way.source_amps(FULL)
+    push, amps = report.figures.compliance(), way.source_amps(FULL)
     top = report.figures.source_level(1.0)[0].low
     unsaid = push.origin is Origin.DEFAULT and not report.figures.of("source load").is_known
     if amps is None or not (_alike(way) and unsaid):
@@ -218,7 +236,7 @@ def _milliamperes_divide(report: Report, way: Way, source: AnalogSource) -> Foun
         return
     left, push = (
         of_level("current into the input", level, level.high),
-        report.figures.usual("source compliance"),
+        report.figures.compliance(),
     )
     most, needs = "" if level.is_known else "at most ", ""
     if all(fact.is_known for fact in loop):
@@ -317,7 +335,7 @@ def _limit_not_known(report: Report, way: Way) -> Found:
 def _fed(report: Report) -> Iterator[tuple[Way, AnalogSource, Figure, Fact]]:
     """Yield the loops that the drive is to power, with who says so, and how far the source pushes itself."""
     for way, source in _loops(report):
-        if source.powered_by == "drive":
+        if source.powered == "drive":
             said = report.given("loop powered by", "drive", *_POWERED_BY)
             yield way, source, said, report.figures.of("source compliance")
 
@@ -346,7 +364,7 @@ def _powered_by_none(report: Report, way: Way, source: AnalogSource, said: Figur
     resistor drives none, and no reference is in the loop: the signal stays at zero.
     Formula: supplies in the loop = 1
     Source: follows from Kirchhoff's voltage law: without a supply no current"""
-    if way.speed.burden is not None and not push.is_known:
+    if way.speed.burden is not None and not push.is_known and source.feed is None:
         burden = report.figures.of("burden")
         yield report.of_signal(_POWERED_BY, said, burden)(
             f"the loop is to be powered by the {said}, but at input {way.speed.signal} there is only the "
@@ -363,7 +381,7 @@ def _power_unknown(report: Report, way: Way, source: AnalogSource) -> Found:
     is no signal, with two the current is that of neither and an input may be damaged.
     Formula: powered-by, or the output's compliance, is written down
     Source: follows from Kirchhoff's voltage law: one supply in a loop"""
-    if source.powered_by in ("controller", "drive") or report.figures.of("source compliance").is_known:
+    if source.powered in ("controller", "drive") or report.figures.of("source compliance").is_known:
         return  # one is named, or it pushes by itself
     yield report.of_signal(("speed", "source"))(
         f"whether source {source.signal} pushes its milliamperes by itself, or the drive does, is not "
@@ -378,16 +396,48 @@ def _supply_not_in_loop(report: Report, way: Way, source: AnalogSource, said: Fi
     """The drive powers the milliampere loop, and no terminal of its supply is in it.
     A passive output only limits the current of a supply in series with it. An output straight on the input,
     as the sheet has it, is right only where that input gives a supply of its own; else there is no signal.
-    Formula: powered-by is not "drive"
+    Formula: powered-by is not "drive", or feed is named
     Source: follows from Kirchhoff's voltage law: without a supply in the loop no current"""
-    if way.speed.burden is not None or push.is_known:
+    if way.speed.burden is not None or push.is_known or source.feed is not None:
         return
     yield report.of_signal(_POWERED_BY, said)(
         f"the loop is powered by the {said}, and the sheet shows {source.signal} straight on input "
         f"{way.speed.signal}: no terminal of the drive's supply is in the loop",
-        f"right where the manuals show the output's plus on {way.speed.signal}, which feeds it. Else, where "
-        "the controller's manual allows it, feed the output there: bridge the supply's plus to its plus, "
-        "lead its minus to the input and the supply's 0 V to the input's common"
-        '⟬: [controller] links = [{ between = ["+24V", "the output\'s plus"] }], and in source signal = "the '
-        'output\'s minus", common = "0V", powered-by = "controller"⟭',
+        f"right where the manuals show the output's plus on {way.speed.signal}, which feeds it. Else lead "
+        "the drive's supply to the output's plus, and its minus to the input, as both manuals show it"
+        '⟬: in source plus = "the output\'s plus", feed = "+24V" and signal = "the output\'s minus", without '
+        "common⟭",
     )
+
+
+@caution.each(
+    _fed, "A505", LOSS, analog("750 ohm"), table("drive.inputs", 'supply-minus = "COM"', 'voltage = "24 V"'),
+    link("COM", "AGND", 'note = "one minus"'), RUN, put(driving("", "4-20 mA", "reference"), _BY_DRIVE),
+)  # fmt: skip
+def _starved(report: Report, way: Way, source: AnalogSource, said: Figure, push: Fact) -> Found:
+    """The drive's supply may leave the output too few volts.
+    An output that the drive feeds only limits the current. It needs volts over itself for that, common ones
+    up to 12 V, and what its current comes back by, from the input's common to that supply's minus.
+    Formula: full current flows, and volts over the output at full command >= 12 V
+    Source: follows from Kirchhoff's laws; 12 V are common practice, no source: what this output needs is for
+    its manual"""
+    amps, left = way.source_amps(FULL), way.source_volts(FULL)
+    if source.feed is None or amps is None or left is None:
+        return
+    top, minus = report.figures.source_level(1.0)[0].low * (1 - 1e-3), report.figures.inputs.supply_minus
+    if amps.high < LEAST_SHARE * top or (amps.low < top and not left.is_known):
+        yield report.of_signal(_FEED)(
+            f"{source.feed} feeds source {source.signal}, and whether {way.speed.common} and "
+            f"{minus or 'the minus of that supply'} are joined is not written down: without that no current "
+            "comes back, and there is no signal",
+            "look in the drive's manual whether both are one inside; where a link is to be fitted, fit it "
+            "with the power off⟬; either way write it down: [[drive.links]] between and note⟭",
+        )
+    elif exceeds(USUAL_NEED_V, -left.high):
+        figure = of_level("left over the output", left, max(-left.high, 0.0))
+        yield report.of_signal(_FEED, figure, *left.facts)(
+            f"at full command {figure} of the supply at {source.feed} is left over source {source.signal}, "
+            f"and common outputs need up to {USUAL_NEED_V:g} V: full speed may not come",
+            "look up in the controller's manual what the output needs; if that is more, use less resistance "
+            "in the loop, or a supply of more volts that both manuals allow",
+        )

@@ -34,7 +34,7 @@ def _return_gaps(report: Report) -> Iterator[tuple[str, str, str]]:
         if control.common is None:
             yield name, "common", "no common at the drive"
         if isinstance(control, SpeedControl):
-            if is_final and control.source is not None and control.source.common is None:
+            if is_final and control.source is not None and control.source.other_end is None:
                 yield name, "source", f"analog output {control.source.signal} has no common"
         elif is_final and (output := control.output) is not None:
             for key, gap in _GAPS.get(output.kind, _GAPS[""]).items():

@@ -130,7 +130,7 @@ class Report:
         """Return what makes a finding about the speed signal, with its wires and terminals."""
         source = self.speed.source if self.stage_of("speed") is Stage.FINAL else None
         ends = (source.signal if source else None, self.speed.signal)
-        wires = self.wires_of("speed", "signal", "common")
+        wires = self.wires_of("speed", "signal", "common", "feed")
         return self.finding(path, *figures, wires=wires, terminals=ends, unknowns=unknowns)
 
     def at_speed(self, path: Path, *figures: Shown, roles: tuple[Literal["signal", "supply"], ...]) -> Say:

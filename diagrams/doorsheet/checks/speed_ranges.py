@@ -160,7 +160,7 @@ def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) 
         return
     more, extra = "a current input nearly shorts a source of volts", list[Fact]()
     if way.taken.unit == "V":
-        push, limit = report.figures.usual("source compliance"), way.limit
+        push, limit = report.figures.compliance(), way.limit
         extra = [push, limit] if limit.is_known else [push]  # what it pushes has a default
         stands = f"it can take {limit}" if limit.is_known else "how much it can take is not written down"
         more = (

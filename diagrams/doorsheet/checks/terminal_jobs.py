@@ -67,6 +67,8 @@ def _drive_terminal_used_twice(report: Report) -> Found:
 
 def _job(use: str, name: str) -> str:
     """Say what a terminal is for: "the switch input of jog", "the speed signal"."""
+    if (use, name) == ("feed", "speed"):
+        return "the feed of the analog output"
     return f"the {_DRIVE_USES[use]}" + f" of {called(name)}" * (name != "speed")
 
 
@@ -131,9 +133,18 @@ def _behind_supply(report: Report) -> bool:
     return any(label_voltage(end) for link in report.mapping.controller.links for end in link.between)
 
 
+def _source_end(report: Report, acts: bool) -> str:
+    """Say which end of the speed's source a terminal is: "source's common"."""
+    fed = report.speed.feed is not None
+    return f"source's {('minus' if acts else 'plus') if fed else 'signal' if acts else 'common'}"
+
+
 _PLUS_LABEL: Final = re.compile(r"L\+|\+V|VDD|VCC", re.IGNORECASE)
 _TAKES: Final = {("drive", "input"), ("drive", "signal"), ("drive", "speed-common"), ("controller", "source")}
-_OWN_MINUS: Final = "name the input's own minus: a loop that begins at a supply of the drive can't be drawn"
+_OWN_MINUS: Final = (
+    "name the input's own minus; the supply where the loop begins is the source's feed⟬: in source, "
+    'plus = "..." and feed = "{}" in place of common⟭'
+)
 
 
 @stop.each(_ends, "T108", put(RUN, 'input  = "+24V"'))
@@ -150,14 +161,14 @@ def _supply_as_input(
     label says is common practice, no source"""
     gives = f"{volts:g} V" if (volts := label_voltage(label)) else "a supply's voltage"
     if (device, use) in _TAKES and (volts or _PLUS_LABEL.fullmatch(label)):
-        what = f"source's {'signal' if acts else 'common'}" if use == "source" else _DRIVE_USES[use]
+        what = _source_end(report, acts) if use == "source" else _DRIVE_USES[use]
         job = f"the {what}" if use == "source" else _job(use, name)
-        looped = use == "speed-common" and report.speed.source and report.speed.source.powered_by == "drive"
+        looped = use == "speed-common" and report.speed.source and report.speed.source.powered == "drive"
         right = f"name the terminal that {'gives' if use == 'source' else 'takes'} the {what}"
         yield report.finding((name, key), terminals=(label,))(
             f"{device} terminal {label} is named as {job}, and by its label it gives {gives}",
             f"connect nothing to it: read the labels at the {device} and in the manual again, and "
-            f"{_OWN_MINUS if looped else right}",
+            f"{_OWN_MINUS.format(label) if looped else right}",
         )
 
 
@@ -195,7 +206,7 @@ def _controller_uses(report: Report) -> Iterator[tuple[str, bool, str, str]]:
             if output.kind == "isolated" and polarity(control)[0] is Sign.MINUS:
                 ends = ends[::-1]
         elif isinstance(control, SpeedControl) and control.source is not None:
-            ends, key = (control.source.signal, control.source.common), "source"
+            ends, key = (control.source.signal, control.source.other_end), "source"
         elif isinstance(control, DriveContact):
             ends, key = (control.input.signal, control.input.common), "input"
         else:
@@ -370,18 +381,22 @@ _OTHERWISE: Final = {
     ("reference", True): (*_ZERO, SIGNAL_LABEL.pattern),
     ("source", True): (*_ZERO, _MINUS),
     ("source", False): (r"AO\s?\d*", _PLUS),
+    ("fed", True): (_PLUS,),
+    ("fed", False): (*_ZERO, _MINUS),
 }
-"""What a terminal is named as, of a source whether it acts: how labels look that say otherwise."""
+"""What a terminal is named as, of a source or one that the drive feeds whether it acts: how labels look that
+say otherwise."""
 
 
 def _odd_ends(report: Report) -> Iterator[_Odd]:
     """Yield terminals of the drive and of the speed's source whose label is one of the pair's other side."""
     for _, label, use, acts, name, key in _ends(report):
         signed = use == "source" and label[-1] in "-−" and _behind_supply(report)
+        job = "fed" if use == "source" and report.speed.feed is not None else use
         if not signed and any(
-            re.fullmatch(one, label, re.IGNORECASE) for one in _OTHERWISE.get((use, acts), ())
+            re.fullmatch(one, label, re.IGNORECASE) for one in _OTHERWISE.get((job, acts), ())
         ):
-            what = f"the source's {'signal' if acts else 'common'}" if use == "source" else _job(use, name)
+            what = f"the {_source_end(report, acts)}" if use == "source" else _job(use, name)
             reason = f"{label} is named as {what}, and the label says otherwise"
             yield (name, key), (label,), reason, f"{_LOOK}the two of a pair may be exchanged"
     speed = report.speed.common or ""

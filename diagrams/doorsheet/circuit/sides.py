@@ -153,6 +153,7 @@ def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
             "signal": (control.signal, said),
             "common": (control.common, tr("speed, return")),
             "supply": (control.supply, tr("reference supply")),
+            "feed": (control.feed, tr("feed of the analog output")),
         }
     else:
         pins = _pins(("signal", control.input.signal, Sign.NONE), ("common", control.input.common, Sign.NONE))
@@ -246,6 +247,8 @@ def _speed(drive: str, name: str, control: SpeedControl, stage: Stage) -> Part:
     source = control.source
     if source is not None and stage is Stage.FINAL:
         pins = _pins(("signal", source.signal, Sign.PLUS), ("common", source.common, Sign.MINUS))
+        if source.feed is not None:  # its current comes in at its plus and leaves at the signal
+            pins = _pins(("feed", source.plus, Sign.PLUS), ("signal", source.signal, Sign.MINUS))
         kind, said, shown = PartKind.ANALOG_SOURCE, words(name), source.rating
         if source.kind == "pulse":  # its range is there behind the converter only
             shown = f"{tr('pulses')} {source.level or ''}".rstrip()
@@ -309,7 +312,7 @@ def _functions(
     said = {
         "input": words(name),
         "common": tr("speed common") if isinstance(control, SpeedControl) else tr("switch common"),
-        "feed": tr("feed for the switches"),
+        "feed": tr("feed of the analog output") if name == "speed" else tr("feed for the switches"),
         "signal": tr("speed signal"),
         "reference": tr("reference supply"),
         "terminals": tr("{name} contact", name=words(name)),

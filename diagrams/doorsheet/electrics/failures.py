@@ -417,7 +417,7 @@ def _own_v(solved: Solved, element: Element) -> Fact | None:
     if kind == "pulses":
         return figures.of("pulse level")
     most, unit, _ = figures.source_level(1.0)
-    usual = figures.usual("source compliance")
+    usual = figures.compliance()
     return usual if unit == "A" else usual.told(most.high, most.high, usual.origin)
 
 

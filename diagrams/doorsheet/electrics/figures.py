@@ -431,6 +431,13 @@ class Figures:
         ends = sorted(signal.rest + command * (end - signal.rest) for end in (top.low, top.high))
         return Figure(top.key, ends[0], ends[1]), signal.unit, top
 
+    def compliance(self) -> Fact:
+        """The most that a source of milliamperes pushes: none of its own in a loop that the drive feeds."""
+        given, source = self.of("source compliance"), self.speed.source
+        if source is not None and source.feed is not None and not given.is_known:
+            return given.told(0.0, 0.0, Origin.COMPUTED, "an output that the drive feeds")
+        return self.usual("source compliance")
+
     def pulse_mean(self, share: float) -> Fact:
         """Mean of the pulses at a command, a share of the time that they are high."""
         level = self.of("pulse level")

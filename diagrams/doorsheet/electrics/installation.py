@@ -336,6 +336,9 @@ class Installation:
                     groups.setdefault((common, sides[1]), []).append(use[1])
             if control.feed is not None:
                 feeds.setdefault(control.feed, {})[common] = None
+        speed = figures.speed
+        if speed.feed is not None and speed.common is not None:
+            feeds.setdefault(speed.feed, {})[Terminal(DRIVE, speed.common, drive)] = None
         for (plus, minus), names in groups.items():
             volts = self.figure(figures.input_supply(tuple(names)))
             yield made.supply(("inputs' supply", drive, str(plus), str(minus)), plus, minus, volts, NOTHING)
@@ -381,7 +384,10 @@ class Installation:
         feeds = {(drive, control.feed) for (drive, _), control in self.controls.items()}
         for drive, figures in self.figures.items():
             strip = figures.mapping.drive.strip
-            feeds |= {(drive, label) for label in (figures.speed.supply, *filter(label_voltage, strip))}
+            feeds |= {
+                (drive, label)
+                for label in (figures.speed.supply, figures.speed.feed, *filter(label_voltage, strip))
+            }
             feeds |= {(drive, label) for label in figures.spare_supplies(reference=False)}
         return frozenset(Terminal(DRIVE, label, drive) for drive, label in feeds if label is not None)
 

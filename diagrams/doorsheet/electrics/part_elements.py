@@ -109,7 +109,7 @@ class PartElements:
                 if not off:
                     yield from self._pulses(part.drive, pins.get("signal"), pins.get("common"), event)
             case PartKind.ANALOG_SOURCE:
-                signal, common = pins.get("signal"), pins.get("common")
+                signal, common = pins.get("signal"), pins.get("common", pins.get("feed"))
                 yield from self._source(part.drive, signal, common, event, gives=not off)
             case PartKind.CONVERTER:
                 yield from self._converter(part, pins, event, fault)
@@ -186,7 +186,7 @@ class PartElements:
     ) -> Element:
         """Return a source of a level; a voltage of the other sign is one with its ends exchanged."""
         if unit == "A":
-            push = self._figure(self._figures[drive].usual("source compliance"))
+            push = self._figure(self._figures[drive].compliance())
             return made.current_source(("source", drive), signal, common, level, push)
         ohm = self._figure(inner) if inner is not None else NOTHING
         if level.high < 0:

@@ -115,7 +115,7 @@ class Way:
         part = self.source_part()
         pins = {pin.role: pin.terminal for pin in part.pins} if part is not None else {}
         signal = pins.get("output", pins.get("signal"))
-        common = pins.get("output-common", pins.get("common"))
+        common = pins.get("output-common", pins.get("common", pins.get("feed")))
         return None if signal is None or common is None else self.solved.volts(signal, common, event, fault)
 
     def source_amps(self, event: Event) -> Level | None:

@@ -260,6 +260,8 @@ def check_kinds(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
             if isinstance(output, dict):
                 yield from _check_output(output, path)
         for path, source in found_at(table, "speed", "source", at=within):
+            if isinstance(source, dict):
+                yield from _check_feed(source, path)
             if isinstance(source, dict) and source.get("kind", "analog") == "analog":
                 default = "" if "kind" in source else " (no kind is given)"
                 for key in PULSE_KEYS:
@@ -267,6 +269,23 @@ def check_kinds(data: AbstractMapping[str, object]) -> Iterator[Flaw]:
                         reason = f"a source of kind analog{default} has no {key}"
                         do = 'take it away, or write kind = "pulse" if it gives pulses'
                         yield Flaw((*path, key), reason, do)
+
+
+def _check_feed(source: AbstractMapping[str, object], path: KeyPath) -> Iterator[Flaw]:
+    if "feed" not in source:
+        if "plus" in source:
+            reason = "plus is the terminal of an output that the drive feeds, and nothing is said to feed it"
+            yield Flaw((*path, "plus"), reason, 'write feed = "+24V" with the drive\'s terminal, or common')
+        return
+    if "common" in source:
+        reason = "an output that the drive feeds has two terminals, plus and signal, and no common"
+        yield Flaw((*path, "common"), reason, "write plus for the terminal that the drive feeds")
+    if source.get("kind", "analog") != "analog" or source.get("gives") not in ("4-20 mA", "0-20 mA"):
+        reason = "the drive feeds an output of milliamperes alone"
+        yield Flaw((*path, "feed"), reason, 'write gives = "4-20 mA" if it is one, or take feed away')
+    if source.get("powered-by") == "controller":
+        reason = "the loop is powered by the controller, and feed has the drive power it"
+        yield Flaw((*path, "feed"), reason, "look in both manuals, and take one of the two away")
 
 
 def _check_output(output: AbstractMapping[str, object], path: KeyPath) -> Iterator[Flaw]:

@@ -79,6 +79,7 @@ class SignalWires(entry.Entry):
 class SpeedWires(SignalWires):
     """The wires of the speed control."""
 
+    feed: WireSpec = WireSpec.model_construct()  # to an analog output that the drive feeds
     supply: WireSpec = Field(WireSpec.model_construct(), alias="reference")  # to the potentiometer only
 
 
@@ -184,8 +185,10 @@ class AnalogSource(entry.Entry):
     """The controller's output for the speed: analog, or pulses for a converter."""
 
     kind: Literal["analog", "pulse"] = "analog"
-    signal: entry.Terminal
+    signal: entry.Terminal  # of an output that the drive feeds its minus
     common: entry.Terminal | None = None
+    plus: entry.Terminal | None = None  # of an output that the drive feeds
+    feed: entry.Terminal | None = None  # the drive's terminal that feeds it there
     range: SourceRange = Field("0-10 V", alias="gives")  # what the output gives, or its converter
     frequency: entry.PulseHertz | None = None  # of the pulses
     level: entry.Voltage | None = None  # of a pulse
@@ -203,18 +206,28 @@ class AnalogSource(entry.Entry):
         return "range" not in self.model_fields_set
 
     @property
+    def other_end(self) -> str | None:
+        """Its terminal beside the signal's: its common, or its plus where the drive feeds it."""
+        return self.common if self.feed is None else self.plus
+
+    @property
+    def powered(self) -> Literal["controller", "drive", "unknown"] | None:
+        """Who powers the loop of a milliampere range; None where nobody says."""
+        return "drive" if self.feed is not None else self.powered_by
+
+    @property
     def gives_at(self) -> tuple[str, str | None]:
         """Where its range can be measured, red and black: its own terminals, or its converter's."""
         one = self.converter
         if one is None:
-            return self.signal, self.common
+            return self.signal, self.other_end
         common = one.output_common or ("? out" if self.common is not None else None)  # as in circuit.fittings
         return f"{one.name}:{one.output}", common and f"{one.name}:{common}"
 
     @property
     def gives_by_itself(self) -> bool:
         """Whether its range is there with nothing on it: not in a loop that the drive powers."""
-        return self.powered_by != "drive" and (self.kind == "analog" or self.converter is not None)
+        return self.powered != "drive" and (self.kind == "analog" or self.converter is not None)
 
     @property
     def rating(self) -> str:
@@ -250,6 +263,11 @@ class SpeedControl(entry.Entry):
     wires: SpeedWires = SpeedWires.model_construct()
     cable: entry.Name | None = None
     screen: Screen | None = None
+
+    @property
+    def feed(self) -> str | None:
+        """The drive's terminal that feeds the analog output, if one does."""
+        return self.source.feed if self.source is not None else None
 
     @property
     def in_the_end(self) -> InputRange | None:

@@ -67,6 +67,17 @@ def mapping_schema() -> dict[str, object]:
     tables["Output"]["allOf"] = _keys_by_kind()
     pulses = dict.fromkeys(PULSE_KEYS, False)
     tables["AnalogSource"] |= {"if": _has("kind", {"const": "pulse"}), "else": {"properties": pulses}}
+    by_drive = {
+        "properties": {
+            "kind": {"const": "analog"},
+            "gives": {"enum": ["4-20 mA", "0-20 mA"]},
+            "powered-by": {"not": {"const": "controller"}},
+            "common": False,
+        },
+        "required": ["gives"],
+    }
+    tables["AnalogSource"]["dependentSchemas"] = {"feed": by_drive}
+    tables["AnalogSource"]["dependentRequired"] = {"plus": ["feed"]}
     looped = _has("returns", {"const": "looped"})
     tables["Controller"] |= {"if": _has("loop-wires", {"minItems": 1}), "then": looped}
     root = tables.pop("Mapping")

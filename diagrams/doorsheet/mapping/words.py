@@ -245,6 +245,7 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
     "SpeedWires": {
         "signal": (f"signal {_COLOUR}", '"grey"'),
         "common": (f"common {_COLOUR}", '"pink"'),
+        "feed": (f"{_COLOUR} of the feed, to an analog output in its loop", '"red"'),
         "reference": (f"reference supply's {_COLOUR}", '"blue"'),
     },
     "SignalWires": {"signal": (f"signal {_COLOUR}", '"grey"'), "common": (f"common {_COLOUR}", '"pink"')},
@@ -299,6 +300,8 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
         "kind": ('kind of output: "analog", or "pulse" with a converter to a voltage', '"analog"'),
         "signal": ("controller terminal of the analog or pulse output", '"AO1"'),
         "common": _CONTROLLER_COMMON,
+        "plus": ("controller terminal of an output's plus, which the drive feeds", '"AO1+"'),
+        "feed": ("terminal of the drive's supply that feeds the output's plus, in its loop", '"+24V"'),
         "gives": ("range that the output gives, or its converter", '"0-10 V"'),
         "frequency": ("frequency of the pulses", '"1 kHz"'),
         "level": ("voltage of a pulse", '"5 V"'),

@@ -30,7 +30,7 @@ __all__ = [
 def _way(read: ReadMapping, drive: str, whole: Solved | None) -> Way | None:
     """Return the signal's way; None without an output, and without a way back."""
     speed = read.mapping.speed
-    if speed is None or speed.source is None or speed.common is None or speed.source.common is None:
+    if speed is None or speed.source is None or speed.common is None or speed.source.other_end is None:
         return None
     return Way(whole or solve(read, "final"), drive)
 
