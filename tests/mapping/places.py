@@ -103,6 +103,8 @@ def _beside(table: str, key: str) -> dict[str, str]:
         return {"kind": f'"{kind}"', **({} if key in _KINDS else {"plus": '"A"'})}
     if table == "AnalogSource" and key in PULSE_KEYS:
         return {"kind": '"pulse"'}
+    if table == "AnalogSource" and key in ("plus", "feed"):
+        return {"gives": '"4-20 mA"', "plus": '"A"', "feed": '"+24V"'}
     if table == "Controller" and key == "loop-wires":
         return {"returns": '"looped"'}
     if key == "readings":  # of terminals that the mapping names

@@ -225,7 +225,8 @@ def _commons_joined(report: Report) -> Found:
     signal, computed"""
     commons, group = _linked_commons(report)
     ends = (*commons, report.speed.common)
-    for index, one in enumerate(report.mapping.drive.links):
+    fed = report.speed.feed is not None  # the loop's current comes back by that link
+    for index, one in enumerate(() if fed else report.mapping.drive.links):
         if one.note is None and set(one.between) <= group and {*ends} & set(one.between):
             yield report.finding(("drive", "links", index), terminals=ends)(
                 f"links join the switch common {listed(commons)} to the speed common "

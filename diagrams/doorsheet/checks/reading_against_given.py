@@ -14,12 +14,9 @@ from doorsheet.electrics.events import REST, Controller, Event, alone
 from doorsheet.electrics.explain import Explainer, Measured, agrees, is_comparable
 from doorsheet.electrics.fact import Origin
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.same_reading import SAME_V, SUPPLY_TOLERANCE
+from doorsheet.mapping.same_reading import REFERENCE_TOLERANCE, SAME_V, SUPPLY_TOLERANCE
 
-__all__ = ["CLOSED_V", "REFERENCE_TOLERANCE", "expectation", "of_control"]
-
-REFERENCE_TOLERANCE: Final = 0.1
-"""Share by which a reference may read off what it is said to give (common practice, no source)."""
+__all__ = ["CLOSED_V", "expectation", "of_control"]
 
 CLOSED_V: Final = 0.2
 """How far a closed reading may lie outside of what is computed, V (common practice, no source)."""

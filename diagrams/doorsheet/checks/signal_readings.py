@@ -8,7 +8,7 @@ from doorsheet.checks.check import caution, stop
 from doorsheet.checks.current_paths import linked
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import DIAL, RANGED, RUN, analog, link, readings, table
-from doorsheet.checks.reading_against_given import REFERENCE_TOLERANCE, expectation, of_control
+from doorsheet.checks.reading_against_given import expectation, of_control
 from doorsheet.checks.speed_ranges import sources, ways
 from doorsheet.checks.taken_readings import commons, reads
 from doorsheet.circuit.join import join
@@ -21,7 +21,7 @@ from doorsheet.electrics.figures import USUAL_REFERENCE_V, USUAL_TOP_V
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
-from doorsheet.mapping.same_reading import SAME_V
+from doorsheet.mapping.same_reading import REFERENCE_TOLERANCE, SAME_V
 
 __all__ = ["ABOVE_SHARE", "MISSED_SHARE", "expected_signal", "is_of_dial"]
 

@@ -220,7 +220,7 @@ def _set_otherwise(
 _WAITING: Final = {
     "reading": "N105 O201 O202 O210 P102 P103 P104 P105 P106 P108 P109 P110 P111 P113",
     "range": "A106 A107 A201 A202 A203 A204 A205 A207 A208 A209 A305 A307 A308",
-    "resistance": "A104 A301 A302 A303 A304 A306 A307",
+    "resistance": "A104 A301 A302 A303 A304 A306 A307 A505",
     "levels": "F106 O205 O206",
     "screen": "S101 S102 S103 S104",
     "current": "O204 O207",

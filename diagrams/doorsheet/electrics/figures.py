@@ -21,6 +21,7 @@ from doorsheet.mapping.same_reading import (
     DANGEROUS_AC_V,
     DANGEROUS_V,
     PLAUSIBLE_V,
+    REFERENCE_TOLERANCE,
     SUPPLY_TOLERANCE,
     supply_reads,
 )  # fmt: skip
@@ -382,8 +383,19 @@ class Figures:
     # ---- speed ----
 
     def reference(self, label: str | None) -> Fact:
-        """Voltage of the drive's reference supply: given, else what its terminal's label says."""
-        return _by_label(self.of("reference voltage"), label)
+        """Voltage of the drive's reference supply: given, else as read where that is what its label says."""
+        said, common = _by_label(self.of("reference voltage"), label), self.speed.common
+        sign, slack = {(label, common): 1, (common, label): -1}, REFERENCE_TOLERANCE * said.high
+        read = {
+            sign.get((one.red, one.black), 0) * one.value: one.index
+            for one in self.mapping.taken
+            if one.unit == "V"
+        }
+        near = [volts for volts in read if abs(volts - said.high) <= slack]
+        if said.origin is not Origin.DEFAULT or not near:
+            return said
+        where, line = self._line(("readings", read[max(near)]))
+        return replace(said.told(min(near), max(near), Origin.MEASURED, where), line=line)
 
     def feed_voltage(self, label: str) -> Fact:
         """Voltage where bench switches take plus from: the inputs' supply, else what its label says."""

@@ -10,6 +10,7 @@ __all__ = [
     "DANGEROUS_V",
     "LOGIC_V",
     "PLAUSIBLE_V",
+    "REFERENCE_TOLERANCE",
     "SAME_V",
     "SUPPLY_TOLERANCE",
     "proves_sign",
@@ -31,6 +32,9 @@ DANGEROUS_AC_V: Final = 25.0
 PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of the check P104)."""
 
+
+REFERENCE_TOLERANCE: Final = 0.1
+"""Share by which a reference may read off what it is said to give (common practice, no source)."""
 
 SUPPLY_TOLERANCE: Final = 0.2
 """How far a single given supply voltage may be out.
