@@ -230,6 +230,7 @@ def test_no_way_to_obey_the_drives_supply_in_the_loop_ends_in_silence() -> None:
     pair = '"AO1-", plus = "AO1+"'
     driven = text.replace('"AO1", common = "0V"', f'{pair}, feed = "+24V"')
     assert not codes(driven) & {"T105", "T108", "L106", "A501", "A502", "A503", "A504"}
+    assert "AO1- has no plus" in reason("L101", driven.replace(', plus = "AO1+"', ""))
     assert "T105" in codes(driven.replace(pair, '"AO1+", plus = "AO1-"'))
 
 

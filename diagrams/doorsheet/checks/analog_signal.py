@@ -7,20 +7,8 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level, once
 from doorsheet.checks.example import (
-    BURDEN,
-    DIAL,
-    LOOP,
-    LOSS,
-    RANGED,
-    RUN,
-    analog,
-    cabled,
-    driving,
-    link,
-    put,
-    reference,
-    table,
-)
+    BURDEN, DIAL, LOOP, LOSS, RANGED, RUN, analog, cabled, driving, link, put, reference, table,
+)  # fmt: skip
 from doorsheet.checks.speed_ranges import LARGEST_GAIN, LOOK, is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
@@ -234,10 +222,7 @@ def _milliamperes_divide(report: Report, way: Way, source: AnalogSource) -> Foun
         return  # A303, A308, A202
     if whole is None or len(loop) < 2 or not exceeds((1 - LARGEST_LOSS) * whole.high, level.high):
         return
-    left, push = (
-        of_level("current into the input", level, level.high),
-        report.figures.compliance(),
-    )
+    left, push = of_level("current into the input", level, level.high), report.figures.compliance()
     most, needs = "" if level.is_known else "at most ", ""
     if all(fact.is_known for fact in loop):
         ohm, amps = sum(fact.high for fact in loop), RANGES[source.range].full

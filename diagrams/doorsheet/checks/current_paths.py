@@ -35,7 +35,8 @@ def _return_gaps(report: Report) -> Iterator[tuple[str, str, str]]:
             yield name, "common", "no common at the drive"
         if isinstance(control, SpeedControl):
             if is_final and control.source is not None and control.source.other_end is None:
-                yield name, "source", f"analog output {control.source.signal} has no common"
+                end = "common" if control.feed is None else "plus"
+                yield name, "source", f"analog output {control.source.signal} has no {end}"
         elif is_final and (output := control.output) is not None:
             for key, gap in _GAPS.get(output.kind, _GAPS[""]).items():
                 if getattr(output, key) is None:

@@ -384,10 +384,8 @@ class Installation:
         feeds = {(drive, control.feed) for (drive, _), control in self.controls.items()}
         for drive, figures in self.figures.items():
             strip = figures.mapping.drive.strip
-            feeds |= {
-                (drive, label)
-                for label in (figures.speed.supply, figures.speed.feed, *filter(label_voltage, strip))
-            }
+            named = figures.speed.supply, figures.speed.feed, *filter(label_voltage, strip)
+            feeds |= {(drive, label) for label in named}
             feeds |= {(drive, label) for label in figures.spare_supplies(reference=False)}
         return frozenset(Terminal(DRIVE, label, drive) for drive, label in feeds if label is not None)
 
