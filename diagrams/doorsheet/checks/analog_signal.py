@@ -7,8 +7,20 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, Shown, exceeds, of_fact, of_level, once
 from doorsheet.checks.example import (
-    BURDEN, DIAL, LOOP, LOSS, RANGED, RUN, analog, cabled, driving, link, put, reference, table,
-)  # fmt: skip
+    BURDEN,
+    DIAL,
+    LOOP,
+    LOSS,
+    RANGED,
+    RUN,
+    analog,
+    cabled,
+    driving,
+    link,
+    put,
+    reference,
+    table,
+)
 from doorsheet.checks.speed_ranges import LARGEST_GAIN, LOOK, is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level

@@ -279,7 +279,9 @@ def _check_feed(source: AbstractMapping[str, object], path: KeyPath) -> Iterator
         return
     if "common" in source:
         reason = "an output that the drive feeds has two terminals, plus and signal, and no common"
-        yield Flaw((*path, "common"), reason, "write plus for the terminal that the drive feeds")
+        yield Flaw(
+            (*path, "common"), reason, "take it away, and name the terminal that the drive feeds as plus"
+        )
     if source.get("kind", "analog") != "analog" or source.get("gives") not in ("4-20 mA", "0-20 mA"):
         reason = "the drive feeds an output of milliamperes alone"
         yield Flaw((*path, "feed"), reason, 'write gives = "4-20 mA" if it is one, or take feed away')
