@@ -25,6 +25,7 @@ JOINED_V, FLOATS_V, HELD_V = 5e-5, 2e-3, 6e-2
 diode that drops next to nothing holds with 1.3 megohm at no volts."""
 SHORT_V = 0.018
 """A short has so much over a joint that stands for nothing, 18 A in a milliohm; we say so from 20 A on."""
+_BEYOND = "beyond our ends"
 _SHORT, _GAVE_UP = "short of our ends", "an end not reached, where ngspice gave up"
 STUCK_OHM = 1e-2
 """What stands for nothing where ngspice finds no solution with a milliohm: at 0.3 A as much as is nothing."""
@@ -69,7 +70,7 @@ def compare(ngspice: str, jobs: Sequence[Job], tally: Tally, seed: int = 0) -> N
         # where ngspice gave up on every point it does so on the next ones too
         grown = [len(job.circuit.points) > count for (job, _), count in zip(still, before, strict=True)]
         still = [one for one, points, more in zip(still, tries, grown, strict=True) if more or not points]
-    still = _still_open(still)
+    still = _still_open([(job, job.asked) for job in solved], (_BEYOND, _SHORT, _GAVE_UP))
     lost += run_all(ngspice, [(job.circuit, stirred_points(job, missed)) for job, missed in still])
     tally.counts += lost
     tally.counts["networks"] += len(jobs)
@@ -182,16 +183,21 @@ def _short(job: Job, asked: Asked) -> bool:
     return not (_near(level.low, found.min(), level.unit) and _near(level.high, found.max(), level.unit))
 
 
-def _is_open(job: Job, asked: Asked) -> bool:
-    """Whether an end was not reached yet, and no rule says why."""
+def _is_open(job: Job, asked: Asked, kinds: Sequence[str]) -> bool:
     tally = Tally()
     judge(job, asked, tally)
-    return not tally.counts.keys().isdisjoint((_SHORT, _GAVE_UP))
+    return not tally.counts.keys().isdisjoint(kinds)
 
 
-def _still_open(asked: Sequence[tuple[Job, list[Asked]]]) -> list[tuple[Job, list[Asked]]]:
-    """Return of each network what is open; more points only reach further, so what is met stays met."""
-    return [(job, missed) for job, answers in asked if (missed := [a for a in answers if _is_open(job, a)])]
+def _still_open(
+    asked: Sequence[tuple[Job, list[Asked]]], kinds: Sequence[str] = (_SHORT, _GAVE_UP)
+) -> list[tuple[Job, list[Asked]]]:
+    """Return of each network what is open: an end not reached yet, say, and no rule says why.
+
+    More points only reach further, so what is met stays met.
+    """
+    open_ = ((job, [one for one in answers if _is_open(job, one, kinds)]) for job, answers in asked)
+    return [(job, missed) for job, missed in open_ if missed]
 
 
 def judge(job: Job, asked: Asked, tally: Tally) -> None:
@@ -215,8 +221,13 @@ def judge(job: Job, asked: Asked, tally: Tally) -> None:
     grace = SHARE * max(abs(level.low), abs(level.high), abs(low), abs(high)) + NOTHING[unit]
     grace += _noise(job, asked)
     said = f"ngspice {low:.7g}..{high:.7g}"
-    if low < level.low - grace or high > level.high + grace:
-        tally.off("beyond our ends", job, asked, said)
+    beyond = max(level.low - low, high - level.high)
+    if beyond > grace:
+        under, over = low < level.low - grace, high > level.high + grace
+        if unit == "V" and beyond <= HELD_V and _end_hangs(job, values, under, over):
+            tally.counts["an end hangs on next to nothing"] += 1  # 0.1 nA, as ngspice rounds, over a gigohm
+        else:
+            tally.off(_BEYOND, job, asked, said)
     elif not level.is_known:
         tally.counts["unknown, and inside our ends"] += 1
     elif not (_near(level.low, low, unit) and _near(level.high, high, unit)):

@@ -69,7 +69,10 @@ def corner_points(job: Job) -> list[Point]:
 
 
 def all_points(job: Job, asked: Sequence[Asked], dice: random.Random, most: int = 512) -> list[Point]:
-    """Return every corner of the figures that move an answer, at random from more than `most`."""
+    """Return every corner of the figures that move an answer, at random from more than `most`.
+
+    And some of all figures: where no current flows in the middle, none of them moves anything by itself.
+    """
     names: dict[str, None] = {}
     for one in asked:
         values = values_of(job.circuit, one)
@@ -83,7 +86,7 @@ def all_points(job: Job, asked: Sequence[Asked], dice: random.Random, most: int 
     return [
         middle | {name: figures[name].at(share) for name, share in zip(chosen, shares, strict=True)}
         for shares in every
-    ]
+    ] + [{name: figure.at(dice.randint(0, 1)) for name, figure in figures.items()} for _ in range(most // 4)]
 
 
 def inner_points(
