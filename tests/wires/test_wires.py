@@ -89,9 +89,7 @@ def test_the_list_is_the_wires(data: Data) -> None:
     read = parse_mapping(toml_text(data), "made.toml")
     text = as_csv(read.mapping, (join(read, "final"),))
     found = [row for row in listed(text) if row["what"] == "wire"]
-    assert sorted(plain(row["one end"]) for row in found) == sorted(
-        way.far.label for way in final_ways(data)
-    )
+    assert sorted(plain(row["one end"]) for row in found) == sorted(way.far.label for way in final_ways(data))
     for row in csv.reader(StringIO(text)):
         assert len(row) == len(COLUMNS)
         for cell in row:
