@@ -323,7 +323,7 @@ def _set_again(
     before = getattr(setting, key, None)
     old = f"{key} {before}" if before not in (None, value) else ""
     old += f" of {setting.date}" if old and setting.date else ""
-    changes = (Change((*path, key), value), Change((*path, "date"), said.when.date()))
+    changes: tuple[Change, ...] = (Change((*path, key), value), Change((*path, "date"), said.when.date()))
     if meaning and getattr(setting, "meaning", None) == BLANK:
         changes = (Change((*path, "meaning"), meaning.strip()), *changes)
     logged = (said.logged(f"was:{name}", old),) if old or said.remark else ()
