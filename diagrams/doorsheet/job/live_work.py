@@ -269,7 +269,7 @@ def _both(of: Trials) -> Iterator[Trial]:
 
 
 def _end(of: Trials) -> Iterator[Trial]:
-    as_listed = tr("as in the booklet's chapter Settings")
+    as_listed = tr("as in the chapter Settings")
     if of.is_last:
         yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
