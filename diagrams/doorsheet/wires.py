@@ -37,7 +37,7 @@ __all__ = [
 ]  # fmt: skip
 
 COLUMNS: Final = (
-    "what", "number", "colour", "colour in words", "colour is", "drive's end", "rail", "other end",
+    "what", "number", "colour", "colour in words", "colour is", "one end", "rail", "other end",
     "other end is at", "job", "cable", "length", "screen earthed", "stage",
 )  # fmt: skip
 _FORMULA: Final = "=+-@＝＋－＠−' \t\r\n"

@@ -160,7 +160,7 @@ def test_every_wire_has_its_ends_job_cable_and_screen() -> None:
     assert chapter.title == "Wire list"
     assert shown(chapter) == [
         "The number stands on a ferrule at both ends. Numbers and colours hold through every stage.",
-        "wire | colour | drive's end | other end | job | cable | length | screen | fitted | checked",
+        "wire | colour | one end | other end | job | cable | length | screen | fitted | checked",
         "1 | WH | DI1 | OUT1+ | run forward | W1 | 12 m | none | □ | □",
         "2 | BN | COM | OUT1- | run forward, return | W1 | 12 m | none | □ | □",
         "3 | GY | DI2 | OUT2+ | run reverse | W1 | 12 m | none | □ | □",

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from doorsheet.booklet.chapters import wire_failures
+from doorsheet.booklet.chapters import settings_chapters, wire_failures
 from doorsheet.booklet.failure_table import Failure, _turns, failures
 from doorsheet.booklet.speed import ticks
 from doorsheet.circuit import join
@@ -312,6 +312,16 @@ def test_the_emergency_stop_is_proved_before_commands_count_and_again_at_the_ter
         turned = next(index for index, do in enumerate(first) if do.startswith("Close"))
         assert len(held) == 2
         assert held[0] < keypad < terminals < held[1] < turned
+
+
+def test_the_list_of_settings_is_one_that_there_is_and_says_where() -> None:
+    for path in [*GALLERY, FULL]:
+        read = read_mapping(path)
+        do = next(do for _, group in tables(read)[0] for do in group if "keypad in command" in do)
+        found = re.search(r"doorsheet booklet (\S+) --only (\S+) prints it", do)
+        assert found is not None and found[1] == path.name
+        titles = [chapter.title for _, chapter in settings_chapters(units_of(read))]
+        assert any(found[2] == title.casefold() for title in titles)
 
 
 def test_full_speed_is_last_and_only_at_the_end() -> None:

@@ -129,6 +129,32 @@ def test_links_in_a_chain_join_commons() -> None:
     assert "N102" in codes(HEAD + chain.replace('"X"] }', '"X"], note = "manual" }') + RUN + SPEED)
 
 
+BY_DRIVE = SPEED.replace('common = "0V"', 'plus = "AO1+", feed = "+24V", gives = "4-20 mA"')
+
+
+@pytest.mark.parametrize(
+    ("minus", "links", "told"),
+    [
+        ("COM", '"COM", "AGND"', False),  # the loop's own way back
+        ("X", '"COM", "X"], note = "manual" }, { between = ["X", "AGND"', False),
+        ("X", '"X", "AGND"], note = "manual" }, { between = ["COM", "AGND"', True),  # none of the loop's
+        ("X", '"COM", "AGND"', True),
+        ("AGND", '"COM", "AGND"', True),  # it comes back without
+        ("COM", '"COM", "AGND"], note = "manual" }, { between = ["AGND", "X"', True),
+        ("", '"COM", "AGND"', True),  # nobody knows yet
+        ("", '"COM", "AGND"], note = "manual', False),
+    ],
+)
+def test_a_link_that_a_fed_loop_comes_back_by_needs_no_note(minus: str, links: str, told: bool) -> None:
+    where = f'[drive.inputs]\nsupply-minus = "{minus}"\n' if minus else ""
+    end = '" }]' if links.endswith("manual") else "] }]"
+    text = HEAD + f"[drive]\nlinks = [{{ between = [{links}{end}\n{where}" + RUN + BY_DRIVE
+    assert ("N102" in codes(text)) is told
+    if told:
+        (said,) = [one for one in found(text) if one.code == "N102"]
+        assert ("where the supply at +24V has its minus" in said.do) is (not minus)
+
+
 def test_two_commons_of_the_switches_of_which_one_is_the_speeds() -> None:
     """Apart inside, one input has no way back; joined by a link, or numbers of one name, they are one."""
     mixed = HEAD + RUN + REVERSE.replace('"COM"', '"AGND"') + SPEED

@@ -8,6 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from doorsheet.checks import run_checks
+from doorsheet.electrics import solve
 from doorsheet.logbook.interview import AnswerError, Interview, is_ours
 from doorsheet.mapping import parse_mapping
 
@@ -41,6 +43,9 @@ FULL = {
     "speed.source": "AO1 0V 0-10V",
     "colours": "white, brown, GY and blue",
 }
+
+
+LOOP = "AO1 0V 4-20 mA"
 
 
 def asked(answers: dict[str, str], begin: str = "", otherwise: str = "") -> tuple[Interview, list[str]]:
@@ -102,6 +107,30 @@ def test_nobody_knows_anything_and_nothing_is_made_up() -> None:
     assert "run-forward.input" in keys and "speed.signal" in keys
 
 
+@pytest.mark.parametrize(
+    ("words", "source", "codes"),
+    [
+        ("controller", {"signal": "AO1", "common": "0V", "powered-by": "controller"}, set()),
+        ("Drive", {"signal": "AO1", "common": "0V", "powered-by": "drive"}, {"A504"}),
+        ("drive, +24V, AO1+, AO1-", {"signal": "AO1-", "plus": "AO1+", "feed": "+24V"}, set()),
+        ("not known", {"signal": "AO1", "common": "0V"}, {"A503"}),
+    ],
+)
+def test_who_feeds_a_loop_is_asked(words: str, source: dict[str, str], codes: set[str]) -> None:
+    answers = FULL | {"speed.range": "4-20 mA", "speed.source": LOOP, "speed.source.powered-by": words}
+    interview, keys = asked(answers)
+    assert keys.index("speed.source.powered-by") == keys.index("speed.source") + 1
+    assert tomllib.loads(interview.text)["speed"]["source"] == {**source, "gives": "4-20 mA"}
+    read = parse_mapping(interview.text, "m")
+    found = {one.code for one in run_checks(read, solve(read, "final"))}
+    assert found & {"A501", "A502", "A503", "A504"} == codes
+
+
+def test_an_output_of_volts_has_no_loop() -> None:
+    for words in ("AO1 0V 0-10 V", "AO1 0V", "none"):
+        assert "speed.source.powered-by" not in asked(FULL | {"speed.source": words})[1]
+
+
 @pytest.mark.parametrize("blank", ["", "?", "Don't know", "unknown", " - "])
 def test_ways_of_not_knowing(blank: str) -> None:
     interview = Interview()
@@ -145,6 +174,8 @@ def test_it_can_be_left_and_gone_on_with_at_every_question(known: set[str], crlf
         ("run-forward.output", "OUT1+ OUT1-", "its kind"),
         ("speed.range", "0 to 10", "must be one of"),
         ("speed.source", "AO1 0V X 0-10 V", "like AO1 0V 0-10 V"),
+        ("speed.source.powered-by", "both", "like drive \\+24V AO1\\+ AO1-"),
+        ("speed.source.powered-by", "drive +24V", "like drive \\+24V AO1\\+ AO1-"),
         ("colours", "pinkish", "did you mean|no wire colour"),
         ("fault.terminals", "RA", "two terminals"),
         ("drive.dropped", "Q9", "isn't in the list"),
@@ -153,7 +184,8 @@ def test_it_can_be_left_and_gone_on_with_at_every_question(known: set[str], crlf
 def test_an_answer_that_cannot_be_taken_is_asked_again(key: str, words: str, reason: str) -> None:
     interview = Interview()
     while (question := interview.question) is not None and question.key != key:
-        interview.answer(FULL.get(question.key, "yes" if question.proposal else "?"))
+        of_loop = {"speed.source": LOOP} if "source." in key else {}
+        interview.answer((FULL | of_loop).get(question.key, "yes" if question.proposal else "?"))
     assert question is not None
     before = interview.text
     with pytest.raises(AnswerError, match=reason):

@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 
 from doorsheet import OutputError, check, draw
+from doorsheet.circuit.reading_words import BLANK
 from doorsheet.job.action import Power
 from doorsheet.logbook import Noted, NoteError, note
 from doorsheet.logbook.saving import BusyError, held, replace_text
@@ -150,6 +151,34 @@ def test_settings_and_speeds_are_kept_with_what_they_were(lathe: Path) -> None:
     assert ("was:P0-03", "read 1 of 2026-11-25") in {(one.what, one.result) for one in mapping.done}
 
 
+def test_a_setting_read_back_stands_where_there_is_no_list(lathe: Path) -> None:
+    noted = said(note(lathe, "P0-03 reads 1", AT))
+    assert "held against nothing" in noted and "what it means is left blank" in noted
+    (setting,) = read_mapping(lathe).mapping.drive.settings
+    assert (setting.number, setting.meaning, setting.set, setting.read) == ("P0-03", BLANK, None, "1")
+    assert not [one for one in check(lathe) if one.code == "F107"]
+    # its meaning comes in later, and what is set then is what the next reading is held against
+    assert "held against" not in said(note(lathe, "setting P0-03 (who says run) set to 1", AT))
+    assert "held against" not in said(note(lathe, "P0-03 reads 1", AT))
+    (setting,) = read_mapping(lathe).mapping.drive.settings
+    assert (setting.meaning, setting.set, setting.read) == ("who says run", "1", "1")
+
+
+def test_one_setting_read_back_makes_no_list_for_the_next(lathe: Path) -> None:
+    for number in ("P0-03", "P0-04"):
+        note(lathe, f"{number} reads 1", AT)
+    assert [one.number for one in read_mapping(lathe).mapping.drive.settings] == ["P0-03", "P0-04"]
+
+
+@pytest.mark.parametrize("words", ["setting P9 reads 1", "P9-03 reads 1"])
+def test_a_setting_that_the_list_has_not_may_be_a_slip(lathe: Path, words: str) -> None:
+    note(lathe, "setting P0-03 (who says run) set to 1", AT)
+    before = lathe.read_text(encoding="utf-8")
+    with pytest.raises(NoteError, match="is not in the list of settings yet; say in brackets what it means"):
+        note(lathe, words, AT)
+    assert lathe.read_text(encoding="utf-8") == before
+
+
 @pytest.mark.parametrize(
     ("words", "doubt"),
     [
@@ -201,8 +230,8 @@ def test_a_blank_terminal_stops_the_work_until_it_is_filled(lathe: Path) -> None
         ("red on D1, black on COM: 24 V", 'did you mean "DI1"'),
         ("red on DI1: 24 V", "understood: the red lead, the terminal DI1, 24 V"),
         ("done emergancy: it stops", "did you mean emergency-stop?"),
-        ("setting P9 reads 1", "say in brackets what it means"),
-        ("P9-03 reads 1", "P9-03 is not in the list of settings yet"),
+        ("setting P9 set to 1", "say in brackets what it means"),
+        ("P9-03 was 1", "P9-03 is not in the list of settings yet"),
         ("DI1 reads 1", "it is no reading"),
         ("isolated: perhaps", "given already as yes"),
         ("stop.category = perhaps", "It can't stand in the file"),

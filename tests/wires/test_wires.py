@@ -36,7 +36,7 @@ def test_every_wire_link_and_part() -> None:
     found = listed(run("wires", GALLERY / "pump.toml").stdout)
     assert [row["number"] for row in found if row["what"] == "wire"] == ["1", "2", "3", "4", "6", "7"]
     assert {row["what"] for row in found} == {"wire", "link"}
-    assert (found[-1]["drive's end"], found[-1]["other end"]) == ("EXT", "'+24V")
+    assert (found[-1]["one end"], found[-1]["other end"]) == ("EXT", "'+24V")
     assert found[2]["screen earthed"] == "at drive"
     bench = listed(run("wires", GALLERY / "conveyor.toml", "--stage", "bench").stdout)
     assert [row["what"] for row in bench].count("bridge") == 4
@@ -54,13 +54,21 @@ def test_a_return_that_ends_on_the_rail_lands_on_its_bridge(tmp_path: Path, stag
     controls = "".join(f'[{name}]\ninput = "DI{n}"\n{output.format(n)}' for n, name in names)
     path.write_text(f'machine = "M"\nrail = "X1"\n[controller]\nreturns = "rail"\n{controls}')
     found = listed(run("wires", path, "--stage", stage).stdout)
-    at_drive = [row["drive's end"] for row in found if row["what"] == "wire"]
+    at_drive = [row["one end"] for row in found if row["what"] == "wire"]
     (bridge,) = (row for row in found if row["what"] == "bridge")
-    (ended,) = (row for row in found if row["drive's end"].startswith("bridge to "))
-    assert sorted(at_drive) == ["COM", "DI1", "DI2", ended["drive's end"]]
-    assert {ended["drive's end"].removeprefix("bridge to "), ended["rail"]} == {
-        bridge["drive's end"], bridge["other end"],
+    (ended,) = (row for row in found if row["one end"].startswith("bridge to "))
+    assert sorted(at_drive) == ["COM", "DI1", "DI2", ended["one end"]]
+    assert {ended["one end"].removeprefix("bridge to "), ended["rail"]} == {
+        bridge["one end"], bridge["other end"],
     }  # fmt: skip
+
+
+def test_the_words_over_the_ends_are_true_of_what_never_reaches_the_drive() -> None:
+    """A bridge between two switches has neither end at the drive."""
+    found = listed(run("wires", GALLERY / "conveyor.toml", "--stage", "bench").stdout)
+    ends = [(row["one end"], row["other end"]) for row in found if row["what"] == "bridge"]
+    assert ("S2:2", "S1:2") in ends
+    assert not any("drive" in head for head in COLUMNS)
 
 
 def test_the_screens_column_is_in_the_language_spoken_as_the_job_is() -> None:
@@ -81,9 +89,7 @@ def test_the_list_is_the_wires(data: Data) -> None:
     read = parse_mapping(toml_text(data), "made.toml")
     text = as_csv(read.mapping, (join(read, "final"),))
     found = [row for row in listed(text) if row["what"] == "wire"]
-    assert sorted(plain(row["drive's end"]) for row in found) == sorted(
-        way.far.label for way in final_ways(data)
-    )
+    assert sorted(plain(row["one end"]) for row in found) == sorted(way.far.label for way in final_ways(data))
     for row in csv.reader(StringIO(text)):
         assert len(row) == len(COLUMNS)
         for cell in row:
@@ -112,7 +118,7 @@ def test_several_drives_and_a_file(tmp_path: Path) -> None:
     result = run("wires", path, "--to", tmp_path / "pumps.csv")
     assert (result.exit_code, "could be a formula" in result.stdout) == (0, True)
     text = (tmp_path / "pumps.csv").read_bytes().decode("utf-8-sig")
-    assert {row["drive's end"] for row in listed(text)} >= {"pump-1 DI1", "pump-2 DI1"}
+    assert {row["one end"] for row in listed(text)} >= {"pump-1 DI1", "pump-2 DI1"}
     assert "can kill" in result.stdout
     assert "can kill" in run("wires", path).stderr
 

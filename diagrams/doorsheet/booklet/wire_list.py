@@ -73,7 +73,7 @@ def wire_list(mapping: Mapping, circuits: Sequence[Circuit]) -> Chapter:
         rows += [_wire_row(mapping, circuits[0], wire) for wire in off]
     rows += _between_rows(circuits, railed)
     columns = columns_of(
-        (tr("wire"), 12.0), (tr("colour"), 19.0), (tr("drive's end"), end),
+        (tr("wire"), 12.0), (tr("colour"), 19.0), (tr("one end"), end),
         *([(tr("rail"), 14.0)] if railed else []),
         (tr("other end"), 17.0), (tr("job"), 28.0 if railed or mapping.drives else 42.0), (tr("cable"), 12.0),
         (tr("length"), 12.0), (tr("screen"), 14.0), (tr("fitted"), 12.0), (tr("checked"), 16.0),

@@ -215,23 +215,45 @@ def _met(isolated: bool, report: Report) -> Iterator[tuple[Say, str, str]]:
             yield say, f"a bridge at the controller, {one} to {other}, joins {met}", undo
 
 
+def _brings_back(report: Report, link: Link) -> bool:
+    """Whether the current of a loop that the drive feeds comes back by a link, and by no way beside it."""
+    ends = {report.figures.inputs.supply_minus, report.speed.common}
+    if report.speed.feed is None or None in ends or len(ends) == 1:
+        return False
+    every = tuple(one for one in report.circuit.links if one.a.block is BlockKind.DRIVE)
+    others = tuple(one for one in every if {one.a.label, one.b.label} != {*link.between})
+    joined, without = (
+        any(ends <= {at.label for at in net} for net in nets(bare))
+        for bare in (replace(report.circuit, wires=(), parts=(), links=links) for links in (every, others))
+    )
+    return joined and not without
+
+
 @caution("N102", link("COM", "AGND"), RUN, SPEED)
 def _commons_joined(report: Report) -> Found:
     """The switch common and the speed common are joined.
     Switch current in the return of the speed signal shifts the speed. A link between the two needs a note
-    with the reason; outputs that share the controller's 0 V with its analog output join them too.
+    with the reason, unless the current of a loop that the drive feeds comes back by it; outputs that share
+    the controller's 0 V with its analog output join them too.
     Formula: no path from switch common to speed common but inside the drive
     Source: follows from Ohm's law: 48 mA of switch current in 20 m of 0.75 mm2, 0.52 ohm, are 25 mV of
     signal, computed"""
     commons, group = _linked_commons(report)
     ends = (*commons, report.speed.common)
-    fed = report.speed.feed is not None  # the loop's current comes back by that link
-    for index, one in enumerate(() if fed else report.mapping.drive.links):
+    do = 'power off and take the link out, or write why it is there⟬: note = "..."⟭'
+    if (feed := report.speed.feed) is not None and report.figures.inputs.supply_minus is None:
+        do = (
+            f"look in the drive's manual where the supply at {feed} has its minus: where the loop's current "
+            f'comes back by the link, it stays⟬; write [drive.inputs] supply-minus = "..."⟭; else {do}'
+        )
+    for index, one in enumerate(report.mapping.drive.links):
         if one.note is None and set(one.between) <= group and {*ends} & set(one.between):
+            if _brings_back(report, one):
+                continue
             yield report.finding(("drive", "links", index), terminals=ends)(
                 f"links join the switch common {listed(commons)} to the speed common "
                 f"{report.speed.common}, and give no reason",
-                'power off and take the link out, or write why it is there⟬: note = "..."⟭',
+                do,
             )
             return
     for say, joins, undo in _met(False, report):

@@ -21,15 +21,12 @@ from doorsheet.electrics.figures import USUAL_REFERENCE_V, USUAL_TOP_V
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.meter import Taken
-from doorsheet.mapping.same_reading import REFERENCE_TOLERANCE, SAME_V
+from doorsheet.mapping.same_reading import MISSED_SHARE, REFERENCE_TOLERANCE, SAME_V
 
-__all__ = ["ABOVE_SHARE", "MISSED_SHARE", "expected_signal", "is_of_dial"]
+__all__ = ["ABOVE_SHARE", "expected_signal", "is_of_dial"]
 
 ABOVE_SHARE: Final = 1.2
 """Times the end of its range up to which a speed signal is read as one (common practice, no source)."""
-
-MISSED_SHARE: Final = 0.02
-"""Share of the range by which a signal may miss what its command gives (common practice, no source)."""
 
 
 def _seen(report: Report, red: str | None, black: str | None) -> Iterator[tuple[float, Figure, Path]]:

@@ -295,6 +295,14 @@ class Expected(NamedTuple):
     missing: tuple[str, ...] = ()  # of a blank: what would have to be known
     defaults: tuple[str, ...] = ()  # the defaults that it leans on, in words
     either_sign: bool = False  # which way round the meter reads is not known
+    read: tuple[float, float] | None = None  # of a computed one: what the meter showed, where it agrees
+
+    @property
+    def shown(self) -> "Expected":
+        """The figure as a sheet has it: where somebody read one that agrees, that."""
+        if self.read is None:
+            return self
+        return self._replace(low=self.read[0], high=self.read[1], origin="measured", defaults=(), read=None)
 
 
 class Reading(NamedTuple):

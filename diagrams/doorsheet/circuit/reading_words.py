@@ -118,6 +118,7 @@ def cell(value: Expected, places: int = 1) -> str:
 
     Milliamperes for a current.  A measured figure stands as it was written; a `*` marks a default.
     """
+    value = value.shown
     text = _bare(value, places)
     return f"{text}{'*' * (value.origin == 'default')}" if text else ""
 
@@ -140,7 +141,7 @@ def figure_text(value: Expected, places: int = 1) -> str:
     >>> figure_text(Expected("closed", 0.0, 0.4, "V", "default"))
     '0–0.4 V*'
     """
-    unit = "mA" if value.unit == "A" else value.unit
+    unit, value = "mA" if value.unit == "A" else value.unit, value.shown
     text = _bare(value, places)
     return f"{text} {unit}{'*' * (value.origin == 'default')}" if text else f"{BLANK} {unit}"
 
@@ -180,7 +181,7 @@ def state_taken(one: Taken) -> str:
 def default_notes(readings: Iterable[Reading]) -> tuple[str, ...]:
     """Return the defaults that a sheet's readings lean on, each once: what a `*` stands for."""
     shown = (value for reading in readings for value in reading.values if value.state not in _BETWEEN)
-    told = (words for value in shown for words in value.defaults)
+    told = (words for value in shown for words in value.shown.defaults)
     return tuple(dict.fromkeys(told))
 
 

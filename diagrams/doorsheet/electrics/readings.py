@@ -17,6 +17,7 @@ from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.solved import SAME_V, Level, Solved
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.same_reading import MISSED_SHARE
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr
 
@@ -119,7 +120,29 @@ def _signal(leads: _Leads, control: SpeedControl) -> Iterator[Expected]:
     for state, share in (*_COMMANDS, *back):
         current = solved.amps(("wire", leads.wire.number), commanded(share)) if in_wire else None
         found = leads.at(state, commanded(share)) if current is None else expected(state, current)
-        yield _by_default(found, usual)
+        yield _as_read(leads, control, share, _by_default(found, usual))
+
+
+def _as_read(leads: _Leads, control: SpeedControl, share: float, found: Expected) -> Expected:
+    """Return what to expect at a command with what was read there, where that agrees: else the checks say so.
+
+    A reading of the list is of what the mapping ends with, like a closed one of a switch; those of the bench
+    are in its log.
+    """
+    own = leads.solved.installation.figures[leads.wire.drive].mapping
+    ranges = (RANGES[one] for one in (control.source and control.source.range, control.set_to) if one)
+    full = next((one.full for one in ranges if one.unit == found.unit), None)
+    read = [
+        one.value if one.red != control.common else -one.value
+        for one in own.taken
+        if one.command == share and one.unit == found.unit and one.state in ("plugged", "running", "standing")
+        if one.unit == "A" or {one.red, one.black} == {control.signal, control.common}
+    ]
+    if not read or full is None or found.low is None or found.high is None:
+        return found
+    slack = MISSED_SHARE * full
+    is_so = found.low - slack <= min(read) and max(read) <= found.high + slack
+    return found._replace(read=(min(read), max(read))) if is_so else found
 
 
 def _by_default(found: Expected, usual: str) -> Expected:

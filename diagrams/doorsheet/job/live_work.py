@@ -19,6 +19,7 @@ from doorsheet.job.probes import COMMANDS, Probe
 from doorsheet.mapping.controls import DriveContact, SwitchedControl
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
+from doorsheet.trade.lettering import drawn
 
 __all__ = ["emergency_stop", "held", "landing_words", "reads", "run_words", "runs"]
 
@@ -49,7 +50,13 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     yield from held(of)
     turning = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
     if of.before is None:
-        yield live(tr("Commands off. Make the settings of the list; keypad in command."), tr("as listed"))
+        name = drawn(of.solved.read.source.name)
+        listed = tr(
+            "Commands off. Make the settings of the booklet's chapter Settings ({command} prints it); keypad "
+            "in command.",
+            command=f"doorsheet booklet {name} --only settings",
+        )
+        yield live(listed, tr("as listed"))
         start = tr("From the keypad: start, turn up a little.")
         if enabled := _enabled(of):
             start = tr("From the keypad, {enabled}: start, turn up a little.", enabled=enabled)
@@ -262,7 +269,7 @@ def _both(of: Trials) -> Iterator[Trial]:
 
 
 def _end(of: Trials) -> Iterator[Trial]:
-    as_listed = tr("as in the list of settings")
+    as_listed = tr("as in the chapter Settings")
     if of.is_last:
         yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")

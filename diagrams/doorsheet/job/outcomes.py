@@ -10,7 +10,7 @@ from functools import partial
 from typing import Final, NamedTuple, TypeAlias
 
 from doorsheet.checks.reading_against_given import CLOSED_V
-from doorsheet.checks.signal_readings import ABOVE_SHARE, MISSED_SHARE
+from doorsheet.checks.signal_readings import ABOVE_SHARE
 from doorsheet.checks.taken_readings import REPEAT_SHARE
 from doorsheet.circuit.parts import Expected, PartKind
 from doorsheet.electrics import Level
@@ -25,7 +25,13 @@ from doorsheet.job.context import Trials
 from doorsheet.job.mistakes import WARNED, Kind, Mistake, do_words, mistakes, says
 from doorsheet.job.probes import COMMANDS, Probe, event_of, signed
 from doorsheet.mapping.controls import SwitchedControl
-from doorsheet.mapping.same_reading import LOGIC_V, REFERENCE_TOLERANCE, SAME_V, SUPPLY_TOLERANCE
+from doorsheet.mapping.same_reading import (
+    LOGIC_V,
+    MISSED_SHARE,
+    REFERENCE_TOLERANCE,
+    SAME_V,
+    SUPPLY_TOLERANCE,
+)  # fmt: skip
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 

@@ -106,7 +106,7 @@ def _probes(mapping: Mapping, circuit: Circuit, reading: Reading) -> Iterator[Pr
         whose = all_well if value.state in ("closed", "current") else named
         yield Probe(
             wire.number, str(reading.terminal), "" if in_wire else black, "mA" if in_wire else "V",
-            tr(state, part=whose) if state else "", wire.control, value.state, value,
+            tr(state, part=whose) if state else "", wire.control, value.state, value._replace(read=None),
             _read(control, value),
             value.state == "open" and value.either_sign,
         )  # fmt: skip
@@ -134,7 +134,7 @@ def _read(control: SwitchedControl | SpeedControl, value: Expected) -> str | Non
     """Return what was read, whatever is to be expected now: an open input may leak where nothing did then."""
     if value.state == "open" and isinstance(control, SwitchedControl) and control.reading_v is not None:
         value = value._replace(low=control.reading_v, high=control.reading_v, origin="measured")
-    return figure_text(value) if value.origin == "measured" else None
+    return figure_text(value) if value.shown.origin == "measured" else None
 
 
 def expect_words(value: Expected) -> str:

@@ -1,6 +1,7 @@
 """What is made of each answer to the questions of `start`."""
 
 import re
+from collections.abc import Mapping as AbstractMapping
 from collections.abc import Sequence
 from typing import Final, TypeAlias
 
@@ -10,8 +11,8 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour
 
 __all__ = [
-    "NONE", "AnswerError", "Changes", "contact", "drives", "given_out", "heard", "one", "output", "source",
-    "switch",
+    "NONE", "AnswerError", "Changes", "contact", "drives", "given_out", "heard", "loop", "one", "output",
+    "source", "switch",
 ]  # fmt: skip
 
 Changes: TypeAlias = tuple[Change, ...]
@@ -111,6 +112,22 @@ def source(words: str) -> Changes:
         raise AnswerError("write its terminal, its common and its range, like AO1 0V 0-10 V")
     value: dict[str, Value] = dict(zip(("signal", "common"), rest, strict=False))
     return (Change(("speed", "source"), value | ({"gives": found} if found else {})),)
+
+
+def loop(given: AbstractMapping[str, Value], words: str) -> Changes:
+    """Take who feeds the loop of a source of milliamperes; of a drive's supply with the terminals in it."""
+    by, *ends = words.replace(",", " ").split()
+    by = by.casefold()
+    if by == "drive" and len(ends) == 3:
+        feed, plus, minus = ends
+        kept = {key: value for key, value in given.items() if key not in ("signal", "common")}
+        return (Change(("speed", "source"), {"signal": minus, "plus": plus, **kept, "feed": feed}),)
+    if by not in ("controller", "drive") or ends:
+        raise AnswerError(
+            "write controller; or drive; or drive, its terminal that feeds the loop, the output's plus and "
+            "minus, like drive +24V AO1+ AO1-"
+        )
+    return (Change(("speed", "source", "powered-by"), by),)
 
 
 def given_out(wires: Sequence[tuple[str, str, Purpose]], words: str) -> Changes:

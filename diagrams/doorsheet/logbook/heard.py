@@ -289,30 +289,45 @@ def _setting(said: Said) -> Wish | None:
     ):
         at = next((at for at, name in enumerate(names) if name.casefold() == which.casefold()), None)
         if at is not None:
-            return _set_again(said, settings[at], (*path, at), names[at], key, value)
+            return _set_again(said, settings[at], (*path, at), names[at], key, value, found["meaning"])
     if not found["said"] and (not _NUMBERED.fullmatch(which) or which in drive_labels(said.data)):
         return None
     said.need_one_drive()
-    if found["meaning"] is None:
-        example = f'"setting {which} (who says run) {found["verb"]} {value}"'
+    example = f'"setting {which} (who says run) {found["verb"]} {value}"'
+    # where somebody made a list, one that isn't in it may be a slip
+    is_listed = any(one.meaning != BLANK for one in own.drive.settings)
+    if found["meaning"] is None and (key != "read" or is_listed):
         why = f"{which} is not in the list of settings yet; say in brackets what it means: {example}"
         raise said.refused(why)
-    entry: dict[str, Value] = {"number": which, "meaning": found["meaning"].strip(), key: value}
+    told = "" if found["meaning"] else f"; what it means is left blank: {example} fills it"
+    entry: dict[str, Value] = {"number": which, "meaning": (found["meaning"] or BLANK).strip(), key: value}
     listed = Change(said.path("drive", "settings"), {**entry, "date": said.when.date()}, to_list=True)
     logged = (said.logged(f"was:{which}", ""),) if said.remark else ()
-    return Wish((listed, *logged), f"setting {which}, {key}: {value}", said.drive)
+    return Wish((listed, *logged), f"setting {which}, {key}: {value}{_alone(key, None)}{told}", said.drive)
+
+
+def _alone(key: str, was_set: str | None) -> str:
+    """Say that nothing tells whether what was read is right, where nothing does."""
+    is_so = key == "read" and was_set is None
+    return "; held against nothing: the file doesn't say what it was set to" if is_so else ""
 
 
 def _set_again(
-    said: Said, setting: DriveSetting | ControllerSetting, path: KeyPath, name: str, key: str, value: str
-) -> Wish:
-    """Return a value for a setting that there is; the one before, and a remark, go into the log."""
+    said: Said, setting: DriveSetting | ControllerSetting, path: KeyPath, name: str, key: str, value: str,
+    meaning: str | None,
+) -> Wish:  # fmt: skip
+    """Return a value for a setting that there is; the one before, and a remark, go into the log.
+
+    What it means is written where that was left blank.
+    """
     before = getattr(setting, key, None)
     old = f"{key} {before}" if before not in (None, value) else ""
     old += f" of {setting.date}" if old and setting.date else ""
-    changes = (Change((*path, key), value), Change((*path, "date"), said.when.date()))
+    changes: tuple[Change, ...] = (Change((*path, key), value), Change((*path, "date"), said.when.date()))
+    if meaning and getattr(setting, "meaning", None) == BLANK:
+        changes = (Change((*path, "meaning"), meaning.strip()), *changes)
     logged = (said.logged(f"was:{name}", old),) if old or said.remark else ()
-    words = f"setting {name}, {key}: {value}{f'; before: {old}' if old else ''}"
+    words = f"setting {name}, {key}: {value}{f'; before: {old}' if old else ''}{_alone(key, setting.set)}"
     return Wish((*changes, *logged), words, said.drive)
 
 

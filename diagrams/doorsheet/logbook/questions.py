@@ -307,7 +307,21 @@ def _speed(data: _Data) -> Iterator[Question]:
         "speed.source", "Which output of the controller gives the speed: terminal, its common, its range?",
         "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", answers.source,
     )  # fmt: skip
-    yield from (span, potentiometer, source, top_speed)
+    yield from (span, potentiometer, source, *_loop(data), top_speed)
+
+
+def _loop(data: _Data) -> Iterator[Question]:
+    """Yield who feeds the loop of an output of milliamperes: that of volts has none."""
+    given = value_at(data, "speed", "source")
+    if isinstance(given, dict) and given.get("gives") in RANGES and RANGES[given["gives"]].unit == "A":
+        yield Question(
+            "speed.source.powered-by",
+            f"Who feeds the current loop of {given.get('signal')}: controller, or drive? Where a terminal of "
+            "the drive feeds the output, name it and the output's plus and minus: drive +24V AO1+ AO1-",
+            "Without a supply in the loop there is no signal; with two an input may be damaged. An active "
+            "output feeds itself: controller. A passive one needs a supply: say whose. Both manuals tell.",
+            partial(answers.loop, given), is_answered="powered-by" in given or "feed" in given,
+        )  # fmt: skip
 
 
 # ---- Colours ----

@@ -9,6 +9,7 @@ __all__ = [
     "DANGEROUS_AC_V",
     "DANGEROUS_V",
     "LOGIC_V",
+    "MISSED_SHARE",
     "PLAUSIBLE_V",
     "REFERENCE_TOLERANCE",
     "SAME_V",
@@ -32,6 +33,9 @@ DANGEROUS_AC_V: Final = 25.0
 PLAUSIBLE_V: Final = (8.0, 30.0)
 """An open input of its own supply reads from here to here (see the source of the check P104)."""
 
+
+MISSED_SHARE: Final = 0.02
+"""Share of the range by which a signal may miss what its command gives (common practice, no source)."""
 
 REFERENCE_TOLERANCE: Final = 0.1
 """Share by which a reference may read off what it is said to give (common practice, no source)."""
