@@ -277,6 +277,44 @@ def test_a_stop_stands_on_every_page() -> None:
     assert not any("STOP: do not connect" in words(page) for page in booklet(LATHE).pages)
 
 
+_UNREAD = 'machine = "M"\n' + "".join(
+    f'[run-{way}]\ninput = "DI{at}"\ncommon = "COM"\noutput = {{ plus = "Y{at}+", minus = "Y{at}-" }}\n'
+    for at, way in enumerate(("forward", "reverse"), 1)
+)
+_LEFT_OUT = _UNREAD.replace("[run-f", '[drive]\ndropped = { mains = ["DI1"] }\n[run-f')
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "label"),
+    [
+        (_UNREAD.replace('"DI1"', '"L1"'), "T107", "L1"),
+        (_UNREAD.replace('"COM"', '"PE"'), "T107", "PE"),
+        (_LEFT_OUT, "T107", "DI1"),
+        (_UNREAD.replace('"DI1"', '"+24V"'), "T108", "+24V"),
+        (_UNREAD, "", "DI1"),
+    ],
+)
+def test_nothing_sends_anybody_to_a_power_or_supply_terminal(text: str, code: str, label: str) -> None:
+    """The mending is the only step, on sheets no figure stands there, and no fault is worked out with it."""
+    read, there = parse_mapping(text, "m.toml"), made(text)
+    said = [one for page in there.pages for one in texts(page)]
+    sends = [one for one in said if re.search(rf"(red|black) on {re.escape(label)}\b", one)]
+    steps = [mark.title for mark in there.bookmarks if mark.title.startswith("Step ")]
+    expected = {reading.terminal.label for stage in stages_of(read) for reading in stage.circuit.readings}
+    wires = words(chapter(there, "If a wire opens or touches")[0])
+    known = " ".join(map(words, chapter(there, "Facts and blanks")))
+    if not code:
+        assert len(steps) > 1 and sends and label in expected and "DANGER: run forward" in wires
+        assert "no meter there" not in known
+        return
+    assert code in {one.code for one in there.findings}
+    assert steps == ["Step 1: Mend first"] and "connect nothing to" in words(there.pages[1]).lower()
+    assert not sends and label not in expected and "no meter there" in known
+    assert "the stop that step 1 mends comes first" in wires and "DANGER" not in wires
+    if label != "PE":  # where the common is none, neither input can be read
+        assert "DI2" in expected
+
+
 def test_every_wire_is_in_the_list_once() -> None:
     for path in MACHINES:
         read = read_mapping(path)

@@ -104,6 +104,15 @@ def test_the_page_is_one_file_that_carries_the_mapping(tmp_path: Path) -> None:
     assert [one.suffix for one in tmp_path.glob("s*.svg")]
 
 
+def test_where_no_input_is_named_the_page_is_the_mending_alone(tmp_path: Path) -> None:
+    path, page = tmp_path / "m.toml", tmp_path / "s.svg"
+    for label, status, title in (("L1", 1, "step 1 of 1, M: Mend first"), ("DI1", 0, "Wire the bench")):
+        path.write_text(f'machine = "M"\n[run-forward]\ninput = "{label}"\ncommon = "COM"\nmeter = 24\n')
+        found, said = run(str(path), "--page", "--to", str(page))
+        assert (found, title in said) == (status, True), said
+        assert f"red on {label}" not in page.read_text() or label == "DI1"
+
+
 def test_the_page_is_the_side_with_the_next_action(tmp_path: Path) -> None:
     """The saw's bench is three sides: wired, read, tried; the next thing to do turns the page."""
     path = tmp_path / "m.toml"

@@ -18,7 +18,7 @@ from doorsheet.booklet.speed import speed_chapter
 from doorsheet.booklet.step_leaf import OnLeaf, Step, leaf_steps, short_step, step_pages
 from doorsheet.booklet.wire_list import wire_list
 from doorsheet.checks import run_checks
-from doorsheet.checks.finding import Finding, Severity
+from doorsheet.checks.finding import NO_PLACE, Finding, Severity
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
@@ -101,7 +101,8 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
     findings = tuple(sorted(every, key=lambda finding: finding.order))
     stopped = any(finding.severity is Severity.STOP for finding in findings)
     tell("working out the steps")
-    steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped)
+    before = next((finding for finding in findings if finding.code in NO_PLACE), None)
+    steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped, before)
     parts = []
     for part in _parts(read, tuple(stages), steps, found, findings, tell):
         tell(part.title)
@@ -169,7 +170,7 @@ def _parts(
     for drive, own in units:
         yield _of(drive, speed_chapter(own, read, drive))
     yield wire_list(mapping, circuits)
-    yield chapters.wire_failures(stages, tell)
+    yield chapters.wire_failures(stages if steps[0].mends is None else (), tell)
     yield chapters.findings_chapter(findings)
     yield chapters.revisions(read)
     yield chapters.photograph()

@@ -135,6 +135,8 @@ def titled(number: int, step: Step) -> str:
 
 
 def _work_of(step: Step) -> str:
+    if step.mends is not None:
+        return tr("Nothing else before; then this booklet is made anew")
     if step.goes_on:
         return tr("Read, then try")
     new = [one.wire.number for one in step.of.moved if one.was is None]
@@ -284,7 +286,14 @@ def _controller_settings(mapping: Mapping) -> Iterator[str]:
 
 
 def wire_failures(stages: Sequence[Solved], tell: Callable[[str], None] = lambda _: None) -> Chapter:
-    """Say, wire by wire, what a fault of it does; the bench only where it differs."""
+    """Say, wire by wire, what a fault of it does; the bench only where it differs.
+
+    Of no stage: that the terminals have to be found first.
+    """
+    title = tr("If a wire opens or touches")
+    if not stages:
+        words = tr("Not worked out: the stop that step 1 mends comes first. What rests on it would be false.")
+        return Chapter(title, (words,))
     rows: list[Row] = []
     told: set[tuple[str, ...]] = set()
     for solved in (stages[-1], stages[0]):
@@ -319,7 +328,7 @@ def wire_failures(stages: Sequence[Solved], tell: Callable[[str], None] = lambda
         for opens in (24.0, 28.0, 33.0, 38.0, 43.0)
         for earth in (22.0, 27.0, 32.0, 37.0, 42.0)
     )  # fmt: skip
-    return Chapter(tr("If a wire opens or touches"), (intro, _lowest(rows, shared)))
+    return Chapter(title, (intro, _lowest(rows, shared)))
 
 
 def findings_chapter(findings: Sequence[Finding]) -> Chapter:

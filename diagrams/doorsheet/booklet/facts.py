@@ -7,6 +7,7 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.reading_words import range_words, state_taken
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import Units
+from doorsheet.electrics.figures import Figures
 from doorsheet.mapping.controls import (
     AnalogSource,
     DriveContact,
@@ -76,13 +77,13 @@ def given(text: str | None) -> str | None:
 
 def facts(read: ReadMapping) -> tuple[FactGroup, ...]:
     """Return every fact that helpers and maintainers ask for, known or not."""
-    mapping = read.mapping
+    mapping, off = read.mapping, Figures(read).hands_off
     groups = [
-        (tr("Drive"), _drive(mapping)),
+        (tr("Drive"), _drive(mapping, off)),
         (tr("Controller"), _shared(_controller(mapping))),
         (tr("Motor and stopping"), _motor_and_stop(mapping)),
     ]
-    groups += [(capital(words(name)), _control(mapping.control(name))) for name in mapping.control_names]
+    groups += [(capital(words(name)), _control(mapping.control(name), off)) for name in mapping.control_names]
     if mapping.every_taken:
         groups.append((tr("Readings, as taken"), _taken(mapping)))
     return tuple(FactGroup(title, tuple(rows)) for title, rows in groups)
@@ -111,7 +112,7 @@ def _shared(rows: Iterable[FactRow]) -> Iterator[FactRow]:
     return (row._replace(shared=True) for row in rows)
 
 
-def _drive(mapping: Mapping) -> Iterator[FactRow]:
+def _drive(mapping: Mapping, off: frozenset[str]) -> Iterator[FactRow]:
     drive, manual, plate = mapping.drive, tr(_MANUAL), tr(_PLATE)
     yield _fact(tr("name, as on the plate"), _own_name(drive), plate)
     yield _fact(tr("serial number"), drive.serial, plate)
@@ -120,7 +121,7 @@ def _drive(mapping: Mapping) -> Iterator[FactRow]:
     yield _fact(tr("torque of its control terminals, Nm"), None, manual)
     yield _fact(tr("time to wait after switch-off"), drive.discharge, tr("its label"))
     yield _fact(tr("control terminals isolated from mains"), _said(_VALUES, drive.isolated), manual)
-    yield from _inputs(mapping)
+    yield from _inputs(mapping, off)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield _fact(tr("both directions closed"), _said(_VALUES, drive.both_directions), manual)
     for link in drive.links:
@@ -133,7 +134,7 @@ def _drive(mapping: Mapping) -> Iterator[FactRow]:
         yield _fact(tr("slide switches on the board"), None, tr("look: which, set to what"))
 
 
-def _inputs(mapping: Mapping) -> Iterator[FactRow]:
+def _inputs(mapping: Mapping, off: frozenset[str]) -> Iterator[FactRow]:
     inputs, manual = mapping.drive.inputs or SwitchInputs.model_construct(), tr(_MANUAL)
     supply, ask = _said(_SUPPLY, inputs.supply), tr("{manual}, and the link", manual=manual)
     yield _fact(tr("supply of the switch inputs"), supply, ask)
@@ -142,7 +143,9 @@ def _inputs(mapping: Mapping) -> Iterator[FactRow]:
     yield _fact(tr("on from"), inputs.on, manual)
     yield _fact(tr("off up to"), inputs.off, manual)
     yield _fact(tr("an input limits its current at"), inputs.limit, manual)
-    earthed, ask = _said(_EARTHED, inputs.earthed), tr("{manual}, or measure, dead", manual=manual)
+    measured = off.isdisjoint({one.common for one in mapping.switched.values()})
+    ask = tr("{manual}, or measure, dead", manual=manual) if measured else manual
+    earthed = _said(_EARTHED, inputs.earthed)
     yield _fact(tr("common of the switch inputs"), earthed, ask)
     if any(one.feed or (one.output and one.output.joins == "plus") for one in mapping.switched.values()):
         yield _fact(tr("minus of the supply that feeds the inputs"), inputs.supply_minus, manual)
@@ -198,9 +201,11 @@ def _stop(mapping: Mapping) -> Iterator[FactRow]:
         yield _fact(tr("power is removed after"), stop.delay, tr("its relay's setting"))
 
 
-def _control(control: SwitchedControl | SpeedControl | DriveContact) -> Iterator[FactRow]:
+def _control(
+    control: SwitchedControl | SpeedControl | DriveContact, off: frozenset[str]
+) -> Iterator[FactRow]:
     if isinstance(control, SwitchedControl):
-        yield from _switched(control)
+        yield from _switched(control, off)
     elif isinstance(control, SpeedControl):
         yield from _speed(control)
     else:
@@ -211,7 +216,7 @@ def _control(control: SwitchedControl | SpeedControl | DriveContact) -> Iterator
     yield _fact(tr("cable"), control.cable, tr("look"))
 
 
-def _switched(control: SwitchedControl) -> Iterator[FactRow]:
+def _switched(control: SwitchedControl, off: frozenset[str]) -> Iterator[FactRow]:
     yield _fact(tr("input, common"), f"{control.input}, {control.common or tr(_NO_COMMON)}")
     if control.feed is not None:
         yield _fact(tr("plus for the bench switch"), control.feed)
@@ -221,10 +226,12 @@ def _switched(control: SwitchedControl) -> Iterator[FactRow]:
         named = f"{one.name} ({said})" if said else one.name
         normally = _said(_VALUES, one.normally)
         yield _fact(tr("contact {contact}, unworked", contact=named), normally, tr("look"))
-    ask = tr("meter: red on input, black on common")
-    yield _fact(tr("open, at the input"), _volts(control.reading_v), ask)
-    yield _fact(tr("closed, at the input"), _volts(control.closed_v), tr("the same, closed"))
-    yield _fact(tr("current when closed"), control.meter_current, tr("meter for mA in the wire"))
+    asks = tr("meter: red on input, black on common"), tr("the same, closed"), tr("meter for mA in the wire")
+    if not off.isdisjoint({control.input, control.common}):
+        asks = (tr("no meter there before the stop is mended"),) * 3
+    yield _fact(tr("open, at the input"), _volts(control.reading_v), asks[0])
+    yield _fact(tr("closed, at the input"), _volts(control.closed_v), asks[1])
+    yield _fact(tr("current when closed"), control.meter_current, asks[2])
 
 
 def _speed(control: SpeedControl) -> Iterator[FactRow]:

@@ -16,6 +16,7 @@ from doorsheet.booklet import step_rows
 from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, framed
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
 from doorsheet.booklet.step_rows import Bit, meanings
+from doorsheet.checks.finding import Finding
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Action, Phase, Trial
@@ -23,7 +24,7 @@ from doorsheet.job.cautions import NOT_ISOLATED, is_isolated, shock
 from doorsheet.job.context import Trials
 from doorsheet.job.dead_work import apart, clip_words, continuity, unplugged_lines, wiring
 from doorsheet.job.probes import Probe
-from doorsheet.job.sequence import stage_actions
+from doorsheet.job.sequence import mending, stage_actions
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.page.boxes import LINE_MM, Block, Stack, line, paragraph, rectangle, rule, shifted
 from doorsheet.page.display import Group, Item, Page, Role
@@ -88,9 +89,16 @@ class Step:
         """Whether the power may still be on from the step before."""
         return Phase.DEAD not in self.phases
 
+    @property
+    def mends(self) -> Action | None:
+        """The mending that stands in place of all work."""
+        return next((action for action in self.actions if action.mends), None)
+
     def title(self) -> str:
         """Name the step, of several drives with the drive's: "Run forward: from S1 to the controller"."""
         of = self.of
+        if self.mends is not None:
+            return tr("Mend first")
         if of.before is None or self.goes_on:
             words = self._words() if self.goes_on else tr("wire the bench")
             return of_drive(of.drive, words) if of.drive else capital(words)
@@ -138,8 +146,16 @@ class OnLeaf:
         return _bodies(self, _ROWS_MM)
 
 
-def leaf_steps(works: Sequence[Trials], read: ReadMapping, stopped: bool = False) -> tuple[Step, ...]:
-    """Return the steps of a job, each of which fits one leaf as far as that can be."""
+def leaf_steps(
+    works: Sequence[Trials], read: ReadMapping, stopped: bool = False, first: Finding | None = None
+) -> tuple[Step, ...]:
+    """Return the steps of a job, each of which fits one leaf as far as that can be.
+
+    `first` is a stop that all work waits for: its mending is the only step.
+    """
+    if first is not None:
+        action = mending(first, next(iter(stage_actions(works[0]))), read.mapping)
+        return (Step(works[0], frozenset(Phase), (action,)),)
 
     def fits(step: Step) -> bool:
         alone = OnLeaf((replace(step, phases=_WIRED), step), 1, read, stopped)
@@ -178,7 +194,7 @@ def _shared(of: Trials) -> Iterator[tuple[Step, ...]]:
 
 def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
     """Return which step of a stage has an action; without one its last, and its first where none has it."""
-    own = [at for at, step in enumerate(steps) if step.of is of]
+    own = [at for at, step in enumerate(steps) if step.of is of] or [0]  # a mending, which is all there is
     if action is None:
         return own[-1]
     with_it = (at for at in own if any(one.id == action.id for one in steps[at].actions))
@@ -255,6 +271,11 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
     yield Bit(_head(on, machine=on.read.mapping.machine), gap=1.0)
     yield Bit(_warning(step.of, on.stopped), gap=0.4)
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
+    if step.mends is not None:
+        yield from (Bit(step_rows.sentence(words)) for words in (step.mends.cautions[0], step.mends.title))
+        yield from (Bit(step_rows.line_row(next(numbers), trial, high)) for trial in step.mends.lines)
+        yield Bit(step_rows.signed_row(high))
+        return
     if step.goes_on:
         yield Bit(step_rows.line_row(next(numbers), _still_on(on), high), gap=0.4)
     for phase, own in groupby(step.actions, lambda action: action.phase):

@@ -18,21 +18,12 @@ from doorsheet.mapping.quantities import read_quantity
 from doorsheet.mapping.speeds import Speeds
 
 __all__ = [
-    "NUMBER", "POWER_LABEL", "POWER_WORDS", "VOLTS", "dangerous_in", "every_reading", "is_dangerous",
-    "number_in", "own_readings",
+    "NUMBER", "POWER_WORDS", "VOLTS", "dangerous_in", "every_reading", "is_dangerous", "number_in",
+    "own_readings",
 ]  # fmt: skip
 
 NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
 VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
-
-POWER_LABEL: Final = re.compile(
-    r"L[123]|N|PE|[UW][12]?|PA?[/(]?\+\)?|(?:N|PC)[/(]?[-−]\)?|DC[+\-−]|B[+\-−]|PB|BR", re.IGNORECASE
-)
-"""What mains, motor, link, brake and earth terminals are called, and control terminals are not.
-
-V, V1, R, S, T, L, P1 and the like are both.  L1 L2 L3 N PE U W: IEC 60445, seen at second hand; the
-others, and which of them control terminals have too: common practice, no source.
-"""
 
 POWER_WORDS: Final = r"mains|line supply|supply phase|motor|brak\w*|dc[ -](?:link|bus)"
 

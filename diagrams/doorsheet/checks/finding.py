@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["DANGERS", "MEASURED", "Code", "Figure", "Finding", "Severity", "Unknown"]
+__all__ = ["DANGERS", "MEASURED", "NO_PLACE", "Code", "Figure", "Finding", "Severity", "Unknown"]
 
 
 class Severity(StrEnum):
@@ -37,6 +37,11 @@ DANGERS: Final = (
 
 MEASURED: Final = ("A101", "A601", "O205", "P102", "P103", "P105", "R101")
 """Stops that a measurement settles, or may: it is taken under power."""
+
+
+NO_PLACE: Final = ("T107", "T108")
+"""Stops on a terminal that is no control terminal, or a supply, and named as a control's: what rests on
+it is false, and nobody connects or measures there."""
 
 
 class Code(NamedTuple):

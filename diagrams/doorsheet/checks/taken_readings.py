@@ -11,11 +11,11 @@ from itertools import chain, combinations
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
-from doorsheet.checks.dangers import POWER_LABEL, POWER_WORDS, every_reading, is_dangerous, own_readings
+from doorsheet.checks.dangers import POWER_WORDS, every_reading, is_dangerous, own_readings
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
 from doorsheet.checks.example import UNREAD, readings
 from doorsheet.circuit.reading_words import volts
-from doorsheet.electrics.figures import NEAR_ZERO_V
+from doorsheet.electrics.figures import NEAR_ZERO_V, POWER_LABEL
 from doorsheet.mapping.controls import SwitchedControl, drive_ends
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.metered import OWN
@@ -100,24 +100,24 @@ def barred(report: Report) -> dict[str, str]:
     read = {label for taken in report.mapping.taken for label in (taken.red, taken.black)} - used
     dropped = report.mapping.drive.dropped
     out = {label: why for why, labels in dropped.items() for label in labels}
-    own = {one for one in used if one in out or POWER_LABEL.fullmatch(one)}
     # whoever looks for an earthed common measures at PE, and at what is not used there is no harm
     live = {
         one for one in (read & out.keys()) - {"PE"}
         if POWER_LABEL.fullmatch(one) or re.search(POWER_WORDS, out[one], re.IGNORECASE)
     }  # fmt: skip
-    return {one: out.get(one, "") for one in own | live}
+    return report.figures.of_power | {one: out[one] for one in live}
 
 
 @once
 def hands_off(report: Report) -> frozenset[str]:
     """Return the drive's terminals that nobody is sent to measure at.
 
-    One end of a reading that can kill or destroy, or no control terminal and yet a control's, or read.
+    One end of a reading that can kill or destroy, no control terminal and yet a control's or read, or a
+    supply that is named as an input.
     """
     deadly = (one[1:3] for one in every_reading(report) if is_dangerous(*one[3:]))
     ends = chain(*deadly, *((read.red, read.black) for (read,) in destroying(report)))
-    return frozenset(ends) | barred(report).keys()
+    return frozenset(ends) | barred(report).keys() | report.figures.hands_off
 
 
 @once

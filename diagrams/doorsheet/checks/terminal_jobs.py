@@ -15,7 +15,7 @@ from doorsheet.checks.example import REVERSE, RUN, put, switched, table
 from doorsheet.checks.taken_readings import barred
 from doorsheet.circuit.parts import BlockKind, Part, PartKind, Sign, Terminal, Wire, of_drive
 from doorsheet.circuit.sides import polarity
-from doorsheet.electrics.figures import label_voltage
+from doorsheet.electrics.figures import is_supply, label_voltage, takes
 from doorsheet.mapping.controls import DriveContact, Output, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.trade.lettering import describe
 from doorsheet.trade.lookalikes import seen_as
@@ -139,8 +139,6 @@ def _source_end(report: Report, acts: bool) -> str:
     return f"source's {('minus' if acts else 'plus') if fed else 'signal' if acts else 'common'}"
 
 
-_PLUS_LABEL: Final = re.compile(r"L\+|\+V|VDD|VCC", re.IGNORECASE)
-_TAKES: Final = {("drive", "input"), ("drive", "signal"), ("drive", "speed-common"), ("controller", "source")}
 _OWN_MINUS: Final = (
     "name the input's own minus; the supply where the loop begins is the source's feed⟬: in source, "
     'plus = "..." and feed = "{}" in place of common⟭'
@@ -160,7 +158,7 @@ def _supply_as_input(
     Source: follows from Ohm's law: only small inner resistances limit the current between two sources; what a
     label says is common practice, no source"""
     gives = f"{volts:g} V" if (volts := label_voltage(label)) else "a supply's voltage"
-    if (device, use) in _TAKES and (volts or _PLUS_LABEL.fullmatch(label)):
+    if is_supply(label) and (takes(name, key) if device == "drive" else use == "source"):
         what = _source_end(report, acts) if use == "source" else _DRIVE_USES[use]
         job = f"the {what}" if use == "source" else _job(use, name)
         looped = use == "speed-common" and report.speed.source and report.speed.source.powered == "drive"

@@ -5,8 +5,9 @@ name, and says where to find it.  A default has a name, and what rests on one ca
 """
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
+from functools import cache, cached_property
 from itertools import chain
 from math import inf
 from typing import Final
@@ -33,7 +34,8 @@ from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "CONTACT_OHM", "DANGEROUS_AC_V", "DANGEROUS_V", "INPUTS_V", "NEAR_ZERO_V", "PLAUSIBLE_V",
-    "USUAL_REFERENCE_V", "USUAL_TOP_V", "Figures", "label_voltage",
+    "POWER_LABEL", "USUAL_REFERENCE_V", "USUAL_TOP_V", "Figures", "is_supply", "label_voltage",
+    "takes",
 ]  # fmt: skip
 
 _MOST_IN_AMPS: Final = 3e3
@@ -63,6 +65,17 @@ INPUTS_V: Final = 15.0
 """A supply terminal of more than this by its label is that of the switch inputs, 12 V or less a reference
 (common practice, no source)."""
 
+POWER_LABEL: Final = re.compile(
+    r"L[123]|N|PE|[UW][12]?|PA?[/(]?\+\)?|(?:N|PC)[/(]?[-−]\)?|DC[+\-−]|B[+\-−]|PB|BR", re.IGNORECASE
+)
+"""What mains, motor, link, brake and earth terminals are called, and control terminals are not.
+
+V, V1, R, S, T, L, P1 and the like are both.  L1 L2 L3 N PE U W: IEC 60445, seen at second hand; the
+others, and which of them control terminals have too: common practice, no source.
+"""
+
+_PLUS_LABEL: Final = re.compile(r"L\+|\+V|VDD|VCC", re.IGNORECASE)
+
 _LABEL_V: Final = re.compile(r"\+?\s*(\d{1,2}(?:[.,]\d)?)\s*V(?:DC)?|[PV]\s?(24|12)\+?", re.IGNORECASE)
 
 
@@ -77,6 +90,16 @@ def label_voltage(label: str) -> float | None:
         return None
     volts = float((found[1] or found[2]).replace(",", "."))
     return volts or None
+
+
+def takes(name: str, key: str) -> bool:
+    """Whether a control's end at the drive takes a voltage, and gives none."""
+    return key in ("input", "signal") or (name, key) == ("speed", "common")
+
+
+def is_supply(label: str) -> bool:
+    """Whether by its label a terminal gives a voltage, be it said or not."""
+    return bool(label_voltage(label) or _PLUS_LABEL.fullmatch(label))
 
 
 def _by_label(given: Fact, label: str | None) -> Fact:
@@ -108,6 +131,23 @@ class Figures:
         self._source = read.source
         for name in _ONCE:
             setattr(self, name, cache(getattr(self, name)))
+
+    @cached_property
+    def of_power(self) -> dict[str, str]:
+        """The terminals that controls name and the mapping leaves out, with why; "" by their label alone."""
+        out = {label: why for why, labels in self.mapping.drive.dropped.items() for label in labels}
+        named = {label for _, _, label in self._named()}
+        return {one: out.get(one, "") for one in named if one in out or POWER_LABEL.fullmatch(one)}
+
+    @cached_property
+    def hands_off(self) -> frozenset[str]:
+        """Those, and the supplies that are named as inputs: no meter belongs there before that is mended."""
+        supplies = (label for name, key, label in self._named() if is_supply(label) and takes(name, key))
+        return frozenset((*self.of_power, *supplies))
+
+    def _named(self) -> Iterator[tuple[str, str, str]]:
+        for name in self.mapping.control_names:
+            yield from ((name, key, label) for key, label in drive_ends(self.mapping.control(name)))
 
     # ---- reading ----
 

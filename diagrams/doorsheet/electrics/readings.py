@@ -15,7 +15,7 @@ from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.electrics.installation import Behind
 from doorsheet.electrics.solved import SAME_V, Level, Solved
-from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
+from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl, drive_ends
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import MISSED_SHARE
 from doorsheet.mapping.signals import RANGES
@@ -40,9 +40,11 @@ def solve(read: ReadMapping, at: Step | Stage | str) -> Solved:
 
 
 def _reading(solved: Solved, wire: Wire) -> Reading | None:
-    if wire.far.block != "drive":
-        return None
-    control = solved.installation.figures[wire.drive].mapping.control(wire.control)
+    figures = solved.installation.figures[wire.drive]
+    control = figures.mapping.control(wire.control)
+    ends = {wire.far.label, *(label for key, label in drive_ends(control) if key == "common")}
+    if wire.far.block != "drive" or not figures.hands_off.isdisjoint(ends):
+        return None  # where no control terminal is named nobody measures
     if isinstance(control, DriveContact):
         if wire.role != "signal":
             return None

@@ -8,7 +8,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
-from doorsheet.checks.dangers import POWER_LABEL, POWER_WORDS
+from doorsheet.checks.dangers import POWER_WORDS
+from doorsheet.electrics.figures import POWER_LABEL
 
 __all__ = ["Listed", "Proposal", "is_power", "left_out", "parse_terminals", "propose"]
 
