@@ -238,6 +238,10 @@ def test_what_a_supply_of_the_drive_brings_through_an_output() -> None:
     """C: 24 V less 20 mA through 750 ohm; nothing comes where its minus is not the input's."""
     joined = tripping("A505")
     assert "9 V" in reason("A505", joined)
+    needs = joined.replace('feed = "+24V"', 'feed = "+24V", needs = "{} V"')
+    assert "A505" not in codes(needs.replace("{}", "8.9")) and "needs 9.1 V" in reason(
+        "A505", needs.replace("{}", "9.1")
+    )
     apart = joined.replace('"AGND"]', '"CM2"]')
     assert "whether AGND and COM are joined is not written down" in reason("A505", apart)
     assert "the minus of that supply" in reason("A505", apart.replace('supply-minus = "COM"\n', ""))

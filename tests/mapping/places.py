@@ -103,7 +103,7 @@ def _beside(table: str, key: str) -> dict[str, str]:
         return {"kind": f'"{kind}"', **({} if key in _KINDS else {"plus": '"A"'})}
     if table == "AnalogSource" and key in PULSE_KEYS:
         return {"kind": '"pulse"'}
-    if table == "AnalogSource" and key in ("plus", "feed"):
+    if table == "AnalogSource" and key in ("plus", "feed", "needs"):
         return {"gives": '"4-20 mA"', "plus": '"A"', "feed": '"+24V"'}
     if table == "Controller" and key == "loop-wires":
         return {"returns": '"looped"'}

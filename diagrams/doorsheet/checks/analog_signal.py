@@ -41,7 +41,6 @@ _POWERED_BY: Final = ("speed", "source", "powered-by")
 _FEED: Final = ("speed", "source", "feed")
 LARGEST_LOSS: Final = 0.01  # share of the signal that may be lost on the way (common practice, no source)
 USUAL_LIMIT_V: Final = 12.0  # what an input of volts takes at least; others 15 V (common practice, no source)
-USUAL_NEED_V: Final = 12.0  # over an output that another supply feeds, at most (common practice, no source)
 LEAST_SHARE: Final = 0.1  # of full current, below which the loop is open (chosen here, no source)
 FAR_TOO_FEW: Final = 0.1
 """Share of the ohms that a source needs, below which no number of inputs is to blame (chosen here, no
@@ -415,7 +414,7 @@ def _starved(report: Report, way: Way, source: AnalogSource, said: Figure, push:
     """The drive's supply may leave the output too few volts.
     An output that the drive feeds only limits the current. It needs volts over itself for that, common ones
     up to 12 V, and what its current comes back by, from the input's common to that supply's minus.
-    Formula: full current flows, and volts over the output at full command >= 12 V
+    Formula: full current flows, and volts over the output at full command >= what it needs
     Source: follows from Kirchhoff's laws; 12 V are common practice, no source: what this output needs is for
     its manual"""
     amps, left = way.source_amps(FULL), way.source_volts(FULL)
@@ -430,11 +429,12 @@ def _starved(report: Report, way: Way, source: AnalogSource, said: Figure, push:
             "look in the drive's manual whether both are one inside; where a link is to be fitted, fit it "
             "with the power off⟬; either way write it down: [[drive.links]] between and note⟭",
         )
-    elif exceeds(USUAL_NEED_V, -left.high):
+    elif exceeds((needs := report.figures.usual("source needs")).high, -left.high):
         figure = of_level("left over the output", left, max(-left.high, 0.0))
-        yield report.of_signal(_FEED, figure, *left.facts)(
+        need = of_fact(needs, needs.high)
+        yield report.of_signal(_FEED, figure, need, *left.facts)(
             f"at full command {figure} of the supply at {source.feed} is left over source {source.signal}, "
-            f"and common outputs need up to {USUAL_NEED_V:g} V: full speed may not come",
-            "look up in the controller's manual what the output needs; if that is more, use less resistance "
-            "in the loop, or a supply of more volts that both manuals allow",
+            f"and it needs {need}: full speed may not come",
+            'look up in the controller\'s manual what the output needs⟬, write it down: needs = "... V"⟭; if '
+            "that is more, use less resistance in the loop, or a supply of more volts that both manuals allow",
         )

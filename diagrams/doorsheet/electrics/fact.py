@@ -138,6 +138,8 @@ ROWS: Final[dict[str, Row]] = {
         tr_later("load limit of the analog output"), "speed.source.load", "ohm", _ANALOG_OUT, 0, 1e6),
     "source compliance": Row(
         tr_later("compliance of the analog output"), "speed.source.compliance", "V", _ANALOG_OUT, 5, 30),
+    "source needs": Row(
+        tr_later("what the analog output needs over itself"), "speed.source.needs", "V", _ANALOG_OUT, 0, 12),
     "source top": Row("top of the analog output", "speed.source.top", "V A", _ANALOG_OUT, 0, 24),
     "pulse level": Row("level of the pulses", "speed.source.level", "V", _ANALOG_OUT, 0, 30),
     "pulse frequency": Row(
@@ -175,6 +177,7 @@ DEFAULTS: Final = {
         30.0,
         tr_later("a current output drives 600 ohm (IEC 61131-2, by a handbook)"),
     ),
+    "source needs": (0.0, 12.0, tr_later("common outputs that are fed need up to 12 V")),  # common practice
     "source load": (1e3, 1e3, tr_later("a voltage output drives 1 kohm (IEC 61131-2, by a handbook)")),
     "source resistance": (0.0, 0.0, tr_later("an analog output that holds its voltage under load")),
 }

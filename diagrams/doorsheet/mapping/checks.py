@@ -276,6 +276,11 @@ def _check_feed(source: AbstractMapping[str, object], path: KeyPath) -> Iterator
         if "plus" in source:
             reason = "plus is the terminal of an output that the drive feeds, and nothing is said to feed it"
             yield Flaw((*path, "plus"), reason, 'write feed = "+24V" with the drive\'s terminal, or common')
+        if "needs" in source:
+            reason = "needs is of an output that the drive feeds, and nothing is said to feed it"
+            yield Flaw(
+                (*path, "needs"), reason, "take it away; how far an output pushes by itself: compliance"
+            )
         return
     if "common" in source:
         reason = "an output that the drive feeds has two terminals, plus and signal, and no common"

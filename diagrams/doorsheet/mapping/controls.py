@@ -197,6 +197,7 @@ class AnalogSource(entry.Entry):
     resistance: entry.SmallOhms | None = None  # inside the source
     load: entry.Ohms | None = None  # of a voltage source the least, of a current source the most
     compliance: entry.Voltage | None = None  # the most that a current source can push
+    needs: entry.Voltage | None = None  # over a current output that another supply feeds, the least
     top: entry.VoltageOrCurrent | None = None  # what it really gives at full command
     other_inputs: Annotated[tuple[entry.Ohms, ...], Field(max_length=16)] = ()  # further ones it feeds
 

@@ -77,7 +77,7 @@ def mapping_schema() -> dict[str, object]:
         "required": ["gives"],
     }
     tables["AnalogSource"]["dependentSchemas"] = {"feed": by_drive}
-    tables["AnalogSource"]["dependentRequired"] = {"plus": ["feed"]}
+    tables["AnalogSource"]["dependentRequired"] = {"plus": ["feed"], "needs": ["feed"]}
     looped = _has("returns", {"const": "looped"})
     tables["Controller"] |= {"if": _has("loop-wires", {"minItems": 1}), "then": looped}
     root = tables.pop("Mapping")

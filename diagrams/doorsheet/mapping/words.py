@@ -316,6 +316,7 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
         "resistance": ("resistance inside the analog output", '"50 ohm"'),
         "load": ("least load of a voltage output, most load of a current output", '"1 kohm"'),
         "compliance": ("most that a current output can push", '"12 V"'),
+        "needs": ("least voltage over a current output that the drive feeds", '"8 V"'),
         "top": ("what the output really gives at full command", '"9.6 V"'),
         "other-inputs": ("resistances of further inputs on the same output", '["10 kohm"]'),
     },
