@@ -435,6 +435,6 @@ def _starved(report: Report, way: Way, source: AnalogSource, said: Figure, push:
         yield report.of_signal(_FEED, figure, need, *left.facts)(
             f"at full command {figure} of the supply at {source.feed} is left over source {source.signal}, "
             f"and it needs {need}: full speed may not come",
-            'look up in the controller\'s manual what the output needs⟬, write it down: needs = "... V"⟭; if '
-            "that is more, use less resistance in the loop, or a supply of more volts that both manuals allow",
+            'look up in the controller\'s manual what the output needs⟬, write it down: needs = "... V"⟭; '
+            "if that is more, less resistance in the loop, or a supply of more volts that both manuals allow",
         )
