@@ -992,3 +992,29 @@ def test_scales_are_round_and_inside(low: float, high: float) -> None:
 def test_every_topic_that_can_be_named_has_a_name_on_the_page() -> None:
     asked = {one.topic for path in [*GALLERY, FULL] for one in decisions(read_mapping(path).mapping)}
     assert set(_MEANINGS) <= asked
+
+
+_OPEN_COLLECTOR = 'output = { kind = "open-collector", signal = "Q0", common = "M" }\n'
+_ISOLATED = 'output = { plus = "Y1+", minus = "Y1-" }\n'
+
+
+@pytest.mark.parametrize(
+    ("output", "rest", "says"),
+    [
+        (_OPEN_COLLECTOR, "meter = -24", "is on by itself"),
+        (_OPEN_COLLECTOR, "meter = 24", ""),
+        (_OPEN_COLLECTOR.replace(" }", ', reverse = "30 V" }'), "meter = -24", ""),
+        (_ISOLATED.replace(" }", ', voltage = "19 V" }'), "meter = 24", "may be on by itself"),
+        (_ISOLATED.replace(" }", ', voltage = "24 V" }'), "meter = 24", ""),
+    ],
+)
+def test_an_output_that_breaks_down_is_in_the_rows_of_its_wires(output: str, rest: str, says: str) -> None:
+    """Backwards the network says that the input is on; past its rating nobody can tell."""
+    text = f'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n{output}{rest}\n'
+    solved = stages_of(parse_mapping(text, "m.toml"))[-1]
+    first, other = failures(solved)
+    for words in (other.earth, first.touches) if says == "is on by itself" else (other.earth,):
+        assert (f"DANGER: run forward {says}" in words) if says else ("by itself" not in words)
+    assert "by itself" not in first.opens + other.opens  # the loop is open
+    bench = failures(stages_of(parse_mapping(text, "m.toml"))[0])
+    assert not any("by itself" in word for one in bench for word in one[1:])  # a hand switch
