@@ -322,12 +322,15 @@ class Solved:
 
         By its thresholds, volts and current; without any by the usual levels of its supply.
         """
-        figures = self.installation.figures[control[0]]
         nodes = self.installation.input_nodes(control)
         network = self._for(nodes, event, fault)
         low_v, high_v = _ends(network.voltage(*nodes), "V")
         on, off = (
-            [fact for unit in ("V", "A") if (fact := figures.threshold(which, unit)).is_known]
+            [
+                fact
+                for unit in ("V", "A")
+                if (fact := self.installation.threshold(control, which, unit)).is_known
+            ]
             for which in ("on", "off")
         )
         if not (on or off):
