@@ -1018,3 +1018,26 @@ def test_an_output_that_breaks_down_is_in_the_rows_of_its_wires(output: str, res
     assert "by itself" not in first.opens + other.opens  # the loop is open
     bench = failures(stages_of(parse_mapping(text, "m.toml"))[0])
     assert not any("by itself" in word for one in bench for word in one[1:])  # a hand switch
+
+
+@pytest.mark.parametrize(
+    ("earthed", "says"),
+    [
+        ("yes", "The drive's supply of the inputs is shorted."),
+        ("no", ""),
+        ("unknown", "The drive's supply of the inputs may be shorted."),
+    ],
+)
+def test_a_supply_on_earth_is_shorted_where_its_other_side_is_earthed(earthed: str, says: str) -> None:
+    """No drop along a wire far from it is told, which would take more amperes than a supply gives."""
+    text = (
+        f'machine = "M"\n[drive.inputs]\nvoltage = "24 V"\nearthed = "{earthed}"\nsupply-minus = "M"\n'
+        f'[controller]\nearthed = "{earthed}"\n[run-forward]\ninput = "DI1"\ncommon = "+24V"\nmeter = -24\n'
+        'output = { plus = "Y1+", minus = "Y1-" }\n[speed]\nsignal = "AI1"\ncommon = "AGND"\n'
+        'source = { signal = "AO1", common = "0V" }\n[[cables]]\nlength = "100 m"\nconductor = "0.5 mm2"\n'
+    )
+    earth = {one.wire.far.label: one.earth for one in failures(stages_of(parse_mapping(text, "m.toml"))[-1])}
+    assert earth["+24V"].endswith(says or "Hidden fault.") and "speed" not in earth["+24V"]
+    assert ("shorted" in earth["+24V"]) is bool(says) and "DANGER" not in earth["+24V"]
+    if says:  # at the signal's own terminal what is left of it is to be measured
+        assert "Speed signal at half and full to be measured" in earth["AI1"]
