@@ -1041,3 +1041,20 @@ def test_a_supply_on_earth_is_shorted_where_its_other_side_is_earthed(earthed: s
     assert ("shorted" in earth["+24V"]) is bool(says) and "DANGER" not in earth["+24V"]
     if says:  # at the signal's own terminal what is left of it is to be measured
         assert "Speed signal at half and full to be measured" in earth["AI1"]
+
+
+@pytest.mark.parametrize(
+    ("earthed", "says"),
+    [("yes", "Hidden fault."), ("no", "stays off"), ("unknown", "may stay off")],
+)
+def test_a_broken_return_of_several_inputs_may_go_on_through_earth(earthed: str, says: str) -> None:
+    """With both 0 V earthed the inputs keep their return; where nobody knows, none is surely off."""
+    text = f'machine = "M"\n[drive.inputs]\nvoltage = "24 V"\nearthed = "{earthed}"\n'
+    text += f'[controller]\nearthed = "{earthed}"\n'
+    for at, name in enumerate(("run-forward", "run-reverse", "enable")):
+        output = f'output = {{ kind = "open-collector", signal = "Q{at}", common = "0V" }}'
+        text += f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24\n{output}\n'
+    rows = {one.wire.far.label: one.opens for one in failures(stages_of(parse_mapping(text, "m.toml"))[-1])}
+    stays = [f"{control} {says}." for control in ("Run forward", "Run reverse", "Enable")]
+    assert rows["COM"] == (says if earthed == "yes" else " ".join(stays))
+    assert rows["DI0"] == "Run forward stays off."  # its own wire has no other way

@@ -139,7 +139,10 @@ class Installation:
             yield made.resistor(("touching",), one, other, NOTHING)
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
-        yield from self._earths(isinstance(fault, events.Earthed))
+        asked = isinstance(fault, events.Earthed)
+        if isinstance(fault, events.Opened):
+            asked = fault.unsaid and self.circuit.wire(fault.wire).role == "common"
+        yield from self._earths(asked)
 
     def _joined_inside(self) -> Iterator[Element]:
         """Yield what may be joined inside a drive: the speed's common to the minus of the switch inputs.
@@ -171,8 +174,8 @@ class Installation:
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
 
-        Those of which nobody knows are joined by anything, but only where a wire touches earth: else it
-        would have to be asked everywhere.
+        Those of which nobody knows are joined by anything, but only where a wire touches earth or a return
+        breaks: else it would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
             minus = self._supply_minus(drive)  # where it is named earth stands there: a common may be plus
