@@ -124,7 +124,7 @@ def _stands(near: bool, report: Report) -> Iterator[tuple[Say, str, float]]:
         if figure is not None and found:
             words = f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}"
             if not near and report.solved.by_itself(report.use(at.name)) is not State.OFF:
-                words += f"; it may conduct by itself, and {at.control.input} be on, whatever is commanded"
+                words += f" and may conduct by itself: {at.control.input} may be on, whatever is commanded"
             yield report.at_output(at, figure, limit), words, open_v
 
 

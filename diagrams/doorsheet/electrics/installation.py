@@ -141,7 +141,8 @@ class Installation:
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
         asked = isinstance(fault, events.Earthed)
         if isinstance(fault, events.Opened):
-            asked = fault.unsaid and self.circuit.wire(fault.wire).role == "common"
+            wire = self.circuit.wire(fault.wire)
+            asked = fault.unsaid and wire.role == "common" and (wire.drive, wire.control) in self.controls
         yield from self._earths(asked)
 
     def _joined_inside(self) -> Iterator[Element]:
@@ -174,8 +175,8 @@ class Installation:
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
 
-        Those of which nobody knows are joined by anything, but only where a wire touches earth or a return
-        breaks: else it would have to be asked everywhere.
+        Those of which nobody knows are joined by anything, but only where a wire touches earth or a switch's
+        return breaks: else it would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
             minus = self._supply_minus(drive)  # where it is named earth stands there: a common may be plus
