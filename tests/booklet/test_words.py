@@ -1002,3 +1002,69 @@ def test_scales_are_round_and_inside(low: float, high: float) -> None:
 def test_every_topic_that_can_be_named_has_a_name_on_the_page() -> None:
     asked = {one.topic for path in [*GALLERY, FULL] for one in decisions(read_mapping(path).mapping)}
     assert set(_MEANINGS) <= asked
+
+
+_OPEN_COLLECTOR = 'output = { kind = "open-collector", signal = "Q0", common = "M" }\n'
+_ISOLATED = 'output = { plus = "Y1+", minus = "Y1-" }\n'
+
+
+@pytest.mark.parametrize(
+    ("output", "rest", "says"),
+    [
+        (_OPEN_COLLECTOR, "meter = -24", "is on by itself"),
+        (_OPEN_COLLECTOR, "meter = 24", ""),
+        (_OPEN_COLLECTOR.replace(" }", ', reverse = "30 V" }'), "meter = -24", ""),
+        (_ISOLATED.replace(" }", ', voltage = "19 V" }'), "meter = 24", "may be on by itself"),
+        (_ISOLATED.replace(" }", ', voltage = "24 V" }'), "meter = 24", ""),
+    ],
+)
+def test_an_output_that_breaks_down_is_in_the_rows_of_its_wires(output: str, rest: str, says: str) -> None:
+    """Backwards the network says that the input is on; past its rating nobody can tell."""
+    text = f'machine = "M"\n[run-forward]\ninput = "DI1"\ncommon = "COM"\n{output}{rest}\n'
+    solved = stages_of(parse_mapping(text, "m.toml"))[-1]
+    first, other = failures(solved)
+    for words in (other.earth, first.touches) if says == "is on by itself" else (other.earth,):
+        assert (f"DANGER: run forward {says}" in words) if says else ("by itself" not in words)
+    assert "by itself" not in first.opens + other.opens  # the loop is open
+    bench = failures(stages_of(parse_mapping(text, "m.toml"))[0])
+    assert not any("by itself" in word for one in bench for word in one[1:])  # a hand switch
+
+
+@pytest.mark.parametrize(
+    ("earthed", "says"),
+    [
+        ("yes", "The drive's supply of the inputs is shorted."),
+        ("no", ""),
+        ("unknown", "The drive's supply of the inputs may be shorted."),
+    ],
+)
+def test_a_supply_on_earth_is_shorted_where_its_other_side_is_earthed(earthed: str, says: str) -> None:
+    """No drop along a wire far from it is told, which would take more amperes than a supply gives."""
+    text = (
+        f'machine = "M"\n[drive.inputs]\nvoltage = "24 V"\nearthed = "{earthed}"\nsupply-minus = "M"\n'
+        f'[controller]\nearthed = "{earthed}"\n[run-forward]\ninput = "DI1"\ncommon = "+24V"\nmeter = -24\n'
+        'output = { plus = "Y1+", minus = "Y1-" }\n[speed]\nsignal = "AI1"\ncommon = "AGND"\n'
+        'source = { signal = "AO1", common = "0V" }\n[[cables]]\nlength = "100 m"\nconductor = "0.5 mm2"\n'
+    )
+    earth = {one.wire.far.label: one.earth for one in failures(stages_of(parse_mapping(text, "m.toml"))[-1])}
+    assert earth["+24V"].endswith(says or "Hidden fault.") and "speed" not in earth["+24V"]
+    assert ("shorted" in earth["+24V"]) is bool(says) and "DANGER" not in earth["+24V"]
+    if says:  # at the signal's own terminal what is left of it is to be measured
+        assert "Speed signal at half and full to be measured" in earth["AI1"]
+
+
+@pytest.mark.parametrize(
+    ("earthed", "says"),
+    [("yes", "Hidden fault."), ("no", "stays off"), ("unknown", "may stay off")],
+)
+def test_a_broken_return_of_several_inputs_may_go_on_through_earth(earthed: str, says: str) -> None:
+    """With both 0 V earthed the inputs keep their return; where nobody knows, none is surely off."""
+    text = f'machine = "M"\n[drive.inputs]\nvoltage = "24 V"\nearthed = "{earthed}"\n'
+    text += f'[controller]\nearthed = "{earthed}"\n'
+    for at, name in enumerate(("run-forward", "run-reverse", "enable")):
+        output = f'output = {{ kind = "open-collector", signal = "Q{at}", common = "0V" }}'
+        text += f'[{name}]\ninput = "DI{at}"\ncommon = "COM"\nmeter = 24\n{output}\n'
+    rows = {one.wire.far.label: one.opens for one in failures(stages_of(parse_mapping(text, "m.toml"))[-1])}
+    stays = [f"{control} {says}." for control in ("Run forward", "Run reverse", "Enable")]
+    assert rows["COM"] == (says if earthed == "yes" else " ".join(stays))
+    assert rows["DI0"] == "Run forward stays off."  # its own wire has no other way

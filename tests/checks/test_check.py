@@ -211,7 +211,8 @@ def test_a_finding_reads_like_a_colleague() -> None:
     assert as_text([finding]) == (
         "run-forward\n"
         "  example.toml:5: stop O201, wires 1, 2: DI1 stands at 24.3 V (measured, line 6) open, "
-        "output Y1+ is rated 20 V (given, line 5)\n"
+        "output Y1+ is rated 20 V (given, line 5) and may conduct by itself: DI1 may be on, whatever is "
+        "commanded\n"
         "    do: use an output rated 30 V or more, or a relay contact in between"
     )
 

@@ -163,6 +163,20 @@ def test_no_wire_helps_an_input_of_a_type_that_its_voltage_does_not_go_with(
     said = [one.do for one in found(HEAD + inputs + RUN.replace("24.0", volts)) if one.code == "O205"]
     assert said and {"are of inputs for 24 V" in do for do in said} == {contradict}
     assert {"thicker" in do for do in said} == {not contradict}
+    reasons = [one.reason for one in found(HEAD + inputs + RUN.replace("24.0", volts)) if one.code == "O205"]
+    assert {"nobody can tell whether it comes on" in why for why in reasons} == {contradict}
+    assert {"gets only" in why for why in reasons} == {not contradict}
+    read = inputs.replace(f'voltage = "{volts} V"\n', "")  # a supply that was read says the same
+    if contradict and volts != "5":  # which without a given voltage is no supply
+        whys = [one.reason for one in found(HEAD + read + RUN.replace("24.0", volts)) if one.code == "O205"]
+        assert whys and all("12 V (measured" in why for why in whys)
+
+
+@pytest.mark.parametrize(("volts", "asked"), [("12", True), ("24", False)])
+def test_levels_are_asked_for_where_the_type_says_none(volts: str, asked: bool) -> None:
+    inputs = f'[drive.inputs]\nvoltage = "{volts} V"\ntype = 1\n'
+    what = {one.what for each in found(HEAD + inputs + RUN.replace("24.0", volts)) for one in each.unknowns}
+    assert ("the inputs' on and off levels" in what) is asked
 
 
 def test_what_nothing_feeds_has_its_place_between_plus_and_input() -> None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.checks.example import TO_MINUS
+from doorsheet.checks.example import CONTACT, TO_MINUS
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.sides import polarity
 from doorsheet.mapping.reading import parse_mapping
-from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, opened, tripping
+from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, opened, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P105": ("meter  = 0", "meter  = 8"),
@@ -26,6 +26,7 @@ _METERED = 'minus = "Y1-" }\n'
 _ENDS = 'plus = "Y1+", minus = "Y1-"'
 
 BESIDE: tuple[Beside, ...] = (
+    ("P103", {}, "breaks down and conducts by itself: run forward is on"),
     ("P101", {}, "may be on as soon as it is connected"),
     # stray volts prove no polarity; those of a supply do
     ("P101", {_METERED: f"{_METERED}meter = 4.2\n"}, "reads 4.2 V"),
@@ -38,6 +39,16 @@ BESIDE: tuple[Beside, ...] = (
     # on the bench no output is connected
     ("P109", {}, "if the output was connected, then the wrong way round; if not, nothing feeds the input"),
 )
+
+
+def test_only_a_transistor_that_breaks_down_is_said_to_conduct_by_itself() -> None:
+    for reverse, conducts in (("5 V", True), ("30 V", False)):
+        text = tripping("P103").replace('common = "M"', f'common = "M", reverse = "{reverse}"')
+        assert ("by itself" in reason("P103", text)) is conducts
+    rated = tripping("O201")
+    contact = rated.replace('plus = "Y1+", minus = "Y1-"', CONTACT)
+    assert "may conduct by itself" in reason("O201", rated)
+    assert "by itself" not in reason("O201", contact)
 
 
 @pytest.mark.parametrize(

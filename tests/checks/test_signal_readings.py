@@ -96,6 +96,18 @@ def test_an_overload_takes_volts_away_and_adds_none(volts: str, likely: str) -> 
     assert [[word for word in words if word in one.do] for one in told] == [[likely]]
 
 
+@pytest.mark.parametrize(("other", "own"), [("9.1", "8.9"), ("10.9", "11.2"), ("10", "8.9")])
+def test_no_nearer_reading_of_the_reference_hides_one_that_is_off(other: str, own: str) -> None:
+    """10 V by its label, within 10 %: what else was read changes nothing, and what is right stays silent."""
+    line = '"red on +10V, black on AGND: {} V"'.format
+    text = tripping("A704")
+    assert line("4.1") in text
+    both = text.replace(line("4.1"), f"{line(other)}, {line(own)}")
+    (told,) = [one for one in found(both) if one.code == "A704"]
+    assert f"reads {own} V" in told.reason and "should give 10 V (default: its label" in told.reason
+    assert "A704" not in codes(text.replace(line("4.1"), f"{line(other)}, {line('9.6')}"))
+
+
 @pytest.mark.parametrize("code", ["A704", "A705"])
 def test_a_reading_of_the_reference_or_of_joined_commons_is_told_once(code: str) -> None:
     """One cause, one finding: what does not fit the drawing is told as what it is."""

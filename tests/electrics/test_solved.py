@@ -101,6 +101,24 @@ def test_leakage_beside_the_off_current_of_a_type(kind: int, leak: str, state: S
 
 
 @pytest.mark.parametrize(
+    ("volts", "ohm", "state"),
+    [
+        ("5", "", State.UNSURE),
+        ("5", 'resistance = "10 kohm"\n', State.ON),
+        ("12", 'resistance = "3 kohm"\n', State.ON),
+        ("24", "", State.ON),
+        ("24", 'resistance = "3 kohm"\n', State.ON),
+    ],
+)
+def test_a_type_says_nothing_of_an_input_of_less_than_its_volts(volts: str, ohm: str, state: State) -> None:
+    """5 V are off for an input of 24 V, and all there is for one of 5 V."""
+    given = f'[drive.inputs]\nvoltage = "{volts} V"\ntype = 1\n{ohm}'
+    text = f'machine = "M"\n{given}[run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = {volts}\n'
+    low = solved(text)
+    assert low.state(FORWARD, alone(FORWARD)) is state and low.state(FORWARD) is State.OFF
+
+
+@pytest.mark.parametrize(
     ("ohm", "volts"), [("10 kohm", 4.0), ("20 kohm", 4.444444), ("47 kohm", 4.747475), ("100 kohm", 4.878049)]
 )
 def test_a_loaded_potentiometer_at_half_travel(ohm: str, volts: float) -> None:

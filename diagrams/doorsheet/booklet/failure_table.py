@@ -71,7 +71,8 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
     opens, earth = "", ""
     touches: dict[str, list[str]] = {}
     for found in consequences(solved, wire):
-        said = " ".join((*_words(solved, found), *_report(solved, wire, found.fault))) or tr("Hidden fault.")
+        words = *_by_itself(solved, wire, found), *_words(solved, found), *_report(solved, wire, found.fault)
+        said = " ".join(words) or tr("Hidden fault.")
         match found.fault:
             case Opened():
                 opens = said
@@ -86,6 +87,27 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
     if wire.far.block is BlockKind.CONTROLLER:
         nothing = tr("It is looped at the controller. What stands beside it there: look.")
     return Failure(wire, opens, beside or nothing, earth)
+
+
+def _by_itself(solved: Solved, wire: Wire, found: Consequence) -> Iterator[str]:
+    """Say that a control of the wire, or of what it touches, is on without the fault too: its output breaks
+    down.
+    """
+    told = {change.use for change in found.starts if change.event == REST}
+    controls, fault = solved.installation.controls, found.fault
+    ends = {fault.one, fault.other} if isinstance(fault, Touching) else set()
+    own = {use for use, one in controls.items() if solved.at_drive(one.input, use[0]) in ends}
+    own |= {(wire.drive, control) for control in wire.controls} & controls.keys()
+    for use in sorted(own - told):
+        past, now = (ask(use, fault=fault) for ask in (solved.by_itself, solved.state))
+        now = past if now is State.OFF else now
+        if State.OFF in (now, solved.by_itself(use)):
+            continue
+        on = tr_later("{control} is on by itself, with this fault or without: its output breaks down.")
+        may = tr_later(
+            "{control} may be on by itself, with this fault or without: its output is past its rating."
+        )
+        yield _warned(tr(on if now is State.ON else may, control=_name(use)), use[1] in _MOVES)
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:

@@ -123,6 +123,8 @@ def _stands(near: bool, report: Report) -> Iterator[tuple[Say, str, float]]:
         found = (not above and over(open_v * IN_HAND, limit.low)) if near else above
         if figure is not None and found:
             words = f"{at.control.input} stands at {figure} open, output {at.called} is rated {limit}"
+            if not near and report.solved.by_itself(report.use(at.name)) is not State.OFF:
+                words += f" and may conduct by itself: {at.control.input} may be on, whatever is commanded"
             yield report.at_output(at, figure, limit), words, open_v
 
 
@@ -231,7 +233,7 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[tup
     """Yield volts over an input, then current through it, each in words, with its threshold if it has one."""
     volts, amps = report.solved.input_v, report.solved.input_a
     for unit, solve, words in ("V", volts, "volts over the input"), ("A", amps, "current through the input"):
-        threshold = report.figures.threshold(which, unit)
+        threshold = report.solved.installation.threshold(report.use(name), which, unit)
         level = solve(report.use(name), event) if threshold.is_known else None
         if level is not None and not level.conflict and not level.floating:
             yield words, level, threshold
@@ -241,12 +243,23 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[tup
 def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input may not come on.
     At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
-    (or the current is), with this control closed alone or with all that share its wires.
+    (or the current is), with this control closed alone or with all that share its wires. The levels of a type
+    are of 24 V: with a supply below them they say nothing.
     Formula: lowest volts over the input >= on level, and lowest current >= on current
     Source: on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that
     quotes the table"""
     if cannot_switch(report, name) or report.solved.installation.acting(report.use(name)) is None:
         return  # found by what says so
+    if misfit := report.solved.installation.type_misfit(report.use(name)):
+        on, supply = misfit
+        yield report.at_input((name, "input"), on, supply)(
+            f"{control.input} is of a type that comes on at {on}, and its supply is {supply}: the levels of "
+            "that type are of 24 V, so that nobody can tell whether it comes on",
+            "look both up in the drive's manual, take the wrong one away: the types of IEC 61131-2 are of "
+            f"inputs for 24 V, and don't go with {supply}; no wire helps. What is right then needs its own "
+            "on and off levels",
+        )
+        return
     found = ((event, *one) for event in report.closing(name) for one in _levels(report, name, "on", event))
     for event, words, level, on in found if control.common is not None else ():
         # too low at some corner of what is known, or at every corner of what isn't
@@ -254,10 +267,6 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
             gets, (apart, do) = of_level(words, level, level.low), _minus_apart(report, name, control)
             together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
             reason = f"closed, {control.input} gets only {gets}{together}, and comes on at {on}{apart}"
-            supply = report.figures.of("input voltage")
-            if not apart and on.origin is Origin.STANDARD and over(on.low, supply.high):
-                do = "look both up in the drive's manual, take the wrong one away: the types of IEC 61131-2 "
-                do += f"are of inputs for 24 V, and don't go with {supply}; no wire helps"
             over_it = report.solved.input_v(report.use(name), event)
             if not apart and max(-over_it.low, over_it.high) < NEAR_ZERO_V:
                 reason = f"closed, {control.input} gets about nothing, and comes on at {on}: nothing feeds it"

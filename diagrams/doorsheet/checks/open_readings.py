@@ -6,10 +6,11 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, called, listed
 from doorsheet.checks.example import CONTACT, REVERSE, RUN, TO_MINUS, TO_PLUS, UNREAD, output_of, put
+from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.reading_words import volts
 from doorsheet.circuit.sides import polarity
-from doorsheet.electrics import State
+from doorsheet.electrics import Solved, State
 from doorsheet.electrics.events import REST, Reversed
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.mapping.controls import Output, SwitchedControl
@@ -250,6 +251,10 @@ def _fixed_output_against_reading(
             why = "it joins the input to plus, but that input is switched by joining it to its common"
         case "minus" if reading < 0:
             why = "it is reversed there"
+            ended = Solved(report.read, join(report.read, Stage.FINAL))  # it is said on the bench too
+            if (own := ended.by_itself(("", name))) is not State.OFF:
+                on = "is" if own is State.ON else "may be"
+                why += f", breaks down and conducts by itself: {called(name)} {on} on, whatever is commanded"
         case "minus" if reading < NEAR_ZERO_V:
             why = "it joins the input to 0 V, where it is already"
             do = f"make sure that nothing closed it, its switch or a link, and measure again; else {do}"

@@ -204,15 +204,15 @@ def _closed_reading_off(report: Report) -> Found:
             wires, ends = report.wires_of(name, "input", "common"), (control.input, control.common)
             yield report.finding(read.path, read.figure, known, wires=wires, terminals=ends)(
                 f"{read.red} reads {read.figure} closed, and the drawing gives {known}"
-                f"{_on_level(report, control, read)}; {why}",
+                f"{_on_level(report, name, control, read)}; {why}",
                 "measure again at the drive's own screws, then the current in the loop; a figure that stays, "
                 "and has no other reason, means a wrong or weak output",
             )
 
 
-def _on_level(report: Report, control: SwitchedControl, read: Read) -> str:
+def _on_level(report: Report, name: str, control: SwitchedControl, read: Read) -> str:
     """Say what a closed reading leaves for the input, where that is too little to come on."""
-    on, opened = report.figures.threshold("on", "V"), control.reading_v
+    on, opened = report.solved.installation.threshold(report.use(name), "on", "V"), control.reading_v
     joins_plus = control.output is not None and control.output.joins == "plus"
     left = abs((opened or 0.0) - read.volts)
     if opened is None or joins_plus or not on.is_known or not exceeds(on.high, left):

@@ -111,8 +111,11 @@ def _below_nothing(report: Report, value: float, figure: Figure, path: Path) -> 
 
 
 def _references(report: Report) -> Iterator[tuple[float, Figure, Path, Fact]]:
-    """Yield each reading of the reference that is off, V, with its place, and what it should be."""
-    given = report.figures.reference(report.speed.supply)
+    """Yield each reading of the reference that is off, V, with its place, and what it should be.
+
+    Another reading is no witness: one that is nearer would hide it.
+    """
+    given = report.figures.reference_said(report.speed.supply)
     slack = REFERENCE_TOLERANCE * given.high if given.is_known else SAME_V
     said = given.or_default(0.0, USUAL_REFERENCE_V, "no usual one gives more")
     for value, figure, path in _seen(report, report.speed.supply, report.speed.common):

@@ -273,7 +273,9 @@ def _at_inputs(report: Report) -> _Rows:
     where = "drive's manual, switch inputs" + "; or milliamperes through one closed switch" * bool(safe)
     said = of("input current").is_known or of("input resistance").is_known or measured
     yield not said, "current of a closed input", where, "current"
-    said = report.figures.inputs.type is not None or (of("input on").is_known and of("input off").is_known)
+    misfits = [report.solved.installation.type_misfit(report.use(name)) for name, _ in report.switched]
+    typed = report.figures.inputs.type is not None and not any(misfits)
+    said = typed or (of("input on").is_known and of("input off").is_known)
     yield not said, "the inputs' on and off levels", "drive's manual, switch inputs", "levels"
 
 

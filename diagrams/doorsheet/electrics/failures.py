@@ -272,7 +272,8 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
             continue  # shorted before, which checks say
         level = solved.amps(key, event, fault)
         if level is not None and _beyond(level, kind[0]):
-            found[kind] = found.get(kind, False) or not level.asked
+            always = level.low * level.high > 0 and min(abs(level.low), abs(level.high)) > _SHORTED_A
+            found[kind] = found.get(kind, False) or always or not level.asked
     return found
 
 
@@ -298,7 +299,18 @@ def _ways(solved: Solved) -> Iterator[Way]:
 
 
 def _shifts(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
-    """Yield what moves with nothing closed; of what a control at the fault adds, where the signal rises."""
+    """Yield what moves with nothing closed; of what a control at the fault adds, where the signal rises.
+
+    What a supply that earth shorts drops along wires elsewhere takes more amperes than it gives: no figure.
+    """
+    found = _every_shift(way, fault, shorts)
+    if not isinstance(fault, Earthed) or fault.at in way.ends:
+        yield from found
+    else:
+        yield from (one for one in found if all(kind in _WEAK for kind, _ in shorts(one.event)))
+
+
+def _every_shift(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     bare = [_shift(way, commanded(share), fault, shorts) for share in _SHARES]
     yield from (shift for shift in bare if _moved(shift.was, shift.now))
     at = _ends(way.solved, fault)

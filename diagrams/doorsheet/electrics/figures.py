@@ -422,9 +422,13 @@ class Figures:
 
     # ---- speed ----
 
+    def reference_said(self, label: str | None) -> Fact:
+        """Voltage of the drive's reference supply, given or by its label, whatever was read."""
+        return _by_label(self.of("reference voltage"), label)
+
     def reference(self, label: str | None) -> Fact:
         """Voltage of the drive's reference supply: given, else as read where that is what its label says."""
-        said, common = _by_label(self.of("reference voltage"), label), self.speed.common
+        said, common = self.reference_said(label), self.speed.common
         sign, slack = {(label, common): 1, (common, label): -1}, REFERENCE_TOLERANCE * said.high
         read = {
             sign.get((one.red, one.black), 0) * one.value: one.index

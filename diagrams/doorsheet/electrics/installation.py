@@ -18,7 +18,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal, Use,
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import events
 from doorsheet.electrics.events import REST, Controller, Event, Fault
-from doorsheet.electrics.fact import Fact
+from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.figures import NEAR_ZERO_V, Figures, label_voltage
 from doorsheet.electrics.part_elements import (
     NOTHING,
@@ -139,7 +139,11 @@ class Installation:
             yield made.resistor(("touching",), one, other, NOTHING)
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
-        yield from self._earths(isinstance(fault, events.Earthed))
+        asked = isinstance(fault, events.Earthed)
+        if isinstance(fault, events.Opened):
+            wire = self.circuit.wire(fault.wire)
+            asked = fault.unsaid and wire.role == "common" and (wire.drive, wire.control) in self.controls
+        yield from self._earths(asked)
 
     def _joined_inside(self) -> Iterator[Element]:
         """Yield what may be joined inside a drive: the speed's common to the minus of the switch inputs.
@@ -171,8 +175,8 @@ class Installation:
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
 
-        Those of which nobody knows are joined by anything, but only where a wire touches earth: else it
-        would have to be asked everywhere.
+        Those of which nobody knows are joined by anything, but only where a wire touches earth or a switch's
+        return breaks: else it would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
             minus = self._supply_minus(drive)  # where it is named earth stands there: a common may be plus
@@ -258,15 +262,37 @@ class Installation:
         By the widest type, 1, of IEC 61131-2, which is of 24 V; of a supply that would never switch such a
         one on, like shares of it (common practice, no source).
         """
-        (drive, name), control, standard = use, self.controls[use], INPUT_CLASSES[1]
+        supply, standard = self.supply_of(use), INPUT_CLASSES[1]
+        volts = _STANDARD_V if supply is None else supply.high
+        share = volts / _STANDARD_V if volts < standard.on_v else 1.0
+        return share * standard.on_v, share * standard.off_v
+
+    def threshold(self, use: Use, which: str, unit: str) -> Fact:
+        """Return from where a switch input is surely "on", or up to where surely "off": volts or current.
+
+        A type's volts are of 24 V, and with a supply below them nobody knows any; its current tells where
+        nothing else says what the input draws.
+        """
+        found, ohm = self.figures[use[0]].threshold(which, unit), self.figures[use[0]].input_resistance
+        misfit = found.origin is Origin.STANDARD and self.type_misfit(use) is not None
+        lost = misfit and (unit == "V" or ohm(use[1]).is_known)
+        return replace(found, origin=Origin.UNKNOWN) if lost else found
+
+    def type_misfit(self, use: Use) -> tuple[Fact, Fact] | None:
+        """Return the level from where an input of its type is on, and its supply that is below; else None."""
+        on, supply = self.figures[use[0]].threshold("on", "V"), self.supply_of(use)
+        below = supply is not None and on.origin is Origin.STANDARD and supply.high < on.low
+        return (on, supply) if supply is not None and below else None
+
+    def supply_of(self, use: Use) -> Fact | None:
+        """Return the voltage of what feeds a switch input, given or read; None where nobody knows it."""
+        (drive, name), control = use, self.controls[use]
         figures = self.figures[drive]
         alike = (other[1] for other, own in self._controls_of(drive) if own.common == control.common)
         fed = [figures.input_supply((name, *alike)), figures.of("controller supply")]
         if control.feed is not None:
             fed.insert(1, figures.feed_voltage(control.feed))
-        volts = next((fact.high for fact in fed if fact.is_known), _STANDARD_V)
-        share = volts / _STANDARD_V if volts < standard.on_v else 1.0
-        return share * standard.on_v, share * standard.off_v
+        return next((fact for fact in fed if fact.is_known), None)
 
     def input_key(self, use: Use) -> tuple[str, ...]:
         """Return the key of what senses a switch input."""

@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache, cached_property, lru_cache
 from typing import Final, TypeAlias
 
-from doorsheet.circuit.parts import BlockKind, Circuit, Terminal, Use
+from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal, Use
 from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
@@ -21,6 +21,9 @@ from doorsheet.network import Answer, Element, Figure, Memory, Network, Node
 from doorsheet.network.elements import DRIVING, ONE_WAY, TWO_WAY
 
 __all__ = ["Level", "Solved", "State", "forget", "over"]
+
+
+_TRANSISTORS: Final = (PartKind.ISOLATED, PartKind.OPEN_COLLECTOR, PartKind.HIGH_SIDE)
 
 
 class Shares:
@@ -319,12 +322,15 @@ class Solved:
 
         By its thresholds, volts and current; without any by the usual levels of its supply.
         """
-        figures = self.installation.figures[control[0]]
         nodes = self.installation.input_nodes(control)
         network = self._for(nodes, event, fault)
         low_v, high_v = _ends(network.voltage(*nodes), "V")
         on, off = (
-            [fact for unit in ("V", "A") if (fact := figures.threshold(which, unit)).is_known]
+            [
+                fact
+                for unit in ("V", "A")
+                if (fact := self.installation.threshold(control, which, unit)).is_known
+            ]
             for which in ("on", "off")
         )
         if not (on or off):
@@ -339,6 +345,22 @@ class Solved:
         # its off region ends with its volts or its current, and has that end
         is_off = any(not over(ends[fact.unit][1], fact.low) for fact in off)
         return State.OFF if is_off else State.UNSURE
+
+    def by_itself(self, control: Use, fault: Fault | None = None) -> State:
+        """Return what a switch input is while its open transistor conducts by itself; OFF where none does.
+
+        Backwards the network says it. Past its rating forwards nobody can tell what it lets through.
+        """
+        part, level = self.installation.parts.get(control), self.output_v(control, REST, fault)
+        if part is None or part.kind not in _TRANSISTORS or level is None or not level.is_known:
+            return State.OFF
+        rating = self.installation.figures[control[0]].rating
+        rated, reverse = rating(control[1], "output voltage"), rating(control[1], "output reverse")
+        past = rated.is_known and over(level.high, rated.low)
+        if not past and (not reverse.is_known or over(reverse.low, -level.low)):
+            return State.OFF
+        state = self.state(control, REST, fault)
+        return State.UNSURE if past and state is State.OFF else state
 
     def at_drive(self, label: str, drive: str = "") -> Terminal:
         """Return a drive's terminal."""
