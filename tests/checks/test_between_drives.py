@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from doorsheet.checks import Severity
 from doorsheet.circuit import Stage
-from tests.checks.cases import found
+from tests.checks.cases import HEAD, codes, found
 from tests.plants import TWO_PUMPS
 
 NUMBERED = TWO_PUMPS.replace("meter = 24.", 'wires = { common = { number = "K7" } }\nmeter = 24.')
@@ -26,3 +26,27 @@ def test_one_number_in_two_drives_is_a_custom_where_one_terminal_joins_the_wires
     final = [finding for finding in found(shared, (Stage.FINAL,)) if finding.code in ("W102", "W105")]
     assert [(f.code, f.drive, f.severity) for f in final] == [("W105", "pump-2", Severity.NOTE)]
     assert "of one potential: pump-1 " in final[0].reason
+
+
+_FED = 'feed = "+24V", gives = "4-20 mA", powered-by = "drive" }'
+LOOPS = "[controller]\nconductors-per-terminal = 2\n" + "".join(
+    f'[drives.{name}]\ninputs = {{ voltage = "24 V", supply-minus = "DCM" }}\n'
+    f'links = [{{ between = ["DCM", "AGND"] }}]\n[drives.{name}.speed]\nsignal = "AI2"\ncommon = "AGND"\n'
+    f'range = "4-20 mA"\nsource = {{ plus = "{output}+", signal = "{output}-", {_FED}\n'
+    for name, output in (("North", "AO1"), ("South", "AO2"))
+)
+"""Two drives, each of which feeds an analog output of the controller."""
+
+
+def test_two_drives_that_feed_one_terminal_feed_each_other() -> None:
+    """The plus of both outputs is one terminal, or a bridge joins theirs: 24 V of each at one wire."""
+    bridge = 'conductors-per-terminal = 2\nlinks = [{ between = ["AO1+", "AO2+"] }]'
+    for text in (
+        LOOPS.replace("AO2+", "AO1+"),
+        LOOPS.replace("conductors-per-terminal = 2", bridge),
+        LOOPS.replace("AO2+", "AO1+").replace('"+24V", gives', '"+12V", gives', 1),
+    ):
+        (stop,) = [finding for finding in found(HEAD + text) if finding.code == "N101"]
+        assert (stop.drive, stop.severity) == ("South", Severity.STOP)
+        assert "North +" in stop.reason and "South +24V meet at AO1+" in stop.reason
+    assert "N101" not in codes(HEAD + LOOPS)  # each at a terminal of its own

@@ -33,6 +33,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "O205": ('saturation = "1.2 V"', 'saturation = "1 V"'),  # 24 - 1 = 23
     "O206": ('leakage = "2 mA"', 'leakage = "1.5 mA"'),
     "O210": ('["Y1+", "Y1-"]', '["Y1+", "Y9+"]'),
+    "O211": ('voltage = "12 V"', 'voltage = "19.2 V"'),  # a quarter more is 24 V
 }
 
 BESIDE: tuple[Beside, ...] = (
@@ -80,6 +81,14 @@ BESIDE: tuple[Beside, ...] = (
     ("O206", {'"2 mA"': '"0.5 mA"'}, None),
     ("O206", {'"2 mA"': '"0.5 mA"', "= 3": "= 1", '"5 mA"': '"2 mA"'}, None),
     ("O206", {'"2 mA"': '"0.51 mA"', "= 3": "= 1", '"5 mA"': '"2 mA"'}, "standard: IEC 61131-2 type 1"),
+    ("O211", {'"12 V"': '"5 V"\ncurrent = "10 mA"'}, "24 V"),
+    ("O211", {'"12 V"': '"19.1 V"'}, "above 23.88 V"),
+    ("O211", {'"12 V"': '"12 V"\nresistance = "1 kohm"\non = "8 V"\noff = "3 V"\nfed-from = "outside"'}, ""),
+    ("O211", {', saturation = "0.5 V"': ""}, "can get 24 V"),  # nobody knows its drop: 4 V are not enough
+    ("O211", {', saturation = "0.5 V"': "", '"12 V"': '"16 V"'}, None),
+    ("O211", {'supply-voltage = "24 V"': 'name = "Controller"'}, None),  # nobody knows its volts
+    ("O211", {'supply-voltage = "24 V"': 'supply-voltage = "12 V"'}, None),
+    ("O211", {', joins = "plus"': ""}, None),  # the drive's own supply stays the only one
 )
 
 

@@ -53,6 +53,22 @@ def test_a_chain_of_bridges_shorts_the_speed_signal() -> None:
     assert "L106" not in codes(HEAD + chain.replace('"X", "0V"', '"Y", "0V"') + SPEED)
 
 
+@pytest.mark.parametrize(
+    ("other", "said"),
+    [
+        ("24V", "to AO1+, which the drive feeds: two supplies work against each other"),
+        ("0V", "AO1+, which the drive feeds to 0V (a 0 V by its label): a short circuit"),
+        ("X9", ""),
+    ],
+)
+def test_a_bridge_to_an_output_that_the_drive_feeds_is_one_to_its_supply(other: str, said: str) -> None:
+    pair = '"AO1-", plus = "AO1+", feed = "+24V", gives = "4-20 mA"'
+    text = f'{HEAD}[controller]\nlinks = [{{ between = ["{other}", "AO1+"] }}]\n{SPEED}'
+    text = text.replace('"AO1", common = "0V"', pair)
+    assert ("L106" in codes(text)) is bool(said)
+    assert not said or said in reason("L106", text)
+
+
 INSIDE = '[drive.inputs]\nsupply = "inside"\n'
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.cases import HEAD, Beside, Neighbour, codes, found, tripping
+from doorsheet.checks.example import LOOP, driving
+from tests.checks.cases import HEAD, Beside, Neighbour, codes, found, reason, tripping
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "A701": ("24.1 V", "11.9 V"),
@@ -113,3 +114,31 @@ def test_a_reading_of_the_reference_or_of_joined_commons_is_told_once(code: str)
     """One cause, one finding: what does not fit the drawing is told as what it is."""
     own = {"A704", "A705", "P112", "R102", "R104", "R106"}
     assert own & codes(tripping(code)) == {code}
+
+
+_IN_AMPS = (
+    HEAD + '[drive.analog]\nresistance = "250 ohm"\nlimit = "30 mA"\n' + driving(LOOP, "4-20 mA")
+)  # 30 mA over 250 ohm are 7.5 V; the potentiometer of its reference gives 10 V to an input set to volts
+
+
+@pytest.mark.parametrize(
+    ("read", "said"),
+    [
+        ("red on AO1, black on AI1: 96 mA, plugged at 50 %", "AI1 gets 96 mA"),
+        ("red on AO1, black on AI1: -30.1 mA, plugged at 50 %", "can take 30 mA"),
+        ("red on AO1, black on AI1: 29.9 mA, plugged at 50 %", ""),
+        ("red on AO1, black on AI1: 96 mA, unplugged at 50 %", ""),  # it goes through the meter alone
+        ("red on AI1, black on AGND: 12 V, plugged at 50 %", "over 250 ohm (given, line 4) is 48 mA"),
+        ("red on AI1, black on AGND: 9.9 V, plugged at 100 %", ""),
+        ("red on AI1, black on AGND: 12 V, unplugged at 50 %", ""),
+    ],
+)
+def test_more_milliamperes_than_the_input_can_take(read: str, said: str) -> None:
+    text = f'readings = ["{read}"]\n' + _IN_AMPS
+    assert ("A701" in codes(text)) is bool(said)
+    assert not said or said in reason("A701", text)
+    assert not said or not codes(text) & {"A702", "A706"}  # nobody is sent to measure there
+    in_volts = text.replace(
+        'limit = "30 mA"', 'limit = "24 V"'
+    )  # of a limit in volts nobody knows its amperes
+    assert "A701" not in codes(in_volts)

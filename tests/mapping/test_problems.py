@@ -127,6 +127,26 @@ def test_incomplete_outputs_are_for_the_circuit_to_judge(output: str) -> None:
     assert parse_mapping(f'{HEAD}[jog]\ninput = "A"\noutput = {output}', "m").mapping.jog
 
 
+def test_an_output_that_the_controller_feeds_is_sent_to_no_supply_of_the_drive() -> None:
+    """The key for that would put the drive's 24 V on the controller's: a bridge does it, as the keys' page
+    says; the file that it asks for is read.
+    """
+    speed = f'{HEAD}{{}}[speed]\nsignal = "A"\nsource = {{{{ signal = "AO-", gives = "4-20 mA"{{}} }}}}'
+    bridge = '[controller]\nlinks = [{ between = ["24V", "AO+"] }]'
+    for more in (
+        ', common = "0V"',
+        ', powered-by = "controller"',
+        ', powered-by = "controller", common = "0V"',
+    ):
+        (problem,) = problems_of(speed.format("", f', plus = "AO+"{more}'))
+        assert problem.do.startswith("if the controller feeds it, take plus away")
+        assert bridge.replace("\n", " ") in problem.do and "feed =" not in problem.do
+        assert ("0 V as common" in problem.do) is ("common" not in more)
+        assert parse_mapping(speed.format(f"{bridge}\n", more), "m").mapping.speed
+    (unsaid,) = problems_of(speed.format("", ', plus = "AO+"'))  # nobody says who feeds it: both ways
+    assert unsaid.do.startswith('write feed = "+24V"') and "0 V as common" in unsaid.do
+
+
 def test_missing_machine() -> None:
     (problem,) = problems_of('[jog]\ninput = "A"')
     assert (problem.line, problem.where) == (None, "machine")

@@ -164,3 +164,15 @@ def test_the_range_of_a_source_that_shares_its_return_is_told(common: str, told:
     svg = draw_text(HEAD + SERIES.replace('"0V"', '"0V", gives = "4-20 mA"') + fault).to_svg()
     words = re.sub(r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg)))
     assert ("AO1 gives 4–20 mA." in words) is told
+
+
+def test_of_a_source_that_the_drive_feeds_its_signal_is_told() -> None:
+    """Two share the terminal that is fed: it is not what gives the signal."""
+    loops = "".join(
+        f'[drives.{name}.speed]\nsignal = "AI1"\ncommon = "AGND"\n'
+        f'source = {{ plus = "AO+", signal = "{output}", feed = "+24V", gives = "4-20 mA" }}\n'
+        for name, output in (("North", "AO1-"), ("South", "AO2-"))
+    )
+    svg = draw_text(HEAD + loops).to_svg()
+    words = re.sub(r"\s+", " ", " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", svg)))
+    assert "AO1- gives 4–20 mA. AO2- gives 4–20 mA." in words

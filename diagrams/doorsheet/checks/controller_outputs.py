@@ -9,7 +9,7 @@ from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, note, stop
 from doorsheet.checks.current_paths import linked
 from doorsheet.checks.examined import MOVES, Driven, Found, Report, Say, Shown, of_fact, of_level
-from doorsheet.checks.example import CONTACT, INPUTS, RUN, output_of, put, rated, table
+from doorsheet.checks.example import CONTACT, INPUTS, RUN, TO_PLUS, output_of, put, rated, table
 from doorsheet.checks.open_readings import cannot_switch
 from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show
@@ -363,6 +363,38 @@ def _on_without_command(report: Report, name: str, control: SwitchedControl) -> 
             "controller, an output wired to both, a return that feeds it",
         )
         break
+
+
+@stop.each(
+    Report.switches, "O211", table("drive.inputs", 'voltage = "12 V"'),
+    table("controller", 'supply-voltage = "24 V"'),
+    output_of(f'{TO_PLUS}, saturation = "0.5 V"', "meter  = 0"),
+)  # fmt: skip
+def _more_than_it_bears(report: Report, name: str, control: SwitchedControl) -> Found:
+    """More volts reach the switch input than it bears.
+    In some state the installation as drawn brings more to the input than one of its voltage surely bears: the
+    controller's supply is another than the inputs are made for. The input, and what feeds it, may be
+    destroyed as soon as the output closes. Once it is read there, P113 says so.
+    Formula: abs(volts of input against common), in any state of the installation <= what P113 says it bears
+    Source: follows from Kirchhoff's laws, solved for every state; the bound is that of P113"""
+    most = report.figures.bears(control.input, control.common)
+    if control.common is None or most is None:
+        return
+    for event in (*report.closing(name), *report.not_closing(name)):
+        level = report.solved.volts(report.at(control.input), report.at(control.common), event)
+        value = max(level.low, level.high, key=abs)
+        surely = abs(value) if level.is_known else max(level.low, -level.high)  # whatever the output drops
+        if level.conflict or level.floating or not over(surely, most.high):
+            continue
+        gets = of_level("volts over the input", level, value)
+        yield report.at_input((name, "input"), gets, most)(
+            f"{control.input} can get {gets}, {event.words}, above {most}: the input, and what feeds it, may "
+            "be destroyed",
+            "don't connect the output. Look both up: the inputs' voltage in the drive's manual, the outputs' "
+            "supply in the controller's. If both are right, feed the outputs, or a relay contact in their "
+            "place, from a supply of the inputs' voltage",
+        )
+        return
 
 
 def _shares_output(report: Report, name: str, event: Event) -> bool:

@@ -100,7 +100,9 @@ def _jobs(report: Report) -> dict[Terminal, tuple[str, str]]:
     for part in report.solved.circuit.parts:
         for pin in part.pins if part.block is BlockKind.CONTROLLER else ():
             at, isolated = pin.terminal, part.kind in (PartKind.ISOLATED, PartKind.CONTACT)
-            if part.kind is PartKind.ANALOG_SOURCE:
+            if pin.role == "feed":
+                found.setdefault(at, ("supply", f"{at}, which the drive feeds"))
+            elif part.kind is PartKind.ANALOG_SOURCE:
                 speed = ("signal", f"output {at} of the speed signal"), ("zero", f"{at}, its common")
                 found.setdefault(at, speed[pin.role == "common"])
             elif pin.role == "common" and part.kind in _TO_ZERO:

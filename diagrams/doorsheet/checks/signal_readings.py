@@ -55,25 +55,60 @@ def _end(report: Report) -> float:
     return entry.full if entry is not None and entry.unit == "V" else USUAL_TOP_V
 
 
-@stop.each(_signals, "A701", readings("AI1, AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED)
-def _above_limit(report: Report, value: float, figure: Figure, path: Path) -> Found:
-    """The analog input reads more than it can take.
-    A voltage above the input's limit was read at it: it is being damaged, or is already.
-    Formula: abs(reading) <= limit of the input, twice the end of its range where that is not given, or its
-    reference and a fifth if that is more
-    Source: the limit is the mapping's own; what is above it follows from what a limit is; twice is chosen
-    here, no source"""
+@once
+def _past(report: Report) -> tuple[tuple[Figure, Path, str, Fact], ...]:
+    """Return each reading past what the speed input can take: its figure, its place, in words, the limit."""
+    return (*_past_volts(report), *_past_amps(report))
+
+
+def _past_volts(report: Report) -> Iterator[tuple[Figure, Path, str, Fact]]:
     figures, red, black = report.figures, report.speed.signal, report.speed.common
-    limit = figures.speed_input_limit(in_amps=False)
-    if exceeds(abs(value), most := figures.bears_v(red, black)):
-        takes = (
-            f"can take {limit}"
-            if limit.is_known
-            else f"nobody wrote down that it can take more than {most:g} V"
-        )
-        reason = f"{red} reads {figure} against {black}, and {takes}"
-        do = f"power off, take the wire off {red}, and find which supply it is on before anything else"
-        yield report.finding(path, figure, *[limit] * limit.is_known, terminals=(red, black))(reason, do)
+    limit, amps = figures.speed_input_limit(in_amps=False), figures.speed_input_limit(in_amps=True)
+    ohm = figures.speed_input_ohm(in_amps=True)
+    in_amps = figures.ends_in_amps and ohm.is_known and amps.unit == "A"
+    unplugged = {("readings", one.index) for one in report.mapping.taken if one.state == "unplugged"}
+    for value, figure, path in _signals(report):
+        said, flows = f"{red} reads {figure} against {black}", abs(value) / ohm.high
+        if exceeds(abs(value), most := figures.bears_v(red, black)):
+            takes = f"nobody wrote down that it can take more than {most:g} V"
+            yield figure, path, f"{said}, and {f'can take {limit}' if limit.is_known else takes}", limit
+        elif not in_amps or path in unplugged or not exceeds(abs(value), _dial_v(report)):
+            continue  # no current flows, or an input set to volts may have been read
+        elif exceeds(flows, amps.high):
+            flow = show(flows, flows, "A")
+            yield figure, path, f"{said}, which over {ohm} is {flow}, and can take {amps}", amps
+
+
+def _past_amps(report: Report) -> Iterator[tuple[Figure, Path, str, Fact]]:
+    limit, red = report.figures.speed_input_limit(in_amps=True), report.speed.signal
+    for taken in report.mapping.taken if report.figures.ends_in_amps and limit.unit == "A" else ():
+        if taken.unit == "A" and taken.state != "unplugged" and exceeds(abs(taken.value), limit.high):
+            _, figure = _turned(report, taken, taken.red)
+            yield figure, ("readings", taken.index), f"{red} gets {figure}, and can take {limit}", limit
+
+
+@once
+def _dial_v(report: Report) -> float:
+    """Return the most that the bench's potentiometer brings to an input that is set to volts for it, V."""
+    if (way := _bench(report)) is None:
+        return 0.0
+    level = way.volts(commanded(1.0))
+    return (1 + REFERENCE_TOLERANCE) * (level.high if level.is_known else min(level.high, USUAL_REFERENCE_V))
+
+
+@stop.each(_past, "A701", readings("AI1, AGND: 24.1 V"), table("drive.analog", 'limit = "12 V"'), RANGED)
+def _above_limit(report: Report, figure: Figure, path: Path, reason: str, limit: Fact) -> Found:
+    """The analog input reads more than it can take.
+    A voltage above the input's limit was read at it, or a current: it is being damaged, or is already. Volts
+    over an input set to milliamperes are a current by its resistance, unless the bench's potentiometer, for
+    which it is set to volts, may give them.
+    Formula: abs(reading) <= limit of the input, and abs(reading)/resistance of one in mA; where it is not
+    given, volts <= twice the end of its range, or its reference and a fifth if that is more
+    Source: the limit is the mapping's own; what is above it follows from what a limit is, and Ohm's law;
+    twice is chosen here, no source"""
+    red, black = report.speed.signal, report.speed.common
+    do = f"power off, take the wire off {red}, and find which supply it is on before anything else"
+    yield report.finding(path, figure, *[limit] * limit.is_known, terminals=(red, black))(reason, do)
 
 
 @caution.each(_signals, "A702", readings("AI1, AGND: 14.1 V"), RANGED)
@@ -85,7 +120,7 @@ def _above_range(report: Report, value: float, figure: Figure, path: Path) -> Fo
     Formula: abs(reading) <= 1.2 x end of the range
     Source: the bound is common practice, no source; what the input can take is for its manual"""
     end, red, black = _end(report), report.speed.signal, report.speed.common
-    if not exceeds(abs(value), report.figures.bears_v(red, black)) and exceeds(abs(value), ABOVE_SHARE * end):
+    if path not in [past for _, past, _, _ in _past(report)] and exceeds(abs(value), ABOVE_SHARE * end):
         yield report.finding(path, figure, terminals=(red, black))(
             f"{red} reads {figure} against {black}, where its range ends at {end:g} V",
             f"power off, take the wire off {red}; look for the switch inputs' supply on it, a wrong common, "
@@ -203,9 +238,10 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
     A reading taken at a known command lies beyond all that the figures allow, by more than 2 % of the range.
     Unplugged it is the source's own, plugged it is under its load.
     One that is right for the potentiometer of the bench is not held against the source: nobody wrote down
-    which of the two was there.
+    which of the two was there; nor what is more than the input can take, which is A701's.
     Formula: reading within the solved range +- 2 % of the input's range
     Source: solved from the mapping's own figures; 2 % is common practice, no source"""
+    past = [path for _, path, _, _ in _past(report)]
     for taken in report.mapping.taken:
         asked_of = expected_signal(report, taken)
         if asked_of is None or taken.command is None:
@@ -214,6 +250,7 @@ def _not_as_commanded(report: Report, way: Way, source: AnalogSource) -> Found:
         red = taken.black if taken.red == way.speed.common else taken.red
         value, figure = _turned(report, taken, red)
         off = exceeds(level.low - loose, value) or exceeds(value, level.high + loose)
+        off = off and ("readings", taken.index) not in past
         if not off or is_of_dial(report, taken):
             continue
         asked = Figure("signal", show(level.low, level.high, level.unit), "computed")

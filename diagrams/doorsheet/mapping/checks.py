@@ -275,7 +275,13 @@ def _check_feed(source: AbstractMapping[str, object], path: KeyPath) -> Iterator
     if "feed" not in source:
         if "plus" in source:
             reason = "plus is the terminal of an output that the drive feeds, and nothing is said to feed it"
-            yield Flaw((*path, "plus"), reason, 'write feed = "+24V" with the drive\'s terminal, or common')
+            do = "if the controller feeds it, take plus away and bridge it to that supply: "
+            do += '[controller] links = [{ between = ["24V", "AO+"] }]'
+            if "common" not in source:
+                do += "; name the supply's 0 V as common"
+                if source.get("powered-by") != "controller":
+                    do = f'write feed = "+24V" with the drive\'s terminal; {do}'
+            yield Flaw((*path, "plus"), reason, do)
         if "needs" in source:
             reason = "needs is of an output that the drive feeds, and nothing is said to feed it"
             yield Flaw(

@@ -298,7 +298,8 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
     shared = (cluster.parts for cluster in ordered.ordering.left if len(cluster.parts) > 1)
     for part in (part for parts in shared for part in parts if part.kind is PartKind.ANALOG_SOURCE):
         # beside others it is one row high, with no circle for its range
-        yield tr("{source} gives {range}.", source=part.pins[0].terminal.full, range=part.rating)
+        signal = next(pin.terminal for pin in part.pins if pin.role == "signal")
+        yield tr("{source} gives {range}.", source=signal.full, range=part.rating)
     if any(entry.sign is Sign.UNKNOWN for entry in circuit.strip):
         yield tr(
             "Empty square: polarity not proved. Red lead on the input reads plus: write + at it and − at its "
