@@ -83,8 +83,9 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     sheets, unsure = redraw(path, new)
     was, now = _findings(before), _findings(after)
     settled, contradicted = _without(was, now), _without(now, was)
+    agreed = _agreement(before, after, wish) if wish.taken and not danger else ()
     told = (
-        *(_agreement(before, after, wish) if wish.taken and not danger else ()),
+        *(line for line in agreed if line != _NOTHING or not contradicted),
         *_signs(before, after),
         *([] if danger else _settled(after, settled, contradicted)),
     )
