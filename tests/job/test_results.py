@@ -12,7 +12,7 @@ import pytest
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.job.action import Phase, SettingAsked, note_words
-from doorsheet.job.done import Judged, judge
+from doorsheet.job.done import Judged, came_of, judge
 from doorsheet.job.results import meant, passed
 from doorsheet.job.sequence import again, next_action, plan
 from doorsheet.logbook import note
@@ -474,6 +474,23 @@ def test_a_reading_has_a_figure(tmp_path: Path, words: str) -> None:
     assert asked == "read:run-forward:open"
     assert noted(tmp_path / "m.toml", text, f"done {asked}: {words}")[1] == asked
     assert noted(tmp_path / "m.toml", text, f"done {asked}: 24.1 volts")[1] != asked
+
+
+@pytest.mark.parametrize(
+    ("result", "goes_on", "kills"),
+    [
+        ("24.1 V, again 24.0 V", True, False),
+        ("24.1 V, then 3 V", False, False),
+        ("3 V, then 24.1 V", False, False),
+        ("3 V, then 325 V", False, True),
+    ],
+)
+def test_every_figure_of_a_reading_counts(result: str, goes_on: bool, kills: bool) -> None:
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "")
+    action = next(one for one in plan(read(text)) if one.id == "read:run-forward:open")
+    found = came_of(action, result)
+    assert found.done is goes_on
+    assert bool(found.outcome and found.outcome.dangerous) is kills
 
 
 @pytest.mark.parametrize(("volts", "goes_on"), [(-1.5, False), (5, False), (24.1, True), (-23.2, True)])
