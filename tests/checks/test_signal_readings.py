@@ -26,6 +26,8 @@ _LOOP = {
 
 _LINKED = '\n[[drive.links]]\nbetween = ["COM", "AGND"]\nnote = "as the manual"\n'
 
+_RUN = '\n[run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = 24.0\n'
+
 BESIDE: tuple[Beside, ...] = (
     ("A701", {"24.1 V": "12.1 V"}, ""),
     ("A701", {"24.1 V": "-24.1 V"}, ""),
@@ -37,6 +39,11 @@ BESIDE: tuple[Beside, ...] = (
     ("A701", {"black on AGND": "black on COM", "": _LINKED.replace('"AGND"', '"CM2"')}, None),
     ("A702", {"14.1 V": "12.1 V"}, ""),
     ("A702", {"14.1 V": "20.1 V"}, None),  # A701 stops for it
+    # against a common that is known as minus: what its input gets is read against its own
+    ("A702", {"black on AGND": "black on COM", "": _RUN}, "AI1 reads 14.1 V (measured, line 2) against COM"),
+    ("A702", {"black on AGND": "black on COM", "14.1 V": "9.9 V", "": _RUN}, None),
+    ("A702", {"black on AGND": "black on COM", "": _RUN.replace("24.0", "-24.0")}, None),  # it is plus
+    ("A702", {"black on AGND": "black on COM", "": _RUN + _LINKED}, "against AGND"),
     ("A703", {"-4.9 V": "-0.6 V"}, ""),
     ("A704", {"4.1 V": "8.9 V"}, ""),
     ("A704", {"4.1 V": "11.1 V"}, ""),
@@ -80,6 +87,15 @@ def test_a_reading_of_the_dial_is_not_held_against_the_source() -> None:
         assert {"A706", "R107"} <= codes(text.replace("{}", "4.1"))
         bare = text.replace('reference = "+10V"\n', "").replace('potentiometer = "10 kohm"\n', "")
         assert {"A706", "R107"} <= codes(bare.replace("{}", "4.45"))
+
+
+@pytest.mark.parametrize(("black", "asks"), [("COM", True), ("AGND", False)])
+def test_over_another_common_the_signal_is_asked_for_over_its_own(black: str, asks: bool) -> None:
+    text = HEAD + _RUN.replace("\n[", f'readings = ["red on AI1, black on {black}: 14.1 V"]\n[', 1)
+    text += '[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "0-10 V"\n'
+    (above,) = (one for one in found(text) if one.code == "A702")
+    assert ("measure AI1 against AGND" in above.do) is asks
+    assert ("take the wire off AI1" in above.do) is not asks
 
 
 def test_unplugged_there_is_no_dial() -> None:

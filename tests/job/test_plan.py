@@ -110,6 +110,28 @@ def test_a_fact_asked_after_in_vain_is_not_asked_again() -> None:
     assert second.id != first.id
 
 
+UNSET = SAW_TRUTH.replace('range = "0-10 V"\n', "")
+"""Nobody has looked at the drive's range switch, which often is under its cover."""
+
+
+def test_nobody_looks_into_a_drive_before_it_is_proved_dead() -> None:
+    assert following(UNSET).id == "prove-dead"
+    look = following(UNSET + done(("prove-dead", "bench", "0 V")))
+    assert (look.id, look.power) == ("identify:range", Power.OFF)
+    assert "prove dead" in look.trials[0].do
+    assert any("lock off, wait 8 min" in words for words in look.cautions)
+    assert following(SAW_TRUTH + done(("prove-dead", "bench", "0 V"))).id == "bench"
+
+
+@pytest.mark.parametrize(("result", "goes_on"), [("12 V", False), ("0 V", True)])
+def test_nothing_is_looked_up_where_dead_was_not_proved(result: str, goes_on: bool) -> None:
+    text = UNSET.replace('[stop]\nhardware = "contactor K1"\n', "")
+    assert following(text).id == "identify:stop"
+    action = following(text + done(("prove-dead", "bench", result)))
+    assert action.id == ("identify:stop" if goes_on else "prove-dead")
+    assert ("touch nothing" in action.trials[0].do) is not goes_on
+
+
 def test_a_proof_of_another_stage_is_none() -> None:
     text = SAW_TRUTH + '\n[[done]]\nwhat = "prove-dead"\n'  # of which stage nobody says
     assert following(text).id == "prove-dead"

@@ -12,8 +12,8 @@ import pytest
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.job.action import Phase, SettingAsked, note_words
-from doorsheet.job.done import Judged, judge
-from doorsheet.job.results import passed
+from doorsheet.job.done import Judged, came_of, judge
+from doorsheet.job.results import meant, passed
 from doorsheet.job.sequence import again, next_action, plan
 from doorsheet.logbook import note
 from doorsheet.mapping.reading import read_mapping
@@ -343,6 +343,74 @@ def test_ohms_may_differ_as_far_as_the_mapping_says(share: str, is_passed: bool)
 
 
 @pytest.mark.parametrize(
+    ("result", "is_passed", "destroys"),
+    [
+        ("0 V, 5 V, 10 V", True, False),
+        ("0.1, 4.9, 10.1", True, False),
+        ("wires moved, 0 V, 5 V, 10 V", True, False),
+        ("10 V", True, False),
+        ("0 V, 12 V, 24 V", False, True),
+        ("24 V", False, True),
+        ("passed: 24 V", False, True),
+        ("0 V, 5 V, 12 V", False, False),
+        ("passed: 0 V, 5 V, 12 V", False, False),
+        ("10 V, 5 V, 0 V", False, False),
+        ("0 V, 0 V, 0 V", False, False),
+        ("-10 V", False, False),
+    ],
+)
+def test_each_figure_is_held_against_its_own_line(result: str, is_passed: bool, destroys: bool) -> None:
+    """An output of 0-10 V, read before its wires are landed on an input that bears 12 V."""
+    text = SAW_TRUTH.replace('resistance = "100 kohm"', 'resistance = "100 kohm", limit = "12 V"')
+    move = next(one for one in plan(read(text)) if one.id == "move:speed")
+    assert passed(move, result) is is_passed
+    assert ("bears 12 V" in meant(move, result)) is destroys
+
+
+@pytest.mark.parametrize(
+    ("result", "is_passed"),
+    [("0, 5, 10, -10 V", True), ("0, 5, 10, 10 V", False), ("0, 5, -10, 10 V", False)],
+)
+def test_a_figure_has_the_sign_that_its_line_expects(result: str, is_passed: bool) -> None:
+    text = SAW_TRUTH.replace('range = "0-10 V"', 'range = "+-10 V"').replace(
+        'common = "0V" }', 'common = "0V", gives = "+-10 V" }'
+    )
+    move = next(one for one in plan(read(text)) if one.id == "move:speed")
+    assert passed(move, result) is is_passed
+
+
+UNREAD = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace(
+    'voltage = "10 V"', 'voltage = "10 V", current = "10 mA"'
+)
+"""Nobody has read the potentiometer; what feeds it gives 10 mA at 10 V."""
+
+
+@pytest.mark.parametrize(
+    ("result", "kept", "is_stopped"),
+    [
+        ("3 ohm", "", False),
+        ("passed: 3 ohm", "", False),
+        ("5000 kohm", "", False),
+        ("600 ohm", "600 ohm", True),
+        ("continuity ok, 9,8 kΩ", "9.8 kohm", False),
+        ("9800", "9.8 kohm", False),
+        ("ok", "", False),
+    ],
+)
+def test_what_a_potentiometer_reads_is_kept_and_weighed(
+    tmp_path: Path, result: str, kept: str, is_stopped: bool
+) -> None:
+    """By the finding about the load of what feeds it: 10 V / 600 ohm are 17 mA (Ohm's law)."""
+    path = tmp_path / "m.toml"
+    told, following_id = noted(path, UNREAD + done(("prove-dead", "bench", "0 V")), f"done bench: {result}")
+    pot = read_mapping(path).mapping.speed.potentiometer  # type: ignore[union-attr]
+    assert (pot.value if pot is not None else "") == kept
+    assert ("stop A101" in told) is is_stopped
+    goes_on = bool(kept) or result == "ok"
+    assert following_id == ("mend:A101" if is_stopped else "emergency-stop" if goes_on else "bench")
+
+
+@pytest.mark.parametrize(
     ("result", "is_passed"), [("ok, 0 Hz", True), ("0 Hz", False), ("stands", False), ("ok, 0 s", False)]
 )
 def test_no_speed_at_zero_of_a_signal_of_both_directions(result: str, is_passed: bool) -> None:
@@ -406,6 +474,23 @@ def test_a_reading_has_a_figure(tmp_path: Path, words: str) -> None:
     assert asked == "read:run-forward:open"
     assert noted(tmp_path / "m.toml", text, f"done {asked}: {words}")[1] == asked
     assert noted(tmp_path / "m.toml", text, f"done {asked}: 24.1 volts")[1] != asked
+
+
+@pytest.mark.parametrize(
+    ("result", "goes_on", "kills"),
+    [
+        ("24.1 V, again 24.0 V", True, False),
+        ("24.1 V, then 3 V", False, False),
+        ("3 V, then 24.1 V", False, False),
+        ("3 V, then 325 V", False, True),
+    ],
+)
+def test_every_figure_of_a_reading_counts(result: str, goes_on: bool, kills: bool) -> None:
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "")
+    action = next(one for one in plan(read(text)) if one.id == "read:run-forward:open")
+    found = came_of(action, result)
+    assert found.done is goes_on
+    assert bool(found.outcome and found.outcome.dangerous) is kills
 
 
 @pytest.mark.parametrize(("volts", "goes_on"), [(-1.5, False), (5, False), (24.1, True), (-23.2, True)])

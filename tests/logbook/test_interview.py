@@ -298,6 +298,33 @@ def test_a_label_that_the_list_has_not_is_said_so() -> None:
     assert interview.answer("none") == ""
 
 
+@pytest.mark.parametrize(
+    ("key", "words", "is_slip"),
+    [
+        ("run-reverse.input", "forward run", True),
+        ("run-reverse.input", "reverse run", False),
+        ("run-reverse.input", "digital input 1", False),
+        ("run-reverse.input", "", False),
+        ("run-forward.input", "analog input, 0-10 V speed", True),
+        ("inputs.common", "analog ground", True),
+        ("inputs.common", "digital common", False),
+        ("speed.common", "common", False),
+    ],
+)
+def test_a_label_that_the_list_has_for_another_job_is_said_so(key: str, words: str, is_slip: bool) -> None:
+    interview = Interview('machine = "M"\n')
+    known = {"terminals": f"T9 {words}", "run-forward.input": "X1", "speed.signal": "X2"}
+    while (question := interview.question) is not None and question.key != key:
+        interview.answer(known.get(question.key, ""))
+    told = interview.answer("T9")
+    assert told == (
+        f'the list that you pasted calls T9 "{words}"; if that is a slip, back takes it away'
+        if is_slip
+        else ""
+    )
+    assert '"T9"' in interview.text
+
+
 def test_every_question_says_why_and_every_proposal_too() -> None:
     interview = Interview()
     while (question := interview.question) is not None:

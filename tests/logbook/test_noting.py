@@ -109,6 +109,46 @@ def test_more_than_an_input_bears_stops_all_until_it_is_read_anew(tmp_path: Path
     assert "settled: P113" in said(noted) and noted.next is not None and not noted.next.mends
 
 
+@pytest.mark.parametrize(
+    ("words", "settles"),
+    [
+        ("red on DI1, black on COM: -24.2 V open", {"run-forward"}),
+        ("red on DI1, black on COM: -48.2 V open", set()),
+        ("red on +10V, black on COM: 34 V", set()),
+    ],
+)
+def test_what_a_stop_silences_is_not_settled(lathe: Path, words: str, settles: set[str]) -> None:
+    """The stop sends nobody to these terminals again; which side is plus nobody knows more than before."""
+    noted = note(lathe, words, AT)
+    assert ("P113" in {one.code for one in noted.contradicted}) is not bool(settles)
+    settled = {line.partition("(")[2].rstrip(")") for line in noted.told if line.startswith("settled: P101")}
+    assert settled == settles
+    assert "taken as it is" not in said(noted)
+    assert not any(line.startswith("settled: O203") for line in noted.told if not settles)
+
+
+@pytest.mark.parametrize(
+    ("figure", "asks", "kills"),
+    [("24 V AC", True, False), ("24 V", False, False), ("48 V AC", False, True)],
+)
+def test_alternating_volts_ask_for_the_meters_mode(lathe: Path, figure: str, asks: bool, kills: bool) -> None:
+    told = said(note(lathe, f"red on DI1, black on COM: {figure}", AT))
+    assert ("is the meter on AC?" in told) is asks
+    assert told.startswith("DANGER") is kills
+
+
+@pytest.mark.parametrize("volts", ["24.1", "12", "230", "325", "325,5"])
+def test_the_figure_of_a_label_is_none_of_the_reading(lathe: Path, volts: str) -> None:
+    kills = not volts.startswith(("24", "12"))
+    told = said(note(lathe, f"red on COM, black on DI1 {volts} V", AT))
+    assert f"red on COM, black on DI1: {volts.replace(',', '.')} V, open" in told
+    assert told.startswith(f"DANGER: {volts} V at") if kills else "DANGER" not in told
+    for label in ("DI1", "DI2"):
+        with pytest.raises(NoteError) as refused:
+            note(lathe, f"{label} {volts} V", AT)
+        assert str(refused.value).startswith(f"DANGER: {volts} V at") is kills
+
+
 def test_a_warning_comes_first_where_nothing_can_be_written_too(lathe: Path) -> None:
     with pytest.raises(NoteError, match=r"^DANGER: 400 V"):
         note(lathe, "red on L1, black on L2: 400 V", AT)

@@ -22,7 +22,9 @@ __all__ = [
     "own_readings",
 ]  # fmt: skip
 
-NUMBER: Final = r"[-+−]?[0-9][0-9 ]*(?:[.,][0-9]+)?"
+NUMBER: Final = r"[-+−]?(?:(?<!\w)[0-9]{1,3}(?: [0-9]{3})+|[0-9]+)(?:[.,][0-9]+)?"
+"""A number as people write it, perhaps with blanks at the thousands; the 1 of DI1 is none of its digits."""
+
 VOLTS: Final = re.compile(rf"(?P<number>{NUMBER})\s*(?P<kilo>k?)V\s*(?P<ac>AC)?", re.IGNORECASE)
 
 POWER_WORDS: Final = r"mains|line supply|supply phase|motor|brak\w*|dc[ -](?:link|bus)"

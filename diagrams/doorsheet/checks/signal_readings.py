@@ -111,20 +111,37 @@ def _above_limit(report: Report, figure: Figure, path: Path, reason: str, limit:
     yield report.finding(path, figure, *[limit] * limit.is_known, terminals=(red, black))(reason, do)
 
 
-@caution.each(_signals, "A702", readings("AI1, AGND: 14.1 V"), RANGED)
-def _above_range(report: Report, value: float, figure: Figure, path: Path) -> Found:
+def _over_minus(report: Report) -> Iterator[tuple[float, Figure, Path, str | None]]:
+    """Yield each reading of the signal with its place and its black lead: on its own common, or on one that
+    is known as minus and that no link joins to it.
+    """
+    own = report.speed.common
+    minus = {one.common for _, one in report.switched if (one.sign_v or 0.0) > 0}
+    joined = {label for net in linked(report) if own in net for label in net} | {own}
+    for black in (own, *sorted(label for label in minus - joined if label)):
+        yield from ((*one, black) for one in _seen(report, report.speed.signal, black))
+
+
+@caution.each(_over_minus, "A702", readings("AI1, AGND: 14.1 V"), RANGED)
+def _above_range(report: Report, value: float, figure: Figure, path: Path, black: str | None) -> Found:
     """The speed signal reads far above its range.
     More volts than belong there are the switch inputs' supply on the wrong terminal, or a current source that
     pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V. What is far
-    more is A701's.
+    more is A701's. Against another common, known as minus, they ask for the reading against its own.
     Formula: abs(reading) <= 1.2 x end of the range
     Source: the bound is common practice, no source; what the input can take is for its manual"""
-    end, red, black = _end(report), report.speed.signal, report.speed.common
-    if path not in [past for _, past, _, _ in _past(report)] and exceeds(abs(value), ABOVE_SHARE * end):
-        yield report.finding(path, figure, terminals=(red, black))(
-            f"{red} reads {figure} against {black}, where its range ends at {end:g} V",
+    end, red, own = _end(report), report.speed.signal, report.speed.common
+    past = [path for _, path, _, _ in _past(report)]
+    bears = report.figures.bears_v(red, black)
+    if path not in past and not exceeds(abs(value), bears) and exceeds(abs(value), ABOVE_SHARE * end):
+        do = (
             f"power off, take the wire off {red}; look for the switch inputs' supply on it, a wrong common, "
-            "a reference of more than the range, or a source set to milliamperes",
+            "a reference of more than the range, or a source set to milliamperes"
+        )
+        if black != own:
+            do = f"measure {red} against {own}, which alone says what its input gets; connect nothing before"
+        yield report.finding(path, figure, terminals=(red, black))(
+            f"{red} reads {figure} against {black}, where its range ends at {end:g} V", do
         )
 
 

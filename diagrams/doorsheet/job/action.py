@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
+from math import inf
 from typing import Final, TypeAlias, assert_never
 
 from doorsheet.circuit.reading_words import range_text
@@ -27,12 +28,19 @@ class Power(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One line: what to do, what to expect, the unit of what is measured ("" for words), the power."""
+    """One line: what to do, what to expect, the unit of what is measured ("" for words), the power.
+
+    `good` are the figures that count as expected (None: nobody can tell); more than `bears` destroys what the
+    wires go to next; the mapping keeps the figure at `key`.
+    """
 
     do: str
     expect: str
     unit: str = ""
     power: Power = Power.OFF
+    good: tuple[float, float] | None = None
+    bears: float = inf
+    key: tuple[str, ...] = ()
 
 
 def live(do: str, expect: str, unit: str = "") -> Trial:

@@ -73,7 +73,7 @@ def cautions(
         yield danger()
         if not isolated:
             yield tr(NOT_ISOLATED)
-    if phase in (Phase.IDENTIFY, Phase.RECORD):
+    if phase is Phase.RECORD:
         return
     if any(line.power is Power.ON for line in lines):
         yield tr(_LIVE)

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from enum import StrEnum
+from math import inf
 from typing import Final
 
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire, of_drive
@@ -13,10 +14,12 @@ from doorsheet.electrics.failures import Overload, swaps
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
 from doorsheet.job.mistakes import either
+from doorsheet.job.outcomes import spread
 from doorsheet.job.probes import Probe, expect_words, part_of, unplugged
 from doorsheet.job.unfed import unfed
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.model import Mapping, Selector
+from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
@@ -26,6 +29,12 @@ __all__ = [
 ]  # fmt: skip
 
 OFF: Final = tr_later("off at both ends, or insulated")
+_NEAR: Final = 0.1
+"""How far ohms may be from a value without a tolerance (common practice, no source)."""
+
+_CLOSED_OHM: Final = 10.0
+"""A closed contact that is measured with the meter's leads has fewer (common practice, no source)."""
+
 _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECASE)
 """How the positions of a switch on the board say milliamperes (common practice, no source)."""
 
@@ -46,7 +55,7 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     """Yield the work of one drive's share of a stage on what was proved dead, in its order."""
     mapping, circuit, before = of.mapping, of.circuit, of.before
     if before is None:
-        yield from _found(mapping, circuit)
+        yield from _found(of)
     yield from _input_set(mapping, circuit, before)
     free, inward = [*unplugged_lines(of)], _inward(of)
     if free:
@@ -85,7 +94,8 @@ def clip_words(probe: Probe) -> str:
     return tr(words, wire=probe.wire, red=probe.red)
 
 
-def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
+def _found(of: Trials) -> Iterator[Trial]:
+    mapping, circuit = of.mapping, of.circuit
     yield Trial(tr("Take belt, coupling or tool off the motor."), tr("the motor turns nothing"))
     for link in mapping.drive.links:
         named = " – ".join(link.between) + (f" ({link.note})" if link.note else "")
@@ -98,9 +108,22 @@ def _found(mapping: Mapping, circuit: Circuit) -> Iterator[Trial]:
             do = tr("{part}, wires off: end to end.", part=part.name)
             own = mapping.speed.potentiometer if mapping.speed is not None else None
             within = f" ±{own.tolerance}" if part.rating and own is not None and own.tolerance else ""
-            yield Trial(do, f"{part.rating}{within}" or tr("value not given"), "ohm")
+            value, usual = f"{part.rating}{within}", of.figures.of("pot")
+            key = ("speed", "potentiometer", *["value"] * (own is not None)) if not part.rating else ()
+            good = _ohms(value) or (usual.low, usual.high)
+            yield Trial(do, value or tr("value not given"), "ohm", good=good, key=key)
     for blank in unfed(circuit):
         yield Trial(blank, tr("looked up in its manual first"))
+
+
+def _ohms(value: str) -> tuple[float, float] | None:
+    """Return the ohms that count as those of a part; None where its value can't be read."""
+    try:
+        low, high, _ = read_quantity(value, "ohm")
+    except QuantityError:
+        return None
+    near = _NEAR if low == high else 0.0
+    return low * (1 - near), high * (1 + near)
 
 
 def set_later(mapping: Mapping, circuit: Circuit) -> tuple[Selector, ...]:
@@ -201,12 +224,13 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
         "{fed} on, drive locked off, {nothing} on {signal}: meter for {meter}, red on {signal}, black on "
         "{common}; {command} commanded."
     )
-    fed = must_be_on(source)
+    fed, bears = must_be_on(source), of.figures.bears_v(of.figures.speed.signal, of.figures.speed.common)
     for command, value, meter in unplugged(of.solved, of.drive):
         do = tr(
             words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=meter, command=command
         )  # fmt: skip
-        yield Trial(do, expect_words(value), meter)
+        good = spread(of, meter, value)
+        yield Trial(do, expect_words(value), meter, good=good, bears=bears if meter == "V" else inf)
         words = tr_later("Still {nothing} on {signal}: the same leads; {command} commanded.")
 
 
@@ -294,7 +318,9 @@ def _fit(part: Part) -> Iterator[Trial]:
     named = f"{part.name} ({part.caption})" if part.caption else part.name
     match part.kind:
         case PartKind.RESISTOR:
-            yield Trial(tr("{part}, not yet fitted: ohms.", part=named), part.rating, "ohm")
+            yield Trial(
+                tr("{part}, not yet fitted: ohms.", part=named), part.rating, "ohm", good=_ohms(part.rating)
+            )
             do = tr("Fit {part} at {one} and {other}.", part=part.name, one=ends[0], other=ends[1])
             yield Trial(do, tr("tight at both ends"))
         case PartKind.FIELD_CONTACT:
@@ -304,7 +330,7 @@ def _fit(part: Part) -> Iterator[Trial]:
             do = tr(
                 "{part}, {one} to {other}, {how}: ohms.", part=named, one=ends[0], other=ends[1], how=tr(how)
             )
-            yield Trial(do, tr(expect), "ohm")
+            yield Trial(do, tr(expect), "ohm", good=(0.0, _CLOSED_OHM))
         case PartKind.CONVERTER:
             do = tr("Fit {part}.", part=named)
             yield Trial(do, tr("wires as listed below; its supply as its sheet says"))

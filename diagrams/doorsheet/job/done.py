@@ -128,16 +128,17 @@ def said_again(action: Action, log: Sequence[Done]) -> Iterator[int]:
 
 
 def came_of(action: Action, said: str) -> Judged:
-    """Return what a result in the log says of an action: of a reading its figure, and nothing but that.
+    """Return what a result in the log says of an action: of a reading its figures, and nothing but those, the
+    most dangerous first, then one that is wrong.
 
     A tick is one; a current may stay unknown where nobody can open the loop.
     """
     if action.phase is not Phase.READ:
         return Judged(passed(action, said), said)
     unit = action.asked.unit if isinstance(action.asked, ReadingAsked) else "mA"
-    figure = _FIGURE.search(said)
-    if figure is not None:
-        return _weighed(action, figure[0], unit)
+    every = [_weighed(action, figure, unit) for figure in _FIGURE.findall(said)]
+    if every:
+        return min(every, key=lambda one: (one.outcome is None or not one.outcome.dangerous, one.done))
     unknown = isinstance(action.asked, KeyAsked) and UNKNOWN.fullmatch(said.lower().strip(" ."))
     return Judged(not said or bool(unknown), said)
 

@@ -5,6 +5,7 @@ record.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 from typing import Final
 
@@ -12,6 +13,7 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.units import discharge_of
 from doorsheet.electrics import solve
 from doorsheet.job.action import (
+    DEAD,
     Action,
     Asked,
     DoneAsked,
@@ -22,7 +24,8 @@ from doorsheet.job.action import (
     Trial,
     live,
 )
-from doorsheet.job.cautions import cautions
+from doorsheet.job.cautions import cautions, is_isolated
+from doorsheet.job.context import Trials
 from doorsheet.job.decisions import decisions
 from doorsheet.mapping.controls import SpeedControl, SwitchedControl
 from doorsheet.mapping.model import Mapping
@@ -32,7 +35,7 @@ from doorsheet.speed.report import SpeedReport, speed_report
 from doorsheet.trade.language import capital, tr
 from doorsheet.trade.lettering import drawn
 
-__all__ = ["end", "identify", "no_control", "record"]
+__all__ = ["end", "identify", "no_control", "range_looked_up", "record"]
 
 _SHARES: Final = (0.25, 0.5, 1.0)
 """Three speeds make a line, the highest among them."""
@@ -90,19 +93,36 @@ def _of_drive(mapping: Mapping, drive: str) -> Iterator[Action]:
                 (name, "common"), '"___"', tr("then nobody can say where the black lead goes"),
                 f"common:{name}",
             )  # fmt: skip
-    if mapping.speed is not None and mapping.speed.source is not None:
-        yield _blank(
-            drive, Phase.MOVE, tr("The range that {signal} is set to", signal=mapping.speed.signal),
-            tr("Look at the drive's range switch or link, and at its setting."),
-            ("speed", "range"), f'"{mapping.speed.source.range}"',
-            tr("then the speed may be wrong, or the input damaged"),
-        )  # fmt: skip
+
+
+def range_looked_up(of: Trials) -> Iterator[Action]:
+    """Yield what to look up in the drive itself, before its wires are fitted.
+
+    That such a switch is under the cover is common practice, no source.
+    """
+    speed = of.mapping.speed
+    if speed is None or speed.source is None:
+        return
+    look = tr(
+        "Look at the drive's range switch or link, often under its cover. If it is a setting, put this off: "
+        "read it at the display, covers on, after the emergency stop is proved."
+    )
+    blank = _blank(
+        of.drive, Phase.MOVE, tr("The range that {signal} is set to", signal=speed.signal),
+        f"{tr(DEAD)} {look}", ("speed", "range"), f'"{speed.source.range}"',
+        tr("then the speed may be wrong, or the input damaged"),
+    )  # fmt: skip
+    warned = cautions(of.wait, bool(of.drive), blank.phase, blank.trials, is_isolated(of.mapping))
+    yield replace(blank, cautions=tuple(warned))
 
 
 def _shared(mapping: Mapping, drive: str) -> Iterator[Action]:
     yield _blank(
         drive, Phase.STOP, tr("What the emergency stop switches"),
-        tr("Follow it from the button, without the controller: what does it take away, and from what?"),
+        tr(
+            "Follow it from the button, without the controller, on the drawing or on dead parts: what does "
+            "it take away, and from what?"
+        ),
         ("stop", "hardware"), '"___"', tr("then it is found out before the first power"), "stop",
     )  # fmt: skip
     kinds = {one.output.kind for one in mapping.switched.values() if one.output}

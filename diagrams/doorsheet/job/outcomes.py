@@ -35,7 +35,7 @@ from doorsheet.mapping.same_reading import (
 from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import capital, tr, tr_later
 
-__all__ = ["STOP_FIRST", "Row", "Span", "Table", "believed", "outcomes", "rows", "tables"]
+__all__ = ["STOP_FIRST", "Row", "Span", "Table", "believed", "outcomes", "rows", "spread", "tables"]
 
 STOP_FIRST: Final = tr_later("Emergency stop!")
 
@@ -399,9 +399,7 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
     """Widen a figure by what a reading may differ and still be the same."""
     size = max(map(abs, span))
     if probe.key in COMMANDS:
-        slack = MISSED_SHARE * _FULL_MA if probe.unit == "mA" else max(CLOSED_V, MISSED_SHARE * _full_v(of))
-        if probe.value.origin == "default":
-            slack = max(slack, REPEAT_SHARE * size)
+        slack = _of_signal(of, probe.unit, probe.value, size)
         if probe.key in _DIALLED:
             slack = max(slack, REFERENCE_TOLERANCE * size)
     elif probe.unit == "mA":
@@ -410,6 +408,22 @@ def _with_slack(of: Trials, probe: Probe, span: Span) -> Span:
         share = REFERENCE_TOLERANCE if probe.control == "speed" else SUPPLY_TOLERANCE
         slack = max(CLOSED_V, (REPEAT_SHARE if probe.value.origin == "measured" else share) * size)
     return span[0] - slack, span[1] + slack
+
+
+def _of_signal(of: Trials, unit: str, value: Expected, size: float) -> float:
+    """Return how far a signal, in V or mA, may be from what its command gives."""
+    slack = MISSED_SHARE * _FULL_MA if unit == "mA" else max(CLOSED_V, MISSED_SHARE * _full_v(of))
+    return max(slack, REPEAT_SHARE * size) if value.origin == "default" else slack
+
+
+def spread(of: Trials, unit: str, value: Expected) -> Span | None:
+    """Return the figures that count as a signal's at a command, with the drive off it; None if unknown."""
+    if value.low is None or value.high is None:
+        return None
+    scale = 1000.0 if value.unit == "A" else 1.0
+    low, high = value.low * scale, value.high * scale
+    slack = _of_signal(of, unit, value, max(abs(low), abs(high)))
+    return low - slack, high + slack
 
 
 def _full_v(of: Trials) -> float:

@@ -7,16 +7,17 @@ asked about.  Which words say the same is common practice, no source.
 
 import re
 from collections.abc import Iterator
+from math import inf
 from typing import Final, TypeAlias
 
 from doorsheet.checks.dangers import dangerous_in
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
-from doorsheet.mapping.quantities import QuantityError, read_quantity
+from doorsheet.mapping.quantities import read_quantity
 from doorsheet.trade.language import tr
 
-__all__ = ["UNKNOWN", "meant", "passed"]
+__all__ = ["UNKNOWN", "figures", "meant", "passed"]
 
 _PASSED: Final = re.compile(r"passed\b(?:\s*[:,]\s*(.*))?")
 _YET: Final = re.compile(
@@ -107,12 +108,10 @@ _UNITS: Final = {
 }  # fmt: skip
 _SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "kω": 1000.0}
 _FIGURE: Final = re.compile(
-    rf"(?<![\w.,+−-])([0-9]+(?:[.,][0-9]+)?)\s*({'|'.join(sorted(_UNITS, key=len, reverse=True))})(?!\w)"
+    r"(?<![\w.,+−-])([+−-]?[0-9]+(?:[.,][0-9]+)?)\s*"
+    rf"({'|'.join(sorted(_UNITS, key=len, reverse=True))})(?!\w)"
 )
 _NEVER_ZERO: Final = ("s", "Hz", "rpm")
-_NEAR: Final = 0.1
-"""How far ohms may be from those of their line that gives no tolerance (common practice, no source)."""
-
 _OF_DEAD: Final = """
     everywhere all between any two and to earth at power dc ac vdc vac v mv volt volts terminals on each both
     ranges pair at most below dead proved ok okay it is drive l n pe r s t u w
@@ -176,7 +175,49 @@ def meant(action: Action, said: str) -> str:
             "with every setting as listed, two of the motor's three leads have to change places, locked off "
             "and proved dead; mains leads changed over do nothing"
         )
-    return _coasted(action, said)
+    if meaning := _too_much(action, said.lower()) or _coasted(action, said):
+        return meaning
+    return "" if figures(action, said) is not None else tr("a figure is not what its line expects")
+
+
+def figures(action: Action, said: str) -> list[tuple[Trial, float]] | None:
+    """Return each figure that a result gives of lines which say what counts, with its own line, in their
+    order; None where one of them is no such figure.
+    """
+    units = {trial.unit for trial in action.trials if trial.good is not None}
+    ahead = {unit: iter([trial for trial in action.trials if trial.unit == unit]) for unit in units}
+    found = []
+    for unit, value in _figures(action, said.lower()):
+        if unit in ahead:
+            line = next((one for one in ahead[unit] if _is_good(one, value)), None)
+            if line is None:
+                return None
+            found.append((line, value))
+    return found
+
+
+def _is_good(trial: Trial, value: float) -> bool:
+    return trial.good is None or trial.good[0] <= value <= trial.good[1]
+
+
+def _figures(action: Action, words: str) -> Iterator[tuple[str, float]]:
+    """Yield every figure in a result, in the unit that it says or the action asks for last."""
+    for number, said in _FIGURE.findall(words):
+        value = float(number.replace(",", ".").replace("−", "-"))
+        yield _UNITS[said] or _unit_of(action), value * _SCALED.get(said, 1.0)
+
+
+def _too_much(action: Action, words: str) -> str:
+    """Say what a figure means that destroys what the wires go to next; "" where none does."""
+    for unit, value in _figures(action, words):
+        most = min((trial.bears for trial in action.trials if trial.unit == unit), default=inf)
+        if abs(value) > most:
+            return tr(
+                "{value:g} {unit} would destroy the drive's input, which bears {most:g} {unit}: leave its "
+                "wires off, find out what gives that",
+                value=value, unit=unit, most=most,
+            )  # fmt: skip
+    return ""
 
 
 def _unproved(action: Action, words: str) -> str:
@@ -205,35 +246,18 @@ def _coasted(action: Action, said: str) -> str:
 
 
 def _are_good(action: Action, words: str) -> bool:
-    """Whether every figure is in a unit that the action's lines ask for, no time or speed is nothing, and
-    ohms are those of a part.
-    """
+    """Whether every figure is in a unit that the action's lines ask for, and no time or speed is nothing."""
     asked = _unit_of(action)
     units = {asked, *(trial.unit for trial in action.trials)} - {""}
     # who says that the speed rose may say too that it went to nothing, where that is to be expected
     may_stand = any(_clauses(words)) and ("stop", "or", "creeps") in _clauses(action.expect)
-    for number, said in _FIGURE.findall(words):
-        unit, value = _UNITS[said] or asked, float(number.replace(",", ".")) * _SCALED.get(said, 1.0)
+    for unit, value in _figures(action, words):
         if unit not in units or (unit in _NEVER_ZERO and not value and not (may_stand and unit == "Hz")):
             return False
         if action.id.startswith(REWIRE) and value >= NEAR_ZERO_V:
             return False  # its only figure is that of the proof of dead
-        if unit == "ohm" and not any(_are_ohms(trial, value) for trial in action.trials):
-            return False
     # alone it is the answer, and so in the unit that is asked for last
     return any(_clauses(words)) or all(_UNITS[unit] in ("", asked) for _, unit in _FIGURE.findall(words))
-
-
-def _are_ohms(trial: Trial, value: float) -> bool:
-    """Whether ohms are those that a line expects, or it has no figure."""
-    if trial.unit != "ohm":
-        return False
-    try:
-        low, high, _ = read_quantity(trial.expect, "ohm")
-    except QuantityError:
-        return True
-    near = _NEAR if low == high else 0.0
-    return low * (1 - near) <= value <= high * (1 + near)
 
 
 def _unit_of(action: Action) -> str:

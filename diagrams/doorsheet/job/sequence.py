@@ -28,7 +28,7 @@ from doorsheet.job.cautions import cautions, is_isolated
 from doorsheet.job.context import Trials, each_stage
 from doorsheet.job.dead_work import clip, closing, dead_work, looked_again, proof
 from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
-from doorsheet.job.ends import end, identify, no_control, record
+from doorsheet.job.ends import end, identify, no_control, range_looked_up, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
 from doorsheet.job.probes import part_of
 from doorsheet.job.results import meant
@@ -143,6 +143,7 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
     passed: list[Action] = []
     waiting: list[Action] = []  # not done: put off, or resting on that
     put_off: list[tuple[Action, Judged]] = []
+    judged = iter(judged)
     for action, found in judged:
         rests = any(needs(action, one) for one in waiting)
         if not (found.done or rests or may_wait(action, found)):
@@ -154,6 +155,10 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
         # all that is left waits for these: the one that was put off longest ago
         last = passed[-1], Judged(True)  # where nothing is left, a stop may have come since
         action, found = min(put_off, key=lambda one: one[1].turn, default=last)
+    if action.phase is Phase.IDENTIFY:  # nobody looks on where it was tried, and is not dead
+        here = takewhile(lambda one: one[0].stage == action.stage, judged)
+        live = ((one, its) for one, its in here if one.id == "prove-dead" and its.result and not its.done)
+        action, found = next(live, (action, found))
     findings = run_checks(read, solve(read, action.stage)) if is_wired(read) else ()
     stop = next((one for one in findings if one.severity is Severity.STOP), None)
     if stop is not None and (stop.code in DANGERS[0] or action.phase is not Phase.IDENTIFY):
@@ -268,6 +273,8 @@ def _in_order(of: Trials) -> Iterator[Action]:
     given = (own.drive.discharge or "unknown" for _, own in of.solved.read.mapping.units())
     waits = tuple(one for one in given if one != "unknown")
     yield replace(of.action("prove-dead", Phase.DEAD, tr("Prove dead"), proof(of)), waits=waits)
+    if of.before is None:
+        yield from range_looked_up(of)
     yield _dead(of)
     yield from rewiring(of)
     yield of.action("emergency-stop", Phase.STOP, tr("Prove the emergency stop"), emergency_stop(of))

@@ -14,12 +14,12 @@ from typing import Final
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
 from doorsheet.choice import nearest
 from doorsheet.circuit.parts import of_drive
-from doorsheet.circuit.reading_words import BLANK
+from doorsheet.circuit.reading_words import BLANK, show_value
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
-from doorsheet.job.results import meant
+from doorsheet.job.results import figures, meant
 from doorsheet.job.sequence import Outlook, outlook, plan
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NotUnderstood, Said, Wish
@@ -198,7 +198,10 @@ def _done(said: Said) -> Wish | None:
             meant(action, rest) or hints.get(action.phase, 'if it passed, write so: "passed: ..."')
         )
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
-    return Wish((logged,), line, action.drive, action=action)
+    kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how == "done"]
+    line += "".join(f"; kept as {'.'.join(key)}" for key, _ in kept)
+    measured = (Change(said.path(*key), show_value(value, "ohm")) for key, value in kept)
+    return Wish((logged, *measured), line, action.drive, action=action)
 
 
 def _refuse_again(log: Sequence[Done], action: Action, result: str) -> None:

@@ -103,9 +103,8 @@ class Interview:
             return f"{len(found)} terminals read: {', '.join(one.label for one in found)}"
         changes = question.take(bare)
         self._next(question, self._written(*changes))
-        if changes and question.among and bare not in question.among:
-            return f"{bare} is not in the list that you pasted; if that is a slip, back takes it away"
-        return ""
+        doubt = question.doubt(bare) if changes else ""
+        return doubt and f"{doubt}; if that is a slip, back takes it away"
 
     def back(self) -> None:
         """Take the last answer away, so that its question is asked again.

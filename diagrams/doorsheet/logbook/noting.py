@@ -13,7 +13,7 @@ from doorsheet.checks.check import known_code
 from doorsheet.checks.examined import Report
 from doorsheet.checks.reading_against_given import expectation
 from doorsheet.checks.signal_readings import expected_signal
-from doorsheet.checks.taken_readings import read_of
+from doorsheet.checks.taken_readings import hands_off, read_of
 from doorsheet.choice import UserError
 from doorsheet.circuit.reading_words import show
 from doorsheet.circuit.units import share, units_of
@@ -83,10 +83,11 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     sheets, unsure = redraw(path, new)
     was, now = _findings(before), _findings(after)
     settled, contradicted = _without(was, now), _without(now, was)
+    agreed = _agreement(before, after, wish) if wish.taken and not danger else ()
     told = (
-        *(_agreement(before, after, wish) if wish.taken and not danger else ()),
+        *(line for line in agreed if line != _NOTHING or not contradicted),
         *_signs(before, after),
-        *([] if danger else _settled(settled, contradicted)),
+        *([] if danger else _settled(after, settled, contradicted)),
     )
     redrawn = (*(f"drawn anew: {sheet}" for sheet in sheets), *unsure)
     return Noted(
@@ -143,9 +144,17 @@ def _without(these: tuple[Finding, ...], those: tuple[Finding, ...]) -> tuple[Fi
     return tuple({place(one): one for one in reversed(these) if place(one) not in known}.values())[::-1]
 
 
-def _settled(gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[str]:
+def _settled(after: ReadMapping, gone: tuple[Finding, ...], come: tuple[Finding, ...]) -> Iterator[str]:
     left = {(one.code, one.drive) for one in come}  # a finding that has only become another one of its kind
+    off = {
+        (drive, label)
+        for report in (_reports(after, "final") if gone else ())
+        for label in hands_off(report)
+        for drive in ("", report.drive)
+    }  # where nothing is asked for any more, whatever is known or not
     for one in (one for one in gone if (one.code, one.drive) not in left):
+        if not off.isdisjoint((one.drive, label) for label in one.terminals):
+            continue
         title, of = known_code(one.code).title, f" ({one.subject})" if one.subject else ""
         yield f"settled: {one.code} {title[:1].lower()}{title[1:]}{of}"
 
@@ -179,7 +188,7 @@ def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[
     if lines in ([], [_PLAUSIBLE]) and (wish.action is None or not before.mapping.done):
         # nobody follows a job here: it may be of another stage
         lines = [*_by_solution(before, wish, taken)] or lines
-    yield from lines or [_NOTHING]
+    yield from lines or [_OF_AC if taken.unit == "V AC" else _NOTHING]
     own = dict(units_of(after)).get(wish.drive, after).mapping
     old = next((old for old, new in own.replaced if new.line == taken.line), None)
     if old is not None:
@@ -202,12 +211,19 @@ def _by_action(action: Action, taken: Taken) -> Iterator[str]:
         yield f"disagrees: expected {expect}; no single mistake that was tried explains it"
 
 
+def _reports(read: ReadMapping, stage: str) -> Iterator[Report]:
+    """Yield what the checks of each drive look at, at a stage."""
+    if is_wired(read):
+        solved = solve(read, stage)
+        for drive, own in units_of(read):
+            yield Report(own, share(solved.circuit, drive, own.source), solved, drive)
+
+
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:
     """Yield what the network makes of a reading that nobody asked for, at this stage or in the end."""
-    own = dict(units_of(read)).get(wish.drive, read)
-    for stage in dict.fromkeys((stage_at(read), "final")) if is_wired(read) else ():
-        solved = solve(read, stage)
-        report = Report(own, share(solved.circuit, wish.drive, own.source), solved, wish.drive)
+    stages = dict.fromkeys((stage_at(read), "final"))
+    every = (report for stage in stages for report in _reports(read, stage))
+    for report in (one for one in every if one.drive == wish.drive):
         if lines := [*_of_signal(report, taken), *_of_volts(report, taken)]:
             yield from lines
             return
@@ -237,4 +253,5 @@ def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
 
 
 _PLAUSIBLE: Final = "plausible; nothing in the file says more closely what it should be"
+_OF_AC: Final = "no control terminal has AC: is the meter on AC? Set it to DC volts and read again"
 _NOTHING: Final = "nothing in the file says what it should be, so it is taken as it is"

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 from doorsheet.checks.dangers import POWER_WORDS
 from doorsheet.electrics.figures import POWER_LABEL
 
-__all__ = ["Listed", "Proposal", "is_power", "left_out", "parse_terminals", "propose"]
+__all__ = ["Listed", "Proposal", "is_power", "left_out", "parse_terminals", "propose", "slip"]
 
 
 class Listed(NamedTuple):
@@ -208,6 +208,23 @@ def is_power(one: Listed, job: str) -> bool:
     """
     by_words = re.search(_LEFT_OUT[0][1], one.words, re.I)
     return bool(by_words if one.words else POWER_LABEL.fullmatch(one.label)) and propose((one,), job) is None
+
+
+def slip(listed: Sequence[Listed], job: str, label: str) -> str:
+    """Say what makes a terminal look like a slip for a job: a list without it, or with words that speak for
+    another job; "" where nothing does.
+
+    >>> slip(parse_terminals("DI1 forward run"), "run-reverse.input", "DI1")
+    'the list that you pasted calls DI1 "forward run"'
+    """
+    own = next((one for one in listed if one.label == label), None)
+    if own is None:
+        return f"{label} is not in the list that you pasted" if listed else ""
+    # one common may be that of inputs and signal
+    alike = (job, "common") if job == "speed.common" else (job,)
+    spoken_for = [known for known in _JOBS if propose((own,), known) is not None]
+    is_other = spoken_for and not set(alike) & set(spoken_for)
+    return f'the list that you pasted calls {label} "{own.words}"' if is_other else ""
 
 
 def left_out(listed: Sequence[Listed], used: frozenset[str]) -> dict[str, list[str]]:

@@ -12,7 +12,7 @@ from doorsheet.job.done import value_at
 from doorsheet.logbook import answers
 from doorsheet.logbook.answers import NONE, AnswerError, Changes
 from doorsheet.logbook.edit import Change
-from doorsheet.logbook.pasted import Listed, is_power, left_out, propose
+from doorsheet.logbook.pasted import Listed, is_power, left_out, propose, slip
 from doorsheet.logbook.said import path_of
 from doorsheet.mapping.controls import CONTACT_NAMES, SWITCHED_NAMES
 from doorsheet.mapping.metered import drive_labels
@@ -37,7 +37,7 @@ class Question:
     many: bool = False  # the answer has several lines and ends with an empty one
     unknown: Changes = ()  # what is written where nobody knows
     blank: str = "left as a blank"  # what is said then
-    among: frozenset[str] = frozenset()  # the labels that the manual's list has
+    doubt: Callable[[str], str] = lambda _: ""  # what makes an answer look like a slip; "" where nothing does
     is_answered: bool | None = None  # None: as soon as the file has its key
 
 
@@ -212,8 +212,8 @@ def _terminal(data: _Data, listed: Sequence[Listed], key: str, ask: str, why: st
     path, (label, because) = tuple(key.split(".")), _proposal(listed, key)
     if key != "speed.common" and label in _used(data):
         label = because = ""
-    take, labels = partial(_label, data, listed, path), frozenset(one.label for one in listed)
-    return Question(key, ask, why, take, label, because, among=labels)
+    take, doubt = partial(_label, data, listed, path), partial(slip, listed, key)
+    return Question(key, ask, why, take, label, because, doubt=doubt)
 
 
 def _proposal(listed: Sequence[Listed], key: str) -> tuple[str, str]:
@@ -245,7 +245,8 @@ def _common(data: _Data, listed: Sequence[Listed], ask: str) -> Question:
 
     why = "A switch joins input and common; without it nobody can say where the black lead goes."
     proposal = _proposal(listed, "common")
-    return Question("inputs.common", ask, why, take, *proposal, is_answered=not missing)
+    doubt = partial(slip, listed, "common")
+    return Question("inputs.common", ask, why, take, *proposal, doubt=doubt, is_answered=not missing)
 
 
 def _controls(data: _Data) -> list[str]:
