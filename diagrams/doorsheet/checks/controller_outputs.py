@@ -241,7 +241,8 @@ def _levels(report: Report, name: str, which: str, event: Event) -> Iterator[tup
 def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input may not come on.
     At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
-    (or the current is), with this control closed alone or with all that share its wires.
+    (or the current is), with this control closed alone or with all that share its wires. An input that plus
+    is fed to, by the mapping's `feed`, and that gets about nothing, comes on at no level.
     Formula: lowest volts over the input >= on level, and lowest current >= on current
     Source: on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that
     quotes the table"""
@@ -258,12 +259,22 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
             if not apart and on.origin is Origin.STANDARD and over(on.low, supply.high):
                 do = "look both up in the drive's manual, take the wrong one away: the types of IEC 61131-2 "
                 do += f"are of inputs for 24 V, and don't go with {supply}; no wire helps"
-            over_it = report.solved.input_v(report.use(name), event)
-            if not apart and max(-over_it.low, over_it.high) < NEAR_ZERO_V:
+            if not apart and _gets_nothing(report, name, event):
                 reason = f"closed, {control.input} gets about nothing, and comes on at {on}: nothing feeds it"
                 do = _feed(control)
             yield report.at_input((name, "input"), gets, on)(reason, do)
             return
+    # plus must be fed to it, the mapping says, and no input comes on at nothing, whatever its level
+    is_fed = control.feed is not None and control.output is not None and control.common is not None
+    final = is_fed and report.stage_of(name) is Stage.FINAL
+    if final and _gets_nothing(report, name, report.closing(name)[0]):
+        reason = f"closed, {control.input} gets about nothing: nothing feeds it"
+        yield report.at_input((name, "input"))(reason, _feed(control))
+
+
+def _gets_nothing(report: Report, name: str, event: Event) -> bool:
+    level = report.solved.input_v(report.use(name), event)
+    return max(-level.low, level.high) < NEAR_ZERO_V and not level.conflict
 
 
 def _feed(control: SwitchedControl) -> str:
