@@ -196,6 +196,18 @@ def test_what_nothing_feeds_has_its_place_between_plus_and_input() -> None:
     (said,) = [one for one in found(HEAD + fed + 'supply-minus = "COM"\n' + low) if one.code == "O205"]
     assert "nothing feeds it" in said.reason and "between +24V and DI1" in said.do
     assert "saturation" not in said.do and "contact, " not in said.do
+    for output in (contact, 'plus = "Y1+", minus = "Y1-"'):  # `feed` says it, whoever knows the on level
+        bare = found(HEAD + low.replace(contact, output), (Stage.FINAL,))
+        assert [one.reason for one in bare if one.code == "O205"] == [
+            "closed, DI1 gets about nothing: nothing feeds it"
+        ]
+    for right in (  # the output brings plus; the input has a supply; it stays on its hand switch
+        low.replace(f"{{ {contact} }}", FED),
+        low + "meter = 24\n",
+        low.replace(f"output = {{ {contact} }}", 'switch = "S1"'),
+    ):
+        assert "O205" not in codes(HEAD + right)
+    assert all(one.code != "O205" for one in found(HEAD + low, (Stage.BENCH,)))  # its switch there has plus
     high = low.replace('common = "COM"', 'common = "+24V"').replace('feed = "+24V"', "meter = -24")
     assert "O205" not in codes(HEAD + fed + high)
     (unsaid,) = {one.do for one in found(HEAD + fed + RUN.replace("meter  = 24.0", "")) if one.code == "O205"}

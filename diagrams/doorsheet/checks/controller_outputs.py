@@ -244,7 +244,8 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
     """The input may not come on.
     At the lowest supply, the voltage that the output and the wires leave for the input is below its on level
     (or the current is), with this control closed alone or with all that share its wires. The levels of a type
-    are of 24 V: with a supply below them they say nothing.
+    are of 24 V: with a supply below them they say nothing. An input that plus is fed to, by the mapping's
+    `feed`, and that gets about nothing, comes on at no level.
     Formula: lowest volts over the input >= on level, and lowest current >= on current
     Source: on levels 15 V, 11 V, 11 V of types 1, 2, 3: IEC 61131-2:2007, read in a public article that
     quotes the table"""
@@ -267,12 +268,22 @@ def _on_level(report: Report, name: str, control: SwitchedControl) -> Found:
             gets, (apart, do) = of_level(words, level, level.low), _minus_apart(report, name, control)
             together = "" if len(event.closed) == 1 else f" while {event.words} are closed together"
             reason = f"closed, {control.input} gets only {gets}{together}, and comes on at {on}{apart}"
-            over_it = report.solved.input_v(report.use(name), event)
-            if not apart and max(-over_it.low, over_it.high) < NEAR_ZERO_V:
+            if not apart and _gets_nothing(report, name, event):
                 reason = f"closed, {control.input} gets about nothing, and comes on at {on}: nothing feeds it"
                 do = _feed(control)
             yield report.at_input((name, "input"), gets, on)(reason, do)
             return
+    # plus must be fed to it, the mapping says, and no input comes on at nothing, whatever its level
+    is_fed = control.feed is not None and control.output is not None and control.common is not None
+    final = is_fed and report.stage_of(name) is Stage.FINAL
+    if final and _gets_nothing(report, name, report.closing(name)[0]):
+        reason = f"closed, {control.input} gets about nothing: nothing feeds it"
+        yield report.at_input((name, "input"))(reason, _feed(control))
+
+
+def _gets_nothing(report: Report, name: str, event: Event) -> bool:
+    level = report.solved.input_v(report.use(name), event)
+    return max(-level.low, level.high) < NEAR_ZERO_V and not level.conflict
 
 
 def _feed(control: SwitchedControl) -> str:
