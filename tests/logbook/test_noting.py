@@ -76,6 +76,14 @@ def test_what_agrees_and_what_does_not(lathe: Path) -> None:
     assert {"R101"} <= {one.code for one in wrong.contradicted}
 
 
+def test_all_that_a_reading_may_mean_is_said_and_of_what_kills_that_alone(lathe: Path) -> None:
+    speed = '[speed]\nrange = "0-10 V"\npotentiometer = "10 kohm"'
+    lathe.write_text(LATHE.replace("[speed]", speed), encoding="utf-8", newline="")
+    told = said(note(lathe, "red on AI1, black on AGND: 9.5 V plugged at 0 %", AT))
+    assert "it would mean: Perhaps wire" in told and told.count("  or: ") == 1
+    assert "  or: " not in said(note(lathe, "red on AI1, black on AGND: 300 V plugged at 0 %", AT))
+
+
 def test_a_reading_between_others_is_held_against_the_network(lathe: Path) -> None:
     assert "agrees: expected 10 V" in said(note(lathe, "red on +10V, black on AGND: 10.1 V", AT))
     # no voltage is given for the reference: what was read there first, within its tolerance, is what it has

@@ -192,12 +192,14 @@ def _by_action(action: Action, taken: Taken) -> Iterator[str]:
     expect = next((trial.expect for trial in action.trials[::-1] if trial.unit), action.expect)
     turned = isinstance(action.asked, ReadingAsked) and taken.red != action.asked.red
     value = (-taken.value if turned else taken.value) * (1000 if taken.unit == "A" else 1)
-    found = next((one for one in action.outcomes if one.holds(value)), None)
-    if found is not None and found.right:
+    found = [one for one in action.outcomes if one.holds(value)]
+    if found and found[0].right:
         known = any(map(str.isdigit, expect))
         yield f"agrees: expected {expect}" if known else _PLAUSIBLE
-    elif found is not None:
-        yield f"disagrees: expected {expect}\n  it would mean: {found.meaning}\n  do: {found.do}"
+    elif found:  # of what kills that alone; else hands off first
+        told = found[:1] if found[0].dangerous else sorted(found, key=lambda one: not one.stop)
+        said = "\n  or: ".join(f"{one.meaning}\n  do: {one.do}" for one in told)
+        yield f"disagrees: expected {expect}\n  it would mean: {said}"
     elif any(one.right for one in action.outcomes):
         yield f"disagrees: expected {expect}; no single mistake that was tried explains it"
 
