@@ -232,7 +232,7 @@ def says(
         for (kind, harms), names in kept.items()
         for one in (_worded(kind, 0, names, general, either),)
     ]
-    said += [tr("another")] if rest else []
+    said += [tr("another")] if rest or perhaps else []
     every = reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said)
     return capital(tr("perhaps {mistakes}", mistakes=every) if perhaps else every)
 

@@ -60,6 +60,10 @@ _METER_MA: Final = 1000.0
 """A meter's socket for milliamperes takes no more (common practice, no source)."""
 
 
+_RARE: Final = Kind.EXCHANGED, Kind.TOUCHING
+"""What is not named where nobody can tell its figure, but that there may be another: opens are likelier."""
+
+
 class _Sure(Enum):
     """Whether a row's figures are those of its mistakes: they are, they are or end sooner, or they may be
     anywhere within, for want of a figure that nobody gave.  Each kind has rows of its own.
@@ -177,7 +181,7 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
         sure = _Sure.WIDE if spans != shown else _Sure.YES
         if any(not any(map(_apart, spans, known)) for known in known_good):  # nothing certain shows it
             spans, sure = tuple(map(partial(_perhaps, of, mistake), probes, right, spans)), _Sure.NO
-            if any(not any(map(_apart, spans, known)) for known in known_good):
+            if mistake.kind in _RARE or any(not any(map(_apart, spans, known)) for known in known_good):
                 continue
         for index, (known, own, how) in enumerate(groups):
             pairs = zip(known, spans, strict=True)
