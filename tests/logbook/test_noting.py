@@ -94,6 +94,33 @@ def test_a_reading_between_others_is_held_against_the_network(lathe: Path) -> No
     assert "disagrees: expected 5 V" in said(note(lathe, signal.format("-2.5"), AT))
 
 
+@pytest.mark.parametrize(
+    ("leads", "volts", "state"),
+    [
+        (("+10V", "AGND"), 10.0, ""),  # asked for by the job
+        (("AI1", "AGND"), 5.0, ", plugged, at 50 %"),  # a signal
+        (("+24V", "DI1"), 24.0, ", open"),  # what nobody asks for
+    ],
+)
+def test_what_is_expected_goes_with_the_leads_that_it_is_for(
+    lathe: Path, leads: tuple[str, str], volts: float, state: str
+) -> None:
+    """With the leads the other way round the same figure has the other sign."""
+    text = LATHE.replace("[speed]", '[speed]\nrange = "0-10 V"').replace(
+        'common = "COM"', 'common = "COM"\nfeed = "+24V"'
+    )
+    text = text.replace("[drive]", '[drive]\ninputs = { voltage = "24 V", supply-minus = "COM" }\n')
+    for red, black in (leads, leads[::-1]):
+        for sign in (1, -1):
+            lathe.write_text(text, encoding="utf-8", newline="")
+            told = said(note(lathe, f"red on {red}, black on {black}: {sign * volts} V{state}", AT))
+            good = (sign > 0) is ((red, black) == leads)
+            (line,) = [one for one in told.splitlines() if "agrees: expected" in one]
+            assert line.startswith("agrees") is good, line
+            so = f" with red on {leads[0]}, black on {leads[1]}"
+            assert (so in line) is ((red, black) != leads), line
+
+
 @pytest.mark.parametrize("words", ["red on DI1, black on COM: 325 V", "red on DI1, black on COM: 230 V AC"])
 def test_what_can_kill_is_warned_of_first_and_stops(lathe: Path, words: str) -> None:
     noted = note(lathe, words, AT)
