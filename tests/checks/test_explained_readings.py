@@ -49,6 +49,28 @@ def test_what_was_put_in_is_among_the_explanations(fault: Fault) -> None:
     assert mark in said or "was open" in said  # an open wire and an open switch read alike
 
 
+@pytest.mark.parametrize(("volts", "far"), [(6.7, "20 kohm"), (9.1, "100 kohm")])
+def test_a_figure_that_nobody_gave_removes_no_cause(volts: float, far: str) -> None:
+    """By hand: without its low end the dial's 10 kohm are in series with the input: 20 of 30, 100 of 110.
+
+    One that is given does.
+    """
+    for given, names in (("", True), (far, True), ("50 kohm", False)):
+        drive = f'[drive.analog]\nresistance = "{given}"\n' if given else ""
+        speed = 'signal = "AI1"\ncommon = "AGND"\nreference = "+10V"\npotentiometer = "10 kohm"\n'
+        speed += 'source = { signal = "AO1", common = "0V" }\nrange = "0-10 V"\n'
+        solved = solve(parse_mapping(f"{HEAD}{drive}[speed]\n{speed}", "x"), "bench")
+        wire = next(one for one in solved.circuit.wires if str(one.far) == "AGND")
+        ends = solved.at_drive("AI1"), solved.at_drive("AGND")
+        said = Explainer(solved).explain(Measured(*ends, REST, volts, 0.2)) or ()
+        words = f"wire {wire.number} ({wire.job}) is open or off"
+        assert (words in " ".join(said)) is names, said
+        assert not given or words in said or not names
+        perhaps = [one for one in said if one.startswith("perhaps ")]
+        assert bool(perhaps) is not bool(given)
+        assert all(one.endswith("(resistance of the speed input is not known)") for one in perhaps)
+
+
 def test_the_search_ends_where_several_readings_have_no_reason() -> None:
     """Nothing single makes 13, 14 ... V of 24 V; once four readings have no reason, none is looked for."""
     solved = solve(parse_mapping(FULL, "x"), "final")

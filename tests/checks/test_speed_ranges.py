@@ -55,6 +55,28 @@ def test_without_a_burden_the_push_stands_at_the_input() -> None:
     assert "24 V" in reason("A401", both)
 
 
+def test_a_loop_that_the_drive_feeds_has_the_volts_of_its_feed() -> None:
+    """Nothing limits what 20 kohm take: the input gets all of 24 V, or none where nothing comes back."""
+    drive = '[drive.inputs]\nvoltage = "24 V"\nsupply-minus = "DCM"\n[drive.analog]\nresistance = "20 kohm"\n'
+    speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "0-10 V"\n'
+    speed += 'source = { plus = "A+", signal = "A-", feed = "+24V", gives = "4-20 mA" }\n'
+    linked = '[[drive.links]]\nbetween = ["DCM", "AGND"]\n'
+    for link, words in (
+        (linked, "feeds it with, 24 V (computed"),
+        ("", "feeds it with, at most 24 V (given"),
+    ):
+        said, starved = (reason(code, HEAD + drive + link + speed) for code in ("A202", "A505"))
+        assert words in said and "push" not in said
+        assert ("is not written down" in starved) is not bool(link)
+    table, own = drive.replace("20 kohm", "250 ohm") + linked, speed.replace("0-10 V", "4-20 mA")
+    beside = "".join(
+        table.replace("[drive.", f"[drives.{one}.") + own.replace("[speed]", f"[drives.{one}.speed]")
+        for one in ("left", "right")
+    )
+    shared = [one for one in found(HEAD.partition("[")[0] + beside) if one.code == "A309"]
+    assert len(shared) == 2 and all("what +24V feeds it with, 24 V" in one.do for one in shared)
+
+
 @pytest.mark.parametrize(
     ("burden", "inside", "range_", "code", "said"),
     # 4-20 mA in 250 ohm are 1-5 V (instrument notes, V), in 500 ohm 2-10 V (C)

@@ -602,6 +602,38 @@ def test_what_nobody_knows_is_held_against_its_range_alone() -> None:
     assert [one.holds(9.0) for one in action.outcomes if one.right] == [True]
 
 
+@pytest.mark.parametrize("far_kohm", [10.0, 20.0, 100.0])
+def test_a_low_end_that_is_off_is_named_whatever_nobody_gave(far_kohm: float) -> None:
+    """By hand: a dial at its low end stands in series with the input, 10 V * Zin / (Rp + Zin): full speed.
+
+    With the input's ohms given it is told at that figure alone.
+    """
+    read = 10 * far_kohm / (10 + far_kohm)
+    wires = solve(parse_mapping(SAW_TRUTH, "m"), "bench").circuit.wires
+    off = next(f"ire {one.number} off" for one in wires if str(one.far) == "AGND")
+    unknown = SAW_TRUTH.replace('resistance = "100 kohm"', "")
+    given = SAW_TRUTH.replace('resistance = "100 kohm"', f'resistance = "{far_kohm:g} kohm"')
+    none = unknown.replace('potentiometer = "10 kohm"\n', "")
+    for text, volts, named, perhaps in (
+        (unknown, read, True, True),
+        (none, read, True, True),
+        (given, read, True, False),
+        (given, read - 2.0, False, False),
+        (unknown, 0.0, False, False),
+        (unknown, 13.0, False, False),
+    ):
+        outcomes = action_of(text, "read:speed:low", "bench").outcomes
+        held = [one for one in outcomes if one.holds(volts)]
+        (said,) = [one.meaning for one in held if off in one.meaning] or [""]
+        assert bool(said) is named, (volts, [one.meaning for one in held])
+        assert said.startswith("Perhaps ") is perhaps
+        assert any(one.right for one in held) is (volts == 0.0)
+    # what is sure has its own row, and is no less narrow
+    outcomes = action_of(unknown, "read:speed:low", "bench").outcomes
+    (sure,) = (one for one in outcomes if one.holds(10.0) and not one.meaning.startswith("Perhaps"))
+    assert "changed over" in sure.meaning and not sure.holds(8.0)
+
+
 @pytest.mark.parametrize(("volts", "is_right"), [(9.1, True), (10.5, True), (11.3, False), (8.7, False)])
 def test_a_wiper_at_the_top_may_differ_as_the_reference_may(volts: float, is_right: bool) -> None:
     """A tenth, of 10 V, and 0.2 V, which every reading may: nothing but the reference is on the wiper."""

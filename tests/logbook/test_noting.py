@@ -76,6 +76,14 @@ def test_what_agrees_and_what_does_not(lathe: Path) -> None:
     assert {"R101"} <= {one.code for one in wrong.contradicted}
 
 
+def test_all_that_a_reading_may_mean_is_said_and_of_what_kills_that_alone(lathe: Path) -> None:
+    speed = '[speed]\nrange = "0-10 V"\npotentiometer = "10 kohm"'
+    lathe.write_text(LATHE.replace("[speed]", speed), encoding="utf-8", newline="")
+    told = said(note(lathe, "red on AI1, black on AGND: 9.5 V plugged at 0 %", AT))
+    assert "it would mean: Perhaps wire" in told and told.count("  or: ") == 1
+    assert "  or: " not in said(note(lathe, "red on AI1, black on AGND: 300 V plugged at 0 %", AT))
+
+
 def test_a_reading_between_others_is_held_against_the_network(lathe: Path) -> None:
     assert "agrees: expected 10 V" in said(note(lathe, "red on +10V, black on AGND: 10.1 V", AT))
     # no voltage is given for the reference: what was read there first, within its tolerance, is what it has
@@ -84,6 +92,33 @@ def test_a_reading_between_others_is_held_against_the_network(lathe: Path) -> No
     signal = "red on AGND, black on AI1: {} V, plugged, at 50 %"
     assert "agrees: expected 5 V" in said(note(lathe, signal.format("-5.1"), AT))
     assert "disagrees: expected 5 V" in said(note(lathe, signal.format("-2.5"), AT))
+
+
+@pytest.mark.parametrize(
+    ("leads", "volts", "state"),
+    [
+        (("+10V", "AGND"), 10.0, ""),  # asked for by the job
+        (("AI1", "AGND"), 5.0, ", plugged, at 50 %"),  # a signal
+        (("+24V", "DI1"), 24.0, ", open"),  # what nobody asks for
+    ],
+)
+def test_what_is_expected_goes_with_the_leads_that_it_is_for(
+    lathe: Path, leads: tuple[str, str], volts: float, state: str
+) -> None:
+    """With the leads the other way round the same figure has the other sign."""
+    text = LATHE.replace("[speed]", '[speed]\nrange = "0-10 V"').replace(
+        'common = "COM"', 'common = "COM"\nfeed = "+24V"'
+    )
+    text = text.replace("[drive]", '[drive]\ninputs = { voltage = "24 V", supply-minus = "COM" }\n')
+    for red, black in (leads, leads[::-1]):
+        for sign in (1, -1):
+            lathe.write_text(text, encoding="utf-8", newline="")
+            told = said(note(lathe, f"red on {red}, black on {black}: {sign * volts} V{state}", AT))
+            good = (sign > 0) is ((red, black) == leads)
+            (line,) = [one for one in told.splitlines() if "agrees: expected" in one]
+            assert line.startswith("agrees") is good, line
+            so = f" with red on {leads[0]}, black on {leads[1]}"
+            assert (so in line) is ((red, black) != leads), line
 
 
 @pytest.mark.parametrize("words", ["red on DI1, black on COM: 325 V", "red on DI1, black on COM: 230 V AC"])

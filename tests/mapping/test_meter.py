@@ -157,12 +157,12 @@ def test_labels_of_the_drive_are_those_that_the_mapping_names() -> None:
             "output": {"plus": "no"},
             "screen": {"terminal": "H"},
         },
-        "speed": {"signal": "I", "common": "J", "supply": "K", "source": {"signal": "no"}},
+        "speed": {"signal": "I", "common": "J", "supply": "K", "source": {"signal": "no", "feed": "N"}},
         "fault": {"terminals": ["L", "M"], "input": {"signal": "no"}},
         "running": {"terminals": 5},
         "enable": 7,
     }
-    assert drive_labels(data) == frozenset("ABCDEFGHIJKLM")
+    assert drive_labels(data) == frozenset("ABCDEFGHIJKLMN")
 
 
 # ---- The speed signal ----

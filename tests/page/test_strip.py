@@ -8,6 +8,7 @@ from random import Random
 import pytest
 
 from doorsheet import Sheet, draw_text
+from doorsheet.page.display import Area, Group, Text
 from tests.judges.geometry import seen_through
 from tests.judges.overlap import clashes
 from tests.judges.shapes import Shapes, read_shapes
@@ -134,3 +135,25 @@ def test_rows_that_only_have_air_between_them_meet() -> None:
     edges = sorted((box.top, box.bottom) for box in cells)
     assert len(edges) == 4
     assert all(upper[1] == pytest.approx(lower[0]) for upper, lower in pairwise(edges))
+
+
+def label_in_cell(label: str) -> tuple[float, float]:
+    """Return how far the top of a label's capitals is below its cell's, and how high they are, mm."""
+    page = draw_text(LINKED.replace('"COM"', f'"{label}"'), stage="final").pages[0]
+    (schematic,) = (one for one in page.items if isinstance(one, Group) and one.ident == "schematic")
+    own = next(
+        one.items for one in schematic.items
+        if isinstance(one, Group) and one.ident == f"terminal-drive {label}"
+    )  # fmt: skip
+    top = min(point.y for one in own if isinstance(one, Area) for point in one.points)
+    (text,) = (one for one in own if isinstance(one, Text) and one.content == label)
+    return text.y - text.cap - top, text.cap
+
+
+@pytest.mark.parametrize("label", ["Åq1", "qÑ1", "Ďq1"])
+def test_an_accent_of_a_capital_stands_clear_of_its_cell(label: str) -> None:
+    """In the font of the sheets an accent adds 0.28 to a capital, seen in its tables; none moves a label."""
+    (accented, cap), (plain, _) = label_in_cell(label), label_in_cell("Aq1")
+    assert accented >= 0.28 * cap + 0.1
+    assert plain == label_in_cell("aq1")[0] == label_in_cell("åq1")[0]
+    assert accented > plain

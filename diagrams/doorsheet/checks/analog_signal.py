@@ -21,11 +21,12 @@ from doorsheet.checks.example import (
     reference,
     table,
 )
-from doorsheet.checks.speed_ranges import LARGEST_GAIN, LOOK, is_alike, percent, sources, ways
+from doorsheet.checks.speed_ranges import LARGEST_GAIN, LOOK, behind, fed_v, is_alike, percent, sources, ways
 from doorsheet.circuit.reading_words import show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Controller, Event, commanded
 from doorsheet.electrics.fact import Fact, Origin
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.electrics.signal import FULL, Loss, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES
@@ -233,12 +234,12 @@ def _milliamperes_divide(report: Report, way: Way, source: AnalogSource) -> Foun
         return  # A303, A308, A202
     if whole is None or len(loop) < 2 or not exceeds((1 - LARGEST_LOSS) * whole.high, level.high):
         return
-    left, push = of_level("current into the input", level, level.high), report.figures.compliance()
+    left, (drives, push) = of_level("current into the input", level, level.high), behind(way, source)
     most, needs = "" if level.is_known else "at most ", ""
     if all(fact.is_known for fact in loop):
         ohm, amps = sum(fact.high for fact in loop), RANGES[source.range].full
         volts = f"{show_value(ohm, 'ohm')} in all, {show_value(ohm * amps, 'V')} at {show_value(amps, 'A')}"
-        needs = f" ({volts}; the source can push {push})"
+        needs = f" ({volts}; the source has {drives})"
     yield report.of_signal(("speed", "source"), left, push, *loop)(
         f"inputs of milliamperes lie side by side on source {source.signal}, and share its current: of "
         f"{show_value(whole.high, 'A')} at full command {most}{left.value} reaches input {way.speed.signal}",
@@ -417,11 +418,13 @@ def _starved(report: Report, way: Way, source: AnalogSource, said: Figure, push:
     Formula: full current flows, and volts over the output at full command >= what it needs
     Source: follows from Kirchhoff's laws; 12 V are common practice, no source: what this output needs is for
     its manual"""
-    amps, left = way.source_amps(FULL), way.source_volts(FULL)
-    if source.feed is None or amps is None or left is None:
+    amps, left, fed = way.source_amps(FULL), way.source_volts(FULL), fed_v(way, source)
+    if fed is None or amps is None or left is None:
         return
     top, minus = report.figures.source_level(1.0)[0].low * (1 - 1e-3), report.figures.inputs.supply_minus
-    if amps.high < LEAST_SHARE * top or (amps.low < top and not left.is_known):
+    if not (fed.is_known and fed.low > NEAR_ZERO_V) and (
+        amps.high < LEAST_SHARE * top or (amps.low < top and not left.is_known)
+    ):
         yield report.of_signal(_FEED)(
             f"{source.feed} feeds source {source.signal}, and whether {way.speed.common} and "
             f"{minus or 'the minus of that supply'} are joined is not written down: without that no current "

@@ -13,14 +13,14 @@ from doorsheet.circuit.parts import PartKind, Stage
 from doorsheet.circuit.reading_words import show, show_value
 from doorsheet.electrics import Level
 from doorsheet.electrics.events import REST, Event, commanded
-from doorsheet.electrics.fact import Fact
-from doorsheet.electrics.signal import Way
+from doorsheet.electrics.signal import FULL, Way
 from doorsheet.mapping.controls import AnalogSource
 from doorsheet.mapping.signals import RANGES, Signal
 from doorsheet.network import Figure as Span
 
 __all__ = [
-    "LARGEST_GAIN", "LOOK", "dials", "fitted", "is_alike", "of_range", "percent", "shown", "sources", "ways",
+    "LARGEST_GAIN", "LOOK", "behind", "dials", "fed_v", "fitted", "is_alike", "of_range", "percent", "shown",
+    "sources", "ways",
 ]  # fmt: skip
 
 LEAST_TOP: Final = 0.98  # share of top speed below which it is worth a word (common practice, no source)
@@ -48,6 +48,27 @@ def sources(report: Report) -> Iterator[tuple[Way, AnalogSource]]:
     for (way,) in ways(report):
         if way.speed.source is not None and report.stage_of("speed") is not Stage.BENCH:
             yield way, way.speed.source
+
+
+def fed_v(way: Way, source: AnalogSource) -> Level | None:
+    """Return what the drive feeds a loop of milliamperes with, V, against the input's common; None where it
+    doesn't.
+    """
+    feed = source.feed and way.solved.at_drive(source.feed, way.drive)
+    return way.solved.volts(feed, way.ends[1], FULL) if feed else None
+
+
+def behind(way: Way, source: AnalogSource) -> tuple[str, Shown]:
+    """Return the volts behind a loop of milliamperes, the source's own or what feeds it; first in words."""
+    level = fed_v(way, source)
+    if level is None or source.feed is None:
+        push = way.figures.compliance()
+        return f"what it can push, {push}", push
+    most = way.figures.feed_voltage(source.feed)
+    if level.is_known or not most.is_known:
+        feed: Shown = of_level("feed of the loop", level, level.high)
+        return f"what {source.feed} feeds it with{f', {feed}' if level.is_known else ''}", feed
+    return f"what {source.feed} feeds it with, at most {most}", most  # if it comes back at all
 
 
 def is_alike(way: Way) -> bool:
@@ -158,14 +179,14 @@ def _milliamperes_against_volts(report: Report, way: Way, source: AnalogSource) 
     Source: follows from Ohm's law: current into many kilohm, voltage across a few hundred ohm"""
     if way.taken is None or is_alike(way):
         return
-    more, extra = "a current input nearly shorts a source of volts", list[Fact]()
+    more, extra = "a current input nearly shorts a source of volts", list[Shown]()
     if way.taken.unit == "V":
-        push, limit = report.figures.compliance(), way.limit
+        (drives, push), limit = behind(way, source), way.limit
         extra = [push, limit] if limit.is_known else [push]  # what it pushes has a default
         stands = f"it can take {limit}" if limit.is_known else "how much it can take is not written down"
         more = (
-            f"no resistor turns it into volts, so the source drives {way.speed.signal} up to what it can "
-            f"push, {push}, at any command; {stands}"
+            f"no resistor turns it into volts, so the source drives {way.speed.signal} up to {drives}, at "
+            f"any command; {stands}"
         )
     do = (
         "set both to the same, by the input's range switch and setting, with the power off; or fit a burden "

@@ -100,6 +100,7 @@ class Explainer:
             return None
         found: dict[str, None] = {}
         loose: dict[str, None] = {}
+        perhaps: dict[str, None] = {}
         for guess in _guesses(self._solved, reading):
             if self._refuted.get(guess.fault, reading) != reading:
                 continue
@@ -107,18 +108,21 @@ class Explainer:
             if guess.fault is not None and not self._fits(level, reading):
                 self._refuted[guess.fault] = reading
             is_loose = isinstance(guess.fault, Opened | Unfitted) and _is_loose(level, reading)
-            if not (is_loose or _gives(level, reading, guess.sign)):
+            unknown = _may_give(level, reading, guess.sign)
+            if not (is_loose or unknown or _gives(level, reading, guess.sign)):
                 continue
             if any(other != reading for other in self._against(guess.fault)):
                 continue
-            if is_loose:
+            if unknown:
+                perhaps[f"perhaps {guess.words} ({unknown} is not known)"] = None
+            elif is_loose:
                 loose[f"{guess.words}, and hardly anything holds the meter's figure"] = None
             else:
                 found[guess.words] = None
             if len(found) == _MOST:
                 break
-        self._unexplained += not (found or loose)
-        return tuple(found or loose)[:_MOST]
+        self._unexplained += not (found or loose or perhaps)
+        return tuple({**found, **perhaps} or loose)[:_MOST]
 
     def _contradicting(self, fault: Fault | None) -> tuple[Measured, ...]:
         """Return the first two readings that contradict a mistake; a slip was one of a single reading."""
@@ -139,6 +143,14 @@ def _is_loose(level: Level, reading: Measured) -> bool:
     """Whether a mistake leaves the figure to whatever is near."""
     wide = level.high - level.low > _WIDE_V and not level.conflict
     return level.floating or (wide and agrees(level, reading.volts, reading.slack))
+
+
+def _may_give(level: Level, reading: Measured, sign: int) -> str:
+    """Return which unknown lets a mistake give a figure, or another; "" where it doesn't, or surely does."""
+    told = level.floating or level.conflict or level.high - level.low < _NARROW_V
+    if told or not agrees(level, sign * reading.volts, reading.slack):
+        return ""
+    return next(iter((*(fact.name for fact in level.missing), *level.asked)), "")
 
 
 def _gives(level: Level, reading: Measured, sign: int) -> bool:

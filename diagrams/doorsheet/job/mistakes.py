@@ -218,8 +218,11 @@ def _of_fault(of: Trials, own: str, fault: Fault) -> tuple[Kind, str] | None:
 # ---- Words ----
 
 
-def says(own: Sequence[Mistake], harmful: Collection[Mistake], general: bool = False) -> str:
-    """Return what a row's figures mean: its likeliest kinds of mistake; of any input where `general`.
+def says(
+    own: Sequence[Mistake], harmful: Collection[Mistake], general: bool = False, perhaps: bool = False
+) -> str:
+    """Return what a row's figures mean, or may mean: its likeliest kinds of mistake; of any input where
+    `general`.
 
     What does damage says so; what else there may be is said to be.
     """
@@ -229,8 +232,9 @@ def says(own: Sequence[Mistake], harmful: Collection[Mistake], general: bool = F
         for (kind, harms), names in kept.items()
         for one in (_worded(kind, 0, names, general, either),)
     ]
-    said += [tr("another")] if rest else []
-    return capital(reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said))
+    said += [tr("another")] if rest or perhaps else []
+    every = reduce(lambda one, other: tr("{one}, or {other}", one=one, other=other), said)
+    return capital(tr("perhaps {mistakes}", mistakes=every) if perhaps else every)
 
 
 def do_words(own: Sequence[Mistake], harmful: Collection[Mistake], general: bool = False) -> str:

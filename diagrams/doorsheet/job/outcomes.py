@@ -6,6 +6,7 @@ stand in one row, likeliest first; those that can't be told from what is right s
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from enum import Enum
 from functools import partial
 from typing import Final, NamedTuple, TypeAlias
 
@@ -57,6 +58,18 @@ _MIDDLE_SHARE: Final = 0.6
 
 _METER_MA: Final = 1000.0
 """A meter's socket for milliamperes takes no more (common practice, no source)."""
+
+
+_RARE: Final = Kind.EXCHANGED, Kind.TOUCHING
+"""What is not named where nobody can tell its figure, but that there may be another: opens are likelier."""
+
+
+class _Sure(Enum):
+    """Whether a row's figures are those of its mistakes: they are, they are or end sooner, or they may be
+    anywhere within, for want of a figure that nobody gave.  Each kind has rows of its own.
+    """
+
+    YES, WIDE, NO = range(3)
 
 
 class Row(NamedTuple):
@@ -161,26 +174,28 @@ def rows(of: Trials, probes: tuple[Probe, ...]) -> Iterator[Row]:
         lower = tuple(_lower_supply(probes, right))
         yield from lower
         known_good += [row.spans for row in lower]  # with a lower supply that is right, and no mistake
-    groups: list[tuple[_Spans, list[Mistake], bool]] = []
+    groups: list[tuple[_Spans, list[Mistake], _Sure]] = []
     for mistake in mistakes(of, probes[0]):
         shown = tuple(map(partial(_shown, of, mistake), probes, right))
         spans = tuple(map(partial(_withstood, of, mistake), probes, right, shown))
-        if any(not any(map(_apart, spans, known)) for known in known_good):
-            continue  # nothing shows it, or nothing certain
-        wide = spans != shown  # and so no figure of others that lie within
-        for index, (known, own, is_wide) in enumerate(groups):
+        sure = _Sure.WIDE if spans != shown else _Sure.YES
+        if any(not any(map(_apart, spans, known)) for known in known_good):  # nothing certain shows it
+            spans, sure = tuple(map(partial(_perhaps, of, mistake), probes, right, spans)), _Sure.NO
+            if mistake.kind in _RARE or any(not any(map(_apart, spans, known)) for known in known_good):
+                continue
+        for index, (known, own, how) in enumerate(groups):
             pairs = zip(known, spans, strict=True)
-            if is_wide is wide and not any(
+            if how is sure and not any(
                 (one is None) is not (two is None) or _apart(one, two) for one, two in pairs
             ):
-                groups[index] = tuple(map(_both, known, spans)), [*own, mistake], wide
+                groups[index] = tuple(map(_both, known, spans)), [*own, mistake], sure
                 break
         else:
-            groups.append((spans, [mistake], wide))
+            groups.append((spans, [mistake], sure))
     most = _bears(of, probes[0])
-    for spans, own, _ in groups:
+    for spans, own, sure in groups:
         beyond = most is not None and any(span and min(map(abs, span)) > most for span in spans)
-        yield _row(of, probes, spans, own, beyond)
+        yield _row(of, probes, spans, own, beyond, sure)
     yield from _beyond(of, probes, right)
 
 
@@ -234,14 +249,16 @@ def _range(of: Trials, probe: Probe) -> Span | None:
     return -ABOVE_SHARE * full if turns else -SAME_V, ABOVE_SHARE * full
 
 
-def _row(of: Trials, probes: tuple[Probe, ...], spans: _Spans, own: list[Mistake], beyond: bool) -> Row:
+def _row(
+    of: Trials, probes: tuple[Probe, ...], spans: _Spans, own: list[Mistake], beyond: bool, sure: _Sure
+) -> Row:
     """Return the row of some mistakes."""
     stop, harmful = any(mistake.moves(of, probes) for mistake in own), [one for one in own if one.harms(of)]
     more = WARNED.get((stop, beyond), "")
     told, of_any = (
         (tr(more, mistakes=said) if more else said, do_words(own, harmful, general))
         for general in (False, True)
-        for said in (says(own, harmful, general),)
+        for said in (says(own, harmful, general, perhaps=sure is _Sure.NO),)
     )
     return Row(spans, *told, stop=stop, of_any=of_any)
 
@@ -475,6 +492,30 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     above = max(right[1], NEAR_ZERO_V), min(span[1], most)
     unread = probe.key not in ("mid", "high") and any(one.value.low is None for one in own)
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
+
+
+def _perhaps(
+    of: Trials, mistake: Mistake, probe: Probe, right: Span | None, span: Span | None
+) -> Span | None:
+    """Return where the meter's figure may lie with a mistake, by what nobody gave, clear of what is right;
+    None where it tells nothing, or no more than without the mistake.
+    """
+    event = event_of(probe.key, (of.drive, probe.control))
+    level, none = _level(of, probe, mistake.fault, mistake.event(event)), _level(of, probe, None, event)
+    if span is not None or right is None or level is None:
+        return span
+    if level.floating or level.conflict or level.is_known:
+        return None
+    scale = mistake.sign * (1000.0 if level.unit == "A" else 1.0)
+    low, high = sorted((level.low * scale, level.high * scale))
+    if none is not None and _nearly((low, high), (none.low * abs(scale), none.high * abs(scale))):
+        return None
+    bears = _bears(of, probe) or DANGEROUS_V
+    least, most = _range(of, probe) or (-bears, bears)
+    low, high = max(least, _with_slack(of, probe, (low, low))[0]), _with_slack(of, probe, (high, high))[1]
+    below, above = (low, min(high, right[0])), (max(low, right[1]), min(high, most))
+    span = max(below, above, key=lambda part: part[1] - part[0])
+    return span if span[1] - span[0] > NEAR_ZERO_V else None
 
 
 def _withstood(

@@ -8,6 +8,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby, takewhile
 from typing import Final, NamedTuple
+from unicodedata import decomposition
 
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Reading, Sign, StripTerminal, Terminal
 from doorsheet.circuit.reading_words import at_rest, cell
@@ -18,8 +19,8 @@ from doorsheet.trade.language import counted, tr, tr_later
 from doorsheet.trade.lettering import text_width, wrap
 
 __all__ = [
-    "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Heads", "Line", "Plain", "Strip", "all_rest", "set_strip",
-    "words_mm",
+    "HANGING", "JOB_PITCH", "LABEL_INSET_MM", "Heads", "Line", "Plain", "Strip", "all_rest", "over_label",
+    "set_strip", "words_mm",
 ]  # fmt: skip
 
 LABEL_INSET_MM: Final = 3.0
@@ -33,6 +34,8 @@ JOB_PITCH: Final = 1.4
 """From line to line of a job, in heights of its capitals."""
 _UNDER_MM: Final = 0.75
 _RESTING: Final = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789+-\u2212.:* ")
+_ACCENT: Final = 0.29
+"""Of a capital's height, the most that an accent adds to it, in the font of the sheets."""
 HANGING: Final = 0.33
 """What hangs below a baseline, in heights of capitals."""
 _DISC_MM: Final = 5.4
@@ -258,6 +261,7 @@ def _half(circuit: Circuit, terminal: Terminal, jobs: Sequence[str], size: Size)
     wires = sum(terminal in (wire.near, wire.far) for wire in circuit.wires)
     between = 2 * max(0, wires - 1)  # at the tightest spacing
     high = words_mm(len(jobs), under_label(terminal.label, size), size) + size.air / size.zoom
+    high += over_label(terminal.label, size) if size.under and jobs else 0.0
     steps = math.ceil(high / GRID_MM - 1e-9)
     return max(1.5, (steps - between) / 2)
 
@@ -277,6 +281,12 @@ def all_rest(circuit: Circuit) -> bool:
 def under_label(label: str, size: Size) -> float:
     """Return the gap under a label: some letters hang into it."""
     return _UNDER_MM if _RESTING.issuperset(label) else HANGING * size.label + 0.3
+
+
+def over_label(label: str, size: Size) -> float:
+    """Return what stands over a label's capitals: an accent of one."""
+    has = any(char.isupper() and decomposition(char) for char in label)
+    return _ACCENT * size.label * has
 
 
 def words_mm(jobs: int, gap: float, size: Size) -> float:

@@ -199,16 +199,23 @@ def _agreement(before: ReadMapping, after: ReadMapping, wish: Wish) -> Iterator[
 def _by_action(action: Action, taken: Taken) -> Iterator[str]:
     """Yield what a reading means that the job asks for."""
     expect = next((trial.expect for trial in action.trials[::-1] if trial.unit), action.expect)
-    turned = isinstance(action.asked, ReadingAsked) and taken.red != action.asked.red
+    turned = _turned(taken, action.asked.red) if isinstance(action.asked, ReadingAsked) else ""
     value = (-taken.value if turned else taken.value) * (1000 if taken.unit == "A" else 1)
-    found = next((one for one in action.outcomes if one.holds(value)), None)
-    if found is not None and found.right:
+    found = [one for one in action.outcomes if one.holds(value)]
+    if found and found[0].right:
         known = any(map(str.isdigit, expect))
-        yield f"agrees: expected {expect}" if known else _PLAUSIBLE
-    elif found is not None:
-        yield f"disagrees: expected {expect}\n  it would mean: {found.meaning}\n  do: {found.do}"
+        yield f"agrees: expected {expect}{turned}" if known else _PLAUSIBLE
+    elif found:  # of what kills that alone; else hands off first
+        told = found[:1] if found[0].dangerous else sorted(found, key=lambda one: not one.stop)
+        said = "\n  or: ".join(f"{one.meaning}\n  do: {one.do}" for one in told)
+        yield f"disagrees: expected {expect}{turned}\n  it would mean: {said}"
     elif any(one.right for one in action.outcomes):
-        yield f"disagrees: expected {expect}; no single mistake that was tried explains it"
+        yield f"disagrees: expected {expect}{turned}; no single mistake that was tried explains it"
+
+
+def _turned(taken: Taken, red: str) -> str:
+    """Return the leads that a figure to expect is for, where the reading was taken the other way round."""
+    return "" if taken.red == red or not taken.black else f" with red on {taken.black}, black on {taken.red}"
 
 
 def _reports(read: ReadMapping, stage: str) -> Iterator[Report]:
@@ -233,9 +240,10 @@ def _of_signal(report: Report, taken: Taken) -> Iterator[str]:
     speed, found = report.mapping.speed, expected_signal(report, taken)
     if found is not None:
         level, loose = found
-        value = -taken.value if speed is not None and taken.red == speed.common else taken.value
+        turned = speed is not None and taken.red == speed.common
+        value = -taken.value if turned else taken.value
         good = level.low - loose <= value <= level.high + loose
-        expected = show(level.low, level.high, level.unit)
+        expected = show(level.low, level.high, level.unit) + (_turned(taken, taken.black) if turned else "")
         yield f"{'agrees' if good else 'disagrees'}: expected {expected}"
 
 
@@ -244,10 +252,11 @@ def _of_volts(report: Report, taken: Taken) -> Iterator[str]:
     speed = report.mapping.speed
     if taken.unit != "V" or (speed is not None and speed.signal in (taken.red, taken.black)):
         return
-    found = expectation(report, read_of(report, replace(taken, index=0)))
+    read = read_of(report, replace(taken, index=0))
+    found = expectation(report, read)
     if found is not None:
-        expected, why = found
-        yield in_full(f"{'disagrees' if why else 'agrees'}: expected {expected}")
+        (expected, why), turned = found, _turned(taken, read.red)
+        yield in_full(f"{'disagrees' if why else 'agrees'}: expected {expected}{turned}")
         if why:
             yield in_full(f"  {why}")
 

@@ -31,6 +31,7 @@ def _labels_in(data: AbstractMapping[str, object]) -> Iterator[object]:
     for found in (
         found_at(table, SWITCHED_NAMES, ("input", "common", "feed")),
         found_at(table, "speed", ("signal", "common", "reference", "supply")),
+        found_at(table, "speed", "source", "feed"),
         found_at(table, CONTACT_NAMES, "terminals", ...),
         found_at(table, CONTROL_NAMES, "screen", "terminal"),
         found_at(drive, "inputs", "supply-minus"),

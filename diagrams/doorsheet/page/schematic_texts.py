@@ -6,7 +6,16 @@ from typing import Final
 from doorsheet.circuit.parts import Part, Sign, Terminal, Wire
 from doorsheet.layout.plan import GRID_MM, PlacedCluster, PlacedTerminal
 from doorsheet.layout.plate_words import PLATE_PAD_MM, name_lines, plate_text
-from doorsheet.layout.strip import HANGING, JOB_PITCH, LABEL_INSET_MM, Heads, Line, Plain, words_mm
+from doorsheet.layout.strip import (
+    HANGING,
+    JOB_PITCH,
+    LABEL_INSET_MM,
+    Heads,
+    Line,
+    Plain,
+    over_label,
+    words_mm,
+)
 from doorsheet.page.boxes import line, rectangle, rule
 from doorsheet.page.display import Item, Role
 from doorsheet.page.findings import disc
@@ -81,7 +90,7 @@ def strip_row(at: Places, placed: PlacedTerminal) -> Iterator[Item]:
     if len(row.jobs) > 1:  # as much room over the first line as under what hangs from the last
         first -= HANGING * size.job / 2
     if size.under and row.jobs:
-        y += (size.label - words_mm(len(row.jobs), row.gap, size)) / 2
+        y += (size.label + over_label(row.label, size) - words_mm(len(row.jobs), row.gap, size)) / 2
         first = y + size.label / 2 + row.gap + size.job
     yield from _sign(at, x + LABEL_INSET_MM - 0.4, at.y(placed.middle), row.sign)
     label_at = columns.label if row.sign is not Sign.NONE else LABEL_INSET_MM
