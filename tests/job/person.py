@@ -14,9 +14,9 @@ import tomlkit
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics import solve
 from doorsheet.electrics.events import Fault
-from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked
+from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SpeedAsked
 from doorsheet.job.probes import event_of
-from doorsheet.job.sequence import next_action
+from doorsheet.job.sequence import next_action, plan
 from doorsheet.mapping.reading import ReadMapping, parse_mapping
 
 __all__ = ["Person", "Step"]
@@ -82,6 +82,14 @@ class Person:
     def known(self, action: Action, path: tuple[str, ...]) -> object:
         """Return what a look at the label or into the manual says; None where it says nothing."""
         return _at(tomlkit.parse(self.truth), _own(action, path))
+
+    def measured(self, action: Action) -> str:
+        """Return the figures of an action's lines as they really are; of those that say none, 0 V or 1."""
+        own = next(one for one in plan(parse_mapping(self.truth, "truth.toml")) if one.place == action.place)
+        lines = [one for one in own.trials if one.good is not None]
+        figures = [f"{sum(one.good) / 2:g} {one.unit}" for one in lines if one.good is not None]
+        unit = action.asked.unit if isinstance(action.asked, DoneAsked) else ""
+        return ", ".join(figures) or ("0 V" if unit == "V" else f"1 {unit}")
 
     def _read(self, action: Action, asked: ReadingAsked) -> str:
         """Return what the meter really shows."""

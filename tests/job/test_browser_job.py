@@ -86,7 +86,7 @@ class AtPage(Person):
             case SpeedAsked(commanded):
                 self._say(f"{commanded:.0f}")
             case DoneAsked(unit):
-                self._say("1" if unit else "")
+                self._say(self.measured(action) if unit else "")
             case _:
                 raise AssertionError(action.asked)
         self.page.locator("#answer p").first.wait_for()

@@ -15,7 +15,7 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from doorsheet.job.action import Action, KeyAsked, ReadingAsked, SpeedAsked, note_words
+from doorsheet.job.action import Action, DoneAsked, KeyAsked, ReadingAsked, SpeedAsked, note_words
 from doorsheet.job.sequence import next_action, outlook
 from doorsheet.mapping.reading import ReadMapping, read_mapping
 from tests.job.person import Person
@@ -74,7 +74,10 @@ class AtTerminal(Person):
             case ReadingAsked() as asked:
                 return first.replace("___ " + asked.unit, self._read(action, asked))
             case SpeedAsked(commanded):
-                return first.replace("___", f"{commanded or 0:.0f}")
+                nth = 30 * int(action.id.rpartition(":")[2])  # nobody knows full speed: any three do
+                return first.replace("___", f"{nth if commanded is None else commanded:.0f}")
+            case DoneAsked(unit) if unit:
+                return first.replace(f"___ {unit}", self.measured(action))
             case _:
                 return first.replace("___", "1")
 
