@@ -87,7 +87,7 @@ def turn_diagnostics(monkeypatch: pytest.MonkeyPatch) -> None:
 # ---- What may stand on a paper in no language ----
 
 _NO_WORD = re.compile(
-    r"doorsheet (?:draw|booklet) \S+(?: --to \S+)?"  # what is typed
+    r"doorsheet (?:draw|booklet)(?: \S+(?: --to \S+)?)?|--only settings"  # what is typed, also over two lines
     r"|\b(?:[0-9A-Z]{4}-)+[0-9A-Z]{4}\b|\b[A-Z]{1,4}\d+(?:[:.]\w+)?"  # codes of sheets and findings, parts
     r"|\[/?(?:b|list|code)\]|\bpost\.png"
     r"|\b(?:BK|BN|RD|OG|YE|GN|BU|VT|GY|WH|PK|GD|TQ|SR)+\b|\bIEC \d+|\bDIN VDE|\bASTM"
