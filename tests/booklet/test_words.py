@@ -1107,3 +1107,43 @@ def test_a_broken_return_of_several_inputs_may_go_on_through_earth(earthed: str,
     stays = [f"{control} {says}." for control in ("Run forward", "Run reverse", "Enable")]
     assert rows["COM"] == (says if earthed == "yes" else " ".join(stays))
     assert rows["DI0"] == "Run forward stays off."  # its own wire has no other way
+
+
+FED_APART = """
+machine = "Feed"
+[drive.inputs]
+voltage = "24 V"
+current = "5 mA"
+{inputs}
+[drive.analog]
+resistance = "20 kohm"
+limit = "12 V"
+[controller]
+earthed = "{earthed}"
+[run-forward]
+input = "DI1"
+common = "COM"
+output = {{ plus = "OUT1+", minus = "OUT1-" }}
+meter = -24
+[speed]
+signal = "AI1"
+common = "AGND"
+range = "0-10 V"
+source = {{ signal = "AO1", common = "0V" }}
+"""
+
+
+@pytest.mark.parametrize(
+    ("inputs", "earthed"),
+    [('earthed = "unknown"', "unknown"), ('earthed = "no"', "no"), ('supply-minus = "M"', "unknown")],
+)
+def test_a_wire_that_opens_is_not_blamed_for_what_an_unknown_earth_does(inputs: str, earthed: str) -> None:
+    """By hand: a plus that is on earth is shorted by way of the controller's 0 V with the wire whole too."""
+    rows = failures(solve(parse_mapping(FED_APART.format(inputs=inputs, earthed=earthed), "m.toml"), "final"))
+    of = {one.wire.far.label: one for one in rows}
+    assert of["COM"].opens == "Run forward stays off."
+    # what a touch to earth does is told as before
+    shorted = "The drive's supply of the inputs may be shorted."
+    assert (shorted in of["DI1"].earth) is (earthed == "unknown")
+    # and what the open wire itself does, beside the same unknown
+    assert of["AGND"].opens == "Speed signal at half and full 0 V."
