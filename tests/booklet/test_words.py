@@ -770,6 +770,45 @@ def test_a_motor_that_turns_faster_than_commanded_is_a_danger() -> None:
     )
 
 
+RISES = """
+machine = "Planer"
+[drive]
+strip = ["DI1", "DI2", "COM", "AI1", "AGND", "+10V"]
+inputs = { voltage = "24 V", current = "5 mA" }
+reference = { voltage = "10 V" }
+analog = { resistance = "20 kohm" }
+[run-forward]
+input = "DI1"
+common = "COM"
+meter = 24
+output = { plus = "Y1+", minus = "Y1-" }
+[preset-speed-1]
+input = "DI2"
+common = "COM"
+meter = 24
+output = { plus = "Y2+", minus = "Y2-" }
+[speed]
+signal = "AI1"
+common = "AGND"
+reference = "+10V"
+range = "0-10 V"
+potentiometer = "5 kohm"
+source = { signal = "AO1", common = "0V" }
+"""
+
+
+def test_a_speed_that_rises_is_told_beside_the_start_of_the_same_touch() -> None:
+    """By hand: AI1 has 10 V and 0 V by 2.5 kohm each, 0 V by its 20 kohm, 24 V by DI1's 4.8 kohm: 8.5 V."""
+    start, rise = "run forward may come on.", "DANGER: speed signal at half up to 8.5 V, measure"
+    rows = {one: cells_at(RISES, one, "bench").touches for one in ("DI1", "DI2", "AI1")}
+    assert f"AI1: DANGER: {start} {rise}" in rows["DI1"] and f"DI1: DANGER: {start} {rise}" in rows["AI1"]
+    assert f"AI1: Preset speed 1 may come on. {rise}" in rows["DI2"]  # the same volts behind it
+    # on AGND no signal rises, on the reference by less than a tenth of the range: the start alone
+    for other in ("AGND", r"\+10V"):
+        (said,) = re.findall(rf"{other}: (.*?)(?= [A-Z0-9+]+: |$)", rows["DI1"].replace("DANGER: ", ""))
+        assert said.startswith(start) and "speed signal" not in said, rows["DI1"]
+
+
 def test_an_input_whose_levels_nobody_gives_may_stay_off_too() -> None:
     """By hand: no return, and commons that may be apart: nothing flows, whatever the levels."""
     for levels in ("", 'on = "8 V", off = "3 V", '):
@@ -1068,3 +1107,43 @@ def test_a_broken_return_of_several_inputs_may_go_on_through_earth(earthed: str,
     stays = [f"{control} {says}." for control in ("Run forward", "Run reverse", "Enable")]
     assert rows["COM"] == (says if earthed == "yes" else " ".join(stays))
     assert rows["DI0"] == "Run forward stays off."  # its own wire has no other way
+
+
+FED_APART = """
+machine = "Feed"
+[drive.inputs]
+voltage = "24 V"
+current = "5 mA"
+{inputs}
+[drive.analog]
+resistance = "20 kohm"
+limit = "12 V"
+[controller]
+earthed = "{earthed}"
+[run-forward]
+input = "DI1"
+common = "COM"
+output = {{ plus = "OUT1+", minus = "OUT1-" }}
+meter = -24
+[speed]
+signal = "AI1"
+common = "AGND"
+range = "0-10 V"
+source = {{ signal = "AO1", common = "0V" }}
+"""
+
+
+@pytest.mark.parametrize(
+    ("inputs", "earthed"),
+    [('earthed = "unknown"', "unknown"), ('earthed = "no"', "no"), ('supply-minus = "M"', "unknown")],
+)
+def test_a_wire_that_opens_is_not_blamed_for_what_an_unknown_earth_does(inputs: str, earthed: str) -> None:
+    """By hand: a plus that is on earth is shorted by way of the controller's 0 V with the wire whole too."""
+    rows = failures(solve(parse_mapping(FED_APART.format(inputs=inputs, earthed=earthed), "m.toml"), "final"))
+    of = {one.wire.far.label: one for one in rows}
+    assert of["COM"].opens == "Run forward stays off."
+    # what a touch to earth does is told as before
+    shorted = "The drive's supply of the inputs may be shorted."
+    assert (shorted in of["DI1"].earth) is (earthed == "unknown")
+    # and what the open wire itself does, beside the same unknown
+    assert of["AGND"].opens == "Speed signal at half and full 0 V."

@@ -129,8 +129,8 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
         words = tr_later("{control} stays off.") if stays else tr_later("{control} may stay off.")
         yield tr(words, control=capital(_name(change.use)))
     starts = any(change.use[1] in _MOVES for change in at_rest)
-    # beside a start a speed matters that nobody commanded
-    yield from (said for said, turns in _signals(solved, found) if turns or not starts)
+    # beside a start a speed matters that is more than commanded
+    yield from (said for said, faster in _signals(solved, found) if faster or not starts)
     yield from map(_overload, found.overloads)
     for keys, words in (
         (found.conflict, tr_later("{supply} is shorted.")),
@@ -191,7 +191,7 @@ def _name(use: Use) -> str:
 
 
 def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
-    """Yield what a speed signal is, by what is closed, and whether it turns a motor that should stand."""
+    """Yield what a speed signal is, by what is closed, and whether it turns a motor faster than commanded."""
     groups: dict[tuple[str, frozenset[Use]], list[Shift]] = {}
     for shift in found.shifts:
         groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
@@ -210,8 +210,8 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
                 lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
         if own:
-            faster = [share for share, level in own.items() if _turns(level, signal, share)]
-            yield _warned(_levels(drive, closed, own), bool(faster)) + lost * (not faster), 0.0 in faster
+            faster = any(_turns(level, signal, share) for share, level in own.items())
+            yield _warned(_levels(drive, closed, own), faster) + lost * (not faster), faster
 
 
 def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:

@@ -8,7 +8,7 @@ from doorsheet.circuit.parts import Terminal, Use
 
 __all__ = [
     "REST", "Controller", "Earthed", "Event", "Exchanged", "Fault", "Opened", "Reversed", "Touching",
-    "Unfitted", "Use", "alone", "commanded",
+    "Unfitted", "Use", "Whole", "alone", "commanded",
 ]  # fmt: skip
 
 
@@ -75,6 +75,14 @@ class Opened:
 
 
 @dataclass(frozen=True, slots=True)
+class Whole:
+    """A wire is whole, and what nobody says may be so as where it is broken: `Opened` is held against it."""
+
+    wire: str
+    unsaid: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Touching:
     """Two terminals, or the wires at them, touch; `unsaid`: what nobody says may be so.
 
@@ -122,5 +130,5 @@ class Exchanged:
     unsaid: bool = False
 
 
-Fault: TypeAlias = Opened | Touching | Earthed | Unfitted | Reversed | Exchanged
-"""One thing wrong at a time."""
+Fault: TypeAlias = Opened | Whole | Touching | Earthed | Unfitted | Reversed | Exchanged
+"""One thing wrong at a time; of `Whole` nothing."""

@@ -21,6 +21,7 @@ from doorsheet.electrics.events import (
     Touching,
     Unfitted,
     Use,
+    Whole,
     alone,
     commanded,
 )
@@ -212,10 +213,8 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     uses = solved.installation.controls
     for event in _states(solved):
         for use in uses:
-            before, after = solved.state(use, event), solved.state(use, event, fault)
-            unsure = before is State.UNSURE
-            if before is not after or (unsure and _moves(solved, use, event, fault)):
-                changes.append(Change(use, event, before, after))
+            if _does(fault, partial(_changes, solved, use, event)):
+                changes.append(Change(use, event, solved.state(use, event), solved.state(use, event, fault)))
     shorts = cache(lambda event: _shorts(solved, event, fault))
     shifts = [shift for way in _ways(solved) for shift in _shifts(way, fault, shorts)]
     shorted: dict[str, bool] = {}
@@ -250,14 +249,30 @@ def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
             solved.state(use, event, found.fault)
             for one in commands
             if solved.state(use, event := replace(one, opened=opened)) is State.OFF
+            and _does(found.fault, partial(_changes, solved, use, event))
         )
-        if stays := set(states) - {State.OFF}:
+        if stays := set(states):
             yield Bypass(use, name, State.ON if State.ON in stays else State.UNSURE)
 
 
-def _moves(solved: Solved, use: Use, event: Event, fault: Fault) -> bool:
-    """Whether an input that nobody knows the levels of surely gets more, or may lose half of what it had."""
-    was, now = solved.input_v(use, event), solved.input_v(use, event, fault)
+def _does(fault: Fault, differs: Callable[[Fault | None, Fault], bool]) -> bool:
+    """Whether a fault makes a difference; of an open wire none that is there with the wire whole too.
+
+    What nobody says is taken to be the same before and after: not so, or anything.
+    """
+    if not differs(None, fault) or not isinstance(fault, Opened):
+        return differs(None, fault)
+    return differs(Whole(fault.wire), fault) or differs(None, replace(fault, unsaid=False))
+
+
+def _changes(solved: Solved, use: Use, event: Event, past: Fault | None, fault: Fault) -> bool:
+    """Whether an input changes; one that nobody knows the levels of where it surely gets more, or may lose
+    half of what it had.
+    """
+    before, after = solved.state(use, event, past), solved.state(use, event, fault)
+    if before is not State.UNSURE or after is not State.UNSURE:
+        return before is not after
+    was, now = solved.input_v(use, event, past), solved.input_v(use, event, fault)
     return now.low < was.low / 2 if use in event.closed else now.low > was.high
 
 
@@ -268,13 +283,17 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
         if not (isinstance(key, tuple) and key[0] in SOURCES) or _gives_current(solved, key):
             continue
         kind = str(key[0]), str(key[1])
-        if _beyond(solved.amps(key, event), kind[0]):
-            continue  # shorted before, which checks say
         level = solved.amps(key, event, fault)
-        if level is not None and _beyond(level, kind[0]):
+        # shorted before is what checks say
+        if level is not None and _does(fault, partial(_shorted, solved, key, event)):
             always = level.low * level.high > 0 and min(abs(level.low), abs(level.high)) > _SHORTED_A
             found[kind] = found.get(kind, False) or always or not level.asked
     return found
+
+
+def _shorted(solved: Solved, key: tuple[object, ...], event: Event, past: Fault | None, fault: Fault) -> bool:
+    was, now = (_beyond(solved.amps(key, event, one), str(key[0])) for one in (past, fault))
+    return now and not was
 
 
 def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
@@ -312,16 +331,16 @@ def _shifts(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
 
 def _every_shift(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     bare = [_shift(way, commanded(share), fault, shorts) for share in _SHARES]
-    yield from (shift for shift in bare if _moved(shift.was, shift.now))
+    yield from (shift for shift in bare if _does(fault, partial(_shifted, way, shift.event, shorts)))
     at = _ends(way.solved, fault)
     for use in way.solved.installation.controls:
         events = [replace(commanded(share), closed=frozenset({use})) for share in _SHARES]
         ends = [0, -1] if use[0] in {end.drive for end in at} else []
         if any(_moved(way.volts(bare[i].event, fault), way.volts(events[i], fault)) for i in ends):
             closed = [_shift(way, event, fault, shorts) for event in events]
-            rises = [shift for shift in closed if _moved(shift.was, shift.now) and _rises(shift)]
             # a short beside the signal takes its supply down; what wires of no resistance leave is no figure
-            yield from (shift for shift in rises if not shift.now.conflict or way.ends[0] in at)
+            rises = [one for one in filter(_rises, closed) if not one.now.conflict or way.ends[0] in at]
+            yield from (one for one in rises if _does(fault, partial(_shifted, way, one.event, shorts)))
 
 
 def _ends(solved: Solved, fault: Fault) -> list[Terminal]:
@@ -348,6 +367,10 @@ def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
     at = way.ends[0] in _ends(way.solved, fault)
     own = (kind for kind, of in shorts(event) if at or (of == way.drive and kind == gives))
     return Shift(way.drive, event, was, replace(now, conflict=(*now.conflict, *own)))
+
+
+def _shifted(way: Way, event: Event, shorts: _Shorts, past: Fault | None, fault: Fault) -> bool:
+    return _moved(way.volts(event, past), _shift(way, event, fault, shorts).now)
 
 
 def _rises(shift: Shift) -> bool:
@@ -437,12 +460,12 @@ def _overload(
     kind: str, drive: str, limit: Fact, sound: Mapping[Event, bool], read: Callable[..., Level], fault: Fault
 ) -> Iterator[Overload]:
     """Yield the worst of some states, where it is past a limit that it wasn't past before."""
-    levels = {event: read(event, fault) for event in sound}
-    past = {
-        event: now
-        for event, now in levels.items()
-        if not now.floating and over(_most(now), limit.low) and not over(_most(read(event)), limit.low)
-    }
+
+    def gets(event: Event, before: Fault | None, after: Fault) -> bool:
+        was, now = read(event, before), read(event, after)
+        return not now.floating and over(_most(now), limit.low) and not over(_most(was), limit.low)
+
+    past = {event: read(event, fault) for event in sound if _does(fault, partial(gets, event))}
     if past:
         surely = any(sound[event] and over(_least(now), limit.high) for event, now in past.items())
         yield Overload(kind, drive, max(past.values(), key=_most), limit, surely)

@@ -140,7 +140,7 @@ class Installation:
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
         asked = isinstance(fault, events.Earthed)
-        if isinstance(fault, events.Opened):
+        if isinstance(fault, events.Opened | events.Whole):
             wire = self.circuit.wire(fault.wire)
             asked = fault.unsaid and wire.role == "common" and (wire.drive, wire.control) in self.controls
         yield from self._earths(asked)
