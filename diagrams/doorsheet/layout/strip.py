@@ -8,7 +8,6 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby, takewhile
 from typing import Final, NamedTuple
-from unicodedata import decomposition
 
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Reading, Sign, StripTerminal, Terminal
 from doorsheet.circuit.reading_words import at_rest, cell
@@ -285,6 +284,10 @@ def under_label(label: str, size: Size) -> float:
 
 def over_label(label: str, size: Size) -> float:
     """Return what stands over a label's capitals: an accent of one."""
+    if label.isascii():
+        return 0.0
+    from unicodedata import decomposition  # only for text beyond ASCII
+
     has = any(char.isupper() and decomposition(char) for char in label)
     return _ACCENT * size.label * has
 
