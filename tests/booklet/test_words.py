@@ -1149,3 +1149,10 @@ def test_a_wire_that_opens_is_not_blamed_for_what_an_unknown_earth_does(inputs: 
     assert (shorted in of["DI1"].earth) is (earthed == "unknown")
     # and what the open wire itself does, beside the same unknown
     assert of["AGND"].opens == "Speed signal at half and full 0 V."
+
+
+@pytest.mark.parametrize(("limit", "shown"), [("12 V", "12.2"), ("12.1 V", "12.2"), ("11 V", "12")])
+def test_a_figure_past_its_limit_is_never_shown_as_the_limit_itself(limit: str, shown: str) -> None:
+    """C: 12.18 V at AI1, in two digits 12, which says past 11 V, but not past 12 V."""
+    text = FED_APART.format(inputs='earthed = "unknown"', earthed="unknown").replace("12 V", limit)
+    assert f"up to {shown} V, past its limit of {limit}." in cells_at(text, "AGND").earth

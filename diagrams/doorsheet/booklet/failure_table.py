@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from doorsheet.checks.examined import MOVES
 from doorsheet.circuit.parts import BlockKind, PartKind, Wire, of_drive
-from doorsheet.circuit.reading_words import listed, show
+from doorsheet.circuit.reading_words import listed, show, show_past
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, Unfitted, Use
@@ -255,8 +255,8 @@ _FED: Final = {
 
 def _overload(one: Overload) -> str:
     """Say that a speed input, an output or what gives gets more than it can take, or may."""
-    level = replace(one.level, low=(most := max(abs(one.level.low), abs(one.level.high))), high=most)
-    got = show(level.low, level.high, level.unit, 2)
+    most = max(abs(one.level.low), abs(one.level.high))
+    got = show_past(most, one.limit.low, one.level.unit, 2)
     said = tr_later("speed input may get up to {level}, past its limit of {limit}.")
     if one.kind in _FED:
         said = _FED[one.kind][one.surely]

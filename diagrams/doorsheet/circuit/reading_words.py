@@ -10,7 +10,8 @@ from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
     "BLANK", "STATES_TAKEN", "STATE_WORDS", "at_rest", "cell", "default_notes", "figure_text", "listed",
-    "normally", "phrase", "range_text", "range_words", "show", "show_value", "state_taken", "volts",
+    "normally", "phrase", "range_text", "range_words", "show", "show_past", "show_value", "state_taken",
+    "volts",
 ]  # fmt: skip
 
 _SCALES = {
@@ -48,6 +49,16 @@ def show(low: float, high: float, unit: str, digits: int = 4) -> str:
     name, factor = _scale(max(abs(low), abs(high)), unit)
     first, last = (_digits(end / factor, digits) for end in (low, high))
     return f"{first} {name}" if first == last else f"{first}..{last} {name}"
+
+
+def show_past(value: float, limit: float, unit: str, digits: int = 4) -> str:
+    """Print a figure that is past a limit, with as many digits more as show that it is.
+
+    >>> show_past(12.21, 12, "V", 2), show_past(14.6, 12, "V", 2)
+    ('12.2 V', '15 V')
+    """
+    shown = (show_value(value, unit, more) for more in range(digits, 9) if float(f"{value:.{more}g}") > limit)
+    return next(shown, show_value(value, unit, digits))
 
 
 def _digits(value: float, digits: int) -> str:
