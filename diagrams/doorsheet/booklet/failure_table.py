@@ -213,7 +213,7 @@ def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
                 lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
         faster = {share: level for share, level in own.items() if _turns(level, signal, share)}
-        if told := faster if starts else own:
+        if told := own if 0.0 in faster or not starts else faster:
             yield _warned(_levels(drive, closed, told), bool(faster)) + lost * (not faster)
 
 
