@@ -801,8 +801,9 @@ def test_a_speed_that_rises_is_told_beside_the_start_of_the_same_touch() -> None
     """By hand: AI1 has 10 V and 0 V by 2.5 kohm each, 0 V by its 20 kohm, 24 V by DI1's 4.8 kohm: 8.5 V."""
     start, rise = "run forward may come on.", "DANGER: speed signal at half up to 8.5 V, measure"
     rows = {one: cells_at(RISES, one, "bench").touches for one in ("DI1", "DI2", "AI1")}
-    assert f"AI1: DANGER: {start} {rise}" in rows["DI1"] and f"DI1: DANGER: {start} {rise}" in rows["AI1"]
-    assert f"AI1: Preset speed 1 may come on. {rise}" in rows["DI2"]  # the same volts behind it
+    assert f"AI1: DANGER: {start} {rise}." in rows["DI1"] and f"DI1: DANGER: {start} {rise}." in rows["AI1"]
+    # the same volts behind it: what starts nothing tells all of the signal
+    assert f"AI1: Preset speed 1 may come on. {rise}, at full" in rows["DI2"]
     # on AGND no signal rises, on the reference by less than a tenth of the range: the start alone
     for other in ("AGND", r"\+10V"):
         (said,) = re.findall(rf"{other}: (.*?)(?= [A-Z0-9+]+: |$)", rows["DI1"].replace("DANGER: ", ""))

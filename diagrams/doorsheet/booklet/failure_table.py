@@ -95,6 +95,10 @@ def _by_itself(solved: Solved, wire: Wire, found: Consequence) -> Iterator[str]:
     """
     told = {change.use for change in found.starts if change.event == REST}
     controls, fault = solved.installation.controls, found.fault
+    if isinstance(fault, Opened):
+        fault = replace(
+            fault, unsaid=False
+        )  # which opens the loop: an unknown earth closes it with the wire too
     ends = {fault.one, fault.other} if isinstance(fault, Touching) else set()
     own = {use for use, one in controls.items() if solved.at_drive(one.input, use[0]) in ends}
     own |= {(wire.drive, control) for control in wire.controls} & controls.keys()
@@ -129,8 +133,7 @@ def _words(solved: Solved, found: Consequence) -> Iterator[str]:
         words = tr_later("{control} stays off.") if stays else tr_later("{control} may stay off.")
         yield tr(words, control=capital(_name(change.use)))
     starts = any(change.use[1] in _MOVES for change in at_rest)
-    # beside a start a speed matters that is more than commanded
-    yield from (said for said, faster in _signals(solved, found) if faster or not starts)
+    yield from _signals(solved, found, starts)
     yield from map(_overload, found.overloads)
     for keys, words in (
         (found.conflict, tr_later("{supply} is shorted.")),
@@ -190,8 +193,8 @@ def _name(use: Use) -> str:
     return of_drive(use[0], words(use[1]))
 
 
-def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
-    """Yield what a speed signal is, by what is closed, and whether it turns a motor faster than commanded."""
+def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
+    """Yield what a speed signal is, by what is closed; beside a start only what is more than commanded."""
     groups: dict[tuple[str, frozenset[Use]], list[Shift]] = {}
     for shift in found.shifts:
         groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
@@ -205,13 +208,13 @@ def _signals(solved: Solved, found: Consequence) -> Iterator[tuple[str, bool]]:
             left = {share: level for share, level in own.items() if _may_reach(level, signal.rest / 2)}
             if len(left) < len(own):
                 said = tr("signal lost: the drive does what its loss-of-signal setting says.")
-                yield capital(of_drive(drive, said)), False
+                yield from () if starts else (capital(of_drive(drive, said)),)
             elif any(level.low < signal.rest / 2 for level in own.values()):
                 lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
-        if own:
-            faster = any(_turns(level, signal, share) for share, level in own.items())
-            yield _warned(_levels(drive, closed, own), faster) + lost * (not faster), faster
+        faster = {share: level for share, level in own.items() if _turns(level, signal, share)}
+        if told := own if 0.0 in faster or not starts else faster:
+            yield _warned(_levels(drive, closed, told), bool(faster)) + lost * (not faster)
 
 
 def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:
