@@ -220,13 +220,16 @@ def test_returns_joined_on_the_rail_end_there(stage: str) -> None:
 
 def test_a_bar_that_crosses_foreign_terminals_is_said_in_words_too() -> None:
     """Only a missing dot tells what it joins from what it crosses."""
-    assert "Bridged on the rail: X1:2, X1:4, X1:6 and X1:8; wire 2 goes on" in written(draw_text(RAILED), 1)
+    said = (
+        "Bridged on the rail, not by a comb: X1:2, X1:4, X1:6 and X1:8, without X1:3, X1:5 and X1:7 between;"
+    )
+    assert f"{said} wire 2 goes on to the drive." in written(draw_text(RAILED), 1)
 
 
 def test_bridges_of_a_rail_that_is_cut_are_said_on_each_sheet() -> None:
     sheet = draw_text(RAILED, "final", "A5")
     words = [written(sheet, number) for number in range(1, len(sheet.pages) + 1)]
-    cut = [each for each in words if "Bridged on the rail: X1:2, X1:4, X1:6 and X1:8; wire 2 goes on" in each]
+    cut = [each for each in words if "not by a comb: X1:2, X1:4, X1:6 and X1:8, without X1:3" in each]
     drawn = pages(RAILED, "final", "A5")
     assert len(cut) == sum(bool(page.stubs or dict(page.passed).get("2")) for page in drawn) > 1
 

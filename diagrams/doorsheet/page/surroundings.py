@@ -407,12 +407,20 @@ def _rail_bridges(circuit: Circuit) -> Iterator[str]:
     here = {wire.number for wire in (*circuit.wires, *circuit.stubs)}
     rail = circuit.rail
     for group in rail.bridges if rail is not None else ():
-        if rail is not None and here & set(group):
-            labels = [rail.label(number) for number in group]
-            yield tr(
-                "Bridged on the rail: {terminals}; wire {wire} goes on to the drive.",
-                terminals=listed(labels), wire=group[0],
-            )  # fmt: skip
+        if rail is None or not here & set(group):
+            continue
+        at = sorted(map(rail.number, group))
+        between = sorted(one for _, one in rail.terminals if at[0] < one < at[-1] and one not in at)
+        said = tr_later("Bridged on the rail: {terminals}; wire {wire} goes on to the drive.")
+        if between:  # a comb has a tooth for each terminal
+            said = tr_later(
+                "Bridged on the rail, not by a comb: {terminals}, without {between} between; wire {wire} "
+                "goes on to the drive."
+            )
+        yield tr(
+            said, terminals=listed([rail.label(wire) for wire in group]), wire=group[0],
+            between=listed([f"{rail.name}:{one}" for one in between]),
+        )  # fmt: skip
 
 
 def _references(ordered: Ordered) -> Iterator[str]:
