@@ -30,8 +30,8 @@ def test_one_number_in_two_drives_is_a_custom_where_one_terminal_joins_the_wires
 
 _FED = 'feed = "+24V", gives = "4-20 mA", powered-by = "drive" }'
 LOOPS = "[controller]\nconductors-per-terminal = 2\n" + "".join(
-    f'[drives.{name}]\ninputs = {{ voltage = "24 V", supply-minus = "DCM" }}\n'
-    f'links = [{{ between = ["DCM", "AGND"] }}]\n[drives.{name}.speed]\nsignal = "AI2"\ncommon = "AGND"\n'
+    f'[drives.{name}]\ninputs = {{ voltage = "24 V", supply-minus = "CM" }}\n'
+    f'links = [{{ between = ["CM", "AGND"] }}]\n[drives.{name}.speed]\nsignal = "AI2"\ncommon = "AGND"\n'
     f'range = "4-20 mA"\nsource = {{ plus = "{output}+", signal = "{output}-", {_FED}\n'
     for name, output in (("North", "AO1"), ("South", "AO2"))
 )

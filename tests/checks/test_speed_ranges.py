@@ -57,10 +57,10 @@ def test_without_a_burden_the_push_stands_at_the_input() -> None:
 
 def test_a_loop_that_the_drive_feeds_has_the_volts_of_its_feed() -> None:
     """Nothing limits what 20 kohm take: the input gets all of 24 V, or none where nothing comes back."""
-    drive = '[drive.inputs]\nvoltage = "24 V"\nsupply-minus = "DCM"\n[drive.analog]\nresistance = "20 kohm"\n'
+    drive = '[drive.inputs]\nvoltage = "24 V"\nsupply-minus = "CM"\n[drive.analog]\nresistance = "20 kohm"\n'
     speed = '[speed]\nsignal = "AI1"\ncommon = "AGND"\nrange = "0-10 V"\n'
     speed += 'source = { plus = "A+", signal = "A-", feed = "+24V", gives = "4-20 mA" }\n'
-    linked = '[[drive.links]]\nbetween = ["DCM", "AGND"]\n'
+    linked = '[[drive.links]]\nbetween = ["CM", "AGND"]\n'
     for link, words in (
         (linked, "feeds it with, 24 V (computed"),
         ("", "feeds it with, at most 24 V (given"),
