@@ -1,13 +1,17 @@
 """What several formats ask of an item: colours, where a text begins, a pattern's outlines."""
 
+import re
 from collections import defaultdict
 from functools import cache, lru_cache
+from itertools import pairwise
 from math import cos, radians, sin
 
 from doorsheet.page.display import Pattern, Point, Role, Text
 from doorsheet.page.style import PENS, ink_colour
 
 __all__ = ["colours", "outlines", "rgb", "text_start"]
+
+_EDGES = re.compile("1+|2+")
 
 
 def colours(role: Role, ink: str, *, closed: bool) -> tuple[str | None, str | None]:
@@ -36,44 +40,27 @@ def text_start(text: Text) -> Point:
 def outlines(pattern: Pattern) -> tuple[tuple[tuple[int, int], ...], ...]:
     """Return the closed ways round all dark modules, in modules from the corner, the dark on their right.
 
-    Outlines, not a square for each module: between squares a renderer leaves pale seams.
+    Outlines, not a square for each module: between squares a renderer leaves pale seams.  Every level edge
+    is a run along a row; upright edges join the corners of a column two by two, from the top.
     """
-    count = len(pattern.rows)
-    rows = ("0" * (count + 2), *(f"0{row}0" for row in pattern.rows), "0" * (count + 2))
-    ends: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
-    for y in range(count):
-        above, own, below = rows[y : y + 3]
-        for x in range(count):
-            if own[x + 1] == "1":
-                if above[x + 1] == "0":
-                    ends[x, y].append((x + 1, y))
-                if own[x + 2] == "0":
-                    ends[x + 1, y].append((x + 1, y + 1))
-                if below[x + 1] == "0":
-                    ends[x + 1, y + 1].append((x, y + 1))
-                if own[x] == "0":
-                    ends[x, y + 1].append((x, y))
-    found = []
-    while ends:
-        found.append(_followed(next(iter(ends)), ends))
+    corners: list[tuple[int, int]] = []  # of each run where it begins and where it ends
+    columns: dict[int, list[int]] = defaultdict(list)
+    for y, (above, own) in enumerate(pairwise((0, *map(int, pattern.rows), 0))):
+        # as decimals, which carry nothing: 1 is dark above the row alone, 2 in the row alone
+        for run in _EDGES.finditer(str(above + 2 * own).zfill(len(pattern.rows))):
+            for x in run.span()[:: 1 if run[0][0] == "2" else -1]:
+                columns[x].append(len(corners))
+                corners.append((x, y))
+    onward = {}
+    for column in columns.values():
+        for upper, lower in zip(column[::2], column[1::2], strict=True):
+            onward[upper], onward[lower] = lower, upper
+    found, left = [], dict.fromkeys(range(0, len(corners), 2))
+    while left:
+        outline, at = [], next(iter(left))
+        while at in left:
+            del left[at]
+            outline += corners[at : at + 2]
+            at = onward[at + 1]
+        found.append(tuple(outline))
     return tuple(found)
-
-
-def _followed(
-    start: tuple[int, int], ends: dict[tuple[int, int], list[tuple[int, int]]]
-) -> tuple[tuple[int, int], ...]:
-    """Take one closed way out of `ends`, its corners only; where two go on, the one that turns right."""
-    way, here, before = [start], start, (0, 0)
-    while here != start or len(way) == 1:
-        choices = ends[here]
-        right = (here[0] - before[1], here[1] + before[0])
-        to = right if right in choices else choices[0]
-        choices.remove(to)
-        if not choices:
-            del ends[here]
-        step = (to[0] - here[0], to[1] - here[1])
-        if step == before:
-            way.pop()
-        way.append(to)
-        here, before = to, step
-    return tuple(way[:-1])
