@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -147,3 +148,52 @@ def test_controls_that_move_together_are_all_gone_from_the_bench() -> None:
     assert [one.controls for one in moves] == [("run-forward", "jog")]
     log = "".join(entry(one) for one in own if one.id != "read:jog:current")
     assert "read:jog:current at bench" not in undone(text + log, "run-forward")
+
+
+PROVED = datetime(2026, 11, 26, 9, 30)
+
+
+@pytest.mark.parametrize(
+    ("since", "minutes", "again"),
+    [
+        ("remark: cover cracked", 5, False),
+        (OPEN, 0, True),  # in the same minute
+        (OPEN, 5, True),
+        (OPEN, -5, False),
+        ("red on +10V, black on COM: 10 V open", 5, True),  # nobody asked for it
+        ("red on +10V, black on COM: 0.2 V open", 5, False),
+        ("done test:jog at bench: passed", 5, True),
+        ("done emergency-stop at bench: stops in 1 s", 5, True),
+        ("can't do test:jog at bench now: no time", 5, False),
+    ],
+)
+def test_a_proof_of_dead_ends_with_what_is_taken_under_power(
+    bench_done: Path, since: str, minutes: int, again: bool
+) -> None:
+    """A proof after it counts, and what was wired on it stands whatever is measured later."""
+    said = [("done prove-dead: 0 V", PROVED), (since, PROVED + timedelta(minutes=minutes))]
+    for words, when in said if minutes >= 0 else said[::-1]:
+        note(bench_done, words, when)
+    work = "prove-dead" if again else "move:run-forward"
+    own = read(bench_done.read_text(encoding="utf-8"))
+    following = next_action(own)
+    assert following is not None and following.id == work
+    assert any("counts no longer" in one for one in following.cautions) is again
+    note(bench_done, "done prove-dead: 0 V", PROVED + timedelta(minutes=9))
+    text = note(bench_done, "done move:run-forward", PROVED + timedelta(minutes=10)).text
+    text = note(bench_done, OPEN, PROVED + timedelta(minutes=11)).text
+    assert "prove-dead at run-forward" not in undone(text, "run-forward")
+
+
+def test_a_proof_of_dead_is_of_its_day(bench_done: Path) -> None:
+    own = read(note(bench_done, "done prove-dead: 0 V", PROVED).text)
+    for now, work in (
+        (None, "move:run-forward"),
+        (PROVED.replace(hour=23), "move:run-forward"),
+        (PROVED + timedelta(days=1), "prove-dead"),
+        (PROVED.replace(year=2027), "prove-dead"),
+    ):
+        following = next_action(own, now)
+        assert following is not None and following.id == work
+    following = next_action(read(note(bench_done, "remark: back again", PROVED + timedelta(days=1)).text))
+    assert following is not None and following.id == "prove-dead"  # by the log alone

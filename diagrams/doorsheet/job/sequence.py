@@ -12,6 +12,7 @@ what happens when a supply goes is read off the solution; what neither says is a
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
 from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
@@ -78,14 +79,14 @@ def plan(read: ReadMapping) -> tuple[Action, ...]:
     return tuple(_actions(read))
 
 
-def _actions(read: ReadMapping) -> Iterator[Action]:
+def _actions(read: ReadMapping, now: datetime | None = None) -> Iterator[Action]:
     """Yield actions that each name what comes after them; no stage is solved before it is come to."""
-    for action, after in pairwise(chain(_alone(read), (None,))):
+    for action, after in pairwise(chain(_alone(read, now), (None,))):
         assert action is not None
         yield replace(action, unlocks=after.title) if after is not None else action
 
 
-def _alone(read: ReadMapping) -> Iterator[Action]:
+def _alone(read: ReadMapping, now: datetime | None) -> Iterator[Action]:
     units = units_of(read)
     for drive, own in units:
         yield from identify(own.mapping, drive, is_first=drive == units[0][0])
@@ -96,10 +97,24 @@ def _alone(read: ReadMapping) -> Iterator[Action]:
     logs = {drive: Log(read.mapping.done, drive, stages) for drive, _ in units}
     for of in stage_trials(read, each_stage(read)):
         log = logs[of.drive]
-        yield from map(log.placed, stage_actions(log.held_against(of)))
+        actions = [*map(log.placed, stage_actions(log.held_against(of)))]
+        work = next(one for one in actions if one.phase in (Phase.BENCH, Phase.MOVE) or one.id == "close-up")
+        if not judge(read, work).done:  # hands go in again
+            ends = log.proof_ends(of.solved.circuit.step.called, of.mapping.every_taken, now)
+            actions[0] = _ended(read, actions[0], ends)
+        yield from actions
     for drive, own in units:
         yield from end(read, own, drive)
     yield from record(read)
+
+
+def _ended(read: ReadMapping, proof: Action, ends: int) -> Action:
+    """Return the proof of dead at a stage, of which the log counts no longer up to an entry; it says so."""
+    later = replace(proof, since=max(proof.since, ends))
+    if not judge(read, proof).done or judge(read, later).done:
+        return later
+    why = tr("The last proof counts no longer: there was power since, or it is of another day.")
+    return replace(later, cautions=(why, *later.cautions))
 
 
 def stage_trials(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Trials]:
@@ -117,17 +132,18 @@ def stage_trials(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Trials
         before = circuit
 
 
-def next_action(read: ReadMapping) -> Action | None:
-    """Return the first action that is not done; where something stops it, the mending of that.
+def next_action(read: ReadMapping, now: datetime | None = None) -> Action | None:
+    """Return the first action that is not done by the clock `now`, that of the log if None; where something
+    stops it, the mending of that.
 
     None when all is done.
     """
-    return _next(read, ((action, judge(read, action)) for action in _actions(read)))
+    return _next(read, ((action, judge(read, action)) for action in _actions(read, now)))
 
 
-def outlook(read: ReadMapping) -> Outlook:
+def outlook(read: ReadMapping, now: datetime | None = None) -> Outlook:
     """Return the job, the next action and how far each phase is, for what one plan costs."""
-    judged = tuple((action, judge(read, action)) for action in _actions(read))
+    judged = tuple((action, judge(read, action)) for action in _actions(read, now))
     following = _next(read, judged)
     waiting = (
         replace(action, put_off=found.put_off)

@@ -123,6 +123,7 @@ def _reading(said: Said) -> Wish | None:
     if not kept and log:  # a job that is followed step by step: it is of this stage only
         return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
     again = action.since >= 0 or any(is_about(one, action) for one in log)
+    again |= bool(log) and log[-1].what == "prove-dead"  # there is power again
     return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
 
 
@@ -136,7 +137,7 @@ def _destroys(said: Said, taken: Taken) -> bool:
 
 def _asking(said: Said, taken: Taken) -> Action | None:
     """Return the action of the stage that the job is at which a reading answers, or one that was put off."""
-    ahead = outlook(said.read)
+    ahead = outlook(said.read, said.when)
     stage = stage_at(said.read, ahead)
     here = (one for one in ahead.actions if one.stage == stage)
     own = (action for action in (*here, *ahead.put_off) if action.drive == said.drive)
@@ -179,7 +180,7 @@ def _done(said: Said) -> Wish | None:
     """Read "done emergency-stop: stops in 1.4 s", the id with blanks too, perhaps its stage."""
     found = _DONE.match(said.words)
     words = (found["what"] if found else said.words).strip()
-    ahead = outlook(said.read)
+    ahead = outlook(said.read, said.when)
     action, rest = _named(said, words, ahead)
     if action is None and found:
         raise said.refused(_no_action(words, ahead.actions))
@@ -240,7 +241,7 @@ def _put_off(said: Said) -> Wish | None:
     found = _PUT_OFF.match(said.words)
     if found is None:
         return None
-    ahead, words = outlook(said.read), found["what"].strip()
+    ahead, words = outlook(said.read, said.when), found["what"].strip()
     kind = _ALL_OF.match(words)
     action, words = (ahead.next, words[kind.end() :]) if kind else _named(said, words, ahead)
     if action is None:
@@ -388,7 +389,7 @@ def _key(said: Said) -> Wish | None:
 def _current(said: Said, path: tuple[str, ...], value: str, before: str | None) -> Wish:
     """Return a current that was read, and the action that asks for it; one before it stays as history."""
     drive, control = (path[1], path[2]) if path[0] == "drives" else ("", path[0])
-    ahead, asked, line = outlook(said.read), (control, path[-1]), f"{'.'.join(path)} = {value}"
+    ahead, asked, line = outlook(said.read, said.when), (control, path[-1]), f"{'.'.join(path)} = {value}"
     own = [one for one in ahead.actions if one.drive == drive and value_at(one.asked, "path") == asked]
     taken = None
     with suppress(QuantityError):  # why it can't stand there the file says, and "unknown" is no figure
