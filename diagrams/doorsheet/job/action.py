@@ -11,12 +11,17 @@ from doorsheet.circuit.reading_words import range_text
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "BLANK_NOTE", "DEAD", "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase", "Power",
-    "ReadingAsked", "SettingAsked", "SpeedAsked", "Trial", "live", "note_words", "put_off_words",
+    "BLANK_NOTE", "DEAD", "DEAD_AFTER_MA", "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase",
+    "Power", "ReadingAsked", "SettingAsked", "SpeedAsked", "Trial", "live", "note_words", "put_off_words",
 ]  # fmt: skip
 
 DEAD: Final = tr_later("Power off, lock off, wait, prove dead.")
 """What comes before hands go in again."""
+
+DEAD_AFTER_MA: Final = tr_later(
+    "Power off, lock off, wait. Red lead back to the volts socket, meter to V: prove dead."
+)
+"""The same with the meter set to milliamperes: its socket for those is a short across any volts."""
 
 
 class Power(StrEnum):
@@ -175,6 +180,8 @@ class Action:
     gone: bool = False  # that it can't be done again: what it is about stands elsewhere since
     put_off: str = ""  # why it could not be done when it was its turn
     holds_up: Phase | None = None  # of what is looked up: what waits until somebody has even looked
+    clips: str = ""  # how the meter stands for it, in words
+    in_ma: bool = False  # whether it leaves the meter so, set to milliamperes
     mends: bool = False  # what a finding stops, before anything else
     weigh: Callable[[], Iterable[Outcome]] = field(default=tuple, compare=False, repr=False)
     late: Callable[[], Iterable[Trial]] = field(default=tuple, compare=False, repr=False)

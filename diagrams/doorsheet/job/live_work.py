@@ -1,6 +1,7 @@
 """What is done at a stage under power: the emergency stop proved, then readings, then tests."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from functools import partial
 from typing import Final, TypeAlias
 
@@ -11,7 +12,17 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
-from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
+from doorsheet.job.action import (
+    BLANK_NOTE,
+    DEAD,
+    DEAD_AFTER_MA,
+    Action,
+    KeyAsked,
+    Phase,
+    ReadingAsked,
+    Trial,
+    live,
+)
 from doorsheet.job.context import Trials, command_words
 from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes
@@ -155,20 +166,19 @@ def _enabled(of: Trials) -> str:
 
 def reads(of: Trials) -> Iterator[Action]:
     """Yield the readings of what this stage touches; the first leads were clipped on with the dead work."""
-    last = clip_words(of.probes[0]) if of.probes else ""
-    for index, probe in enumerate(of.probes):
-        lines = []
-        if clip_words(probe) != last:
-            lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("both clips hold")))
-        last = clip_words(probe)
+    for last, probe, following in zip((None, *of.probes), of.probes, (*of.probes[1:], None), strict=False):
+        lines, clips = [], clip_words(probe)
+        if last is not None and clips != clip_words(last):
+            dead = tr(DEAD if last.black else DEAD_AFTER_MA)
+            lines.append(Trial(f"{dead} {clips}", tr("both clips hold")))
         lines.append(_reading(of, believed(of, probe)))
-        if probe.unit == "mA" and index == len(of.probes) - 1:
-            back = tr("Wires back on, red lead back to the volts socket.")
-            lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
-        yield of.action(
+        if probe.unit == "mA" and following is None:
+            lines.append(Trial(f"{tr(DEAD_AFTER_MA)} {tr('Wires back on.')}", tr("done")))
+        action = of.action(
             f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
             controls=(probe.control,), weigh=partial(outcomes, of, probe),
         )  # fmt: skip
+        yield replace(action, clips=clips, in_ma=probe.unit == "mA" and following is not None)
 
 
 def _title(probe: Probe) -> str:

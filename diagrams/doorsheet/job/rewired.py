@@ -17,7 +17,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import DEAD, REWIRE, Action, KeyAsked, Phase, Trial
 from doorsheet.job.context import Rewired, Trials
-from doorsheet.job.dead_work import OFF, clip_words, continuity
+from doorsheet.job.dead_work import OFF, clip_words, clipped, continuity
 from doorsheet.job.done import said_again
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.other_tables import Done
@@ -155,8 +155,8 @@ class Log:
         """
         at = max(self._entries("prove-dead", stage), default=-1)
         proof = self._log[at].when if at >= 0 else None
-        later = (one.when for one in (*self._log[at:], *taken) if one.when is not None)
-        days = {when.date() for when in (*later, now) if when is not None}
+        later = (*(one.when for one in self._log[at:]), *(one.when for one in taken), now)
+        days = {when.date() for when in later if when is not None}
         read = (one.when for one in taken if one.unit == "A" or abs(one.value) >= NEAR_ZERO_V)
         if proof and (max(days) > proof.date() or any(when and when > proof for when in read)):
             return self._end - 1
@@ -202,4 +202,4 @@ def rewiring(of: Trials) -> Iterator[Action]:
     )  # fmt: skip
     action = of.action(f"{REWIRE}{'+'.join(asked)}", Phase.MOVE, title, lines, controls=tuple(asked))
     since = max(one.since for one in asked.values())
-    yield replace(action, wires=wires_of(of), since=since)
+    yield clipped(of, replace(action, wires=wires_of(of), since=since))

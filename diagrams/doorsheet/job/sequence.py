@@ -24,11 +24,11 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved, solve
-from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial, live
+from doorsheet.job.action import DEAD, DEAD_AFTER_MA, Action, KeyAsked, Phase, Power, Trial, live
 from doorsheet.job.cautions import cautions, is_isolated
 from doorsheet.job.context import Trials, each_stage
-from doorsheet.job.dead_work import clip, closing, dead_work, looked_again, proof
-from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
+from doorsheet.job.dead_work import clipped, closing, dead_work, looked_again, proof
+from doorsheet.job.done import Judged, is_about, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, range_looked_up, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
 from doorsheet.job.probes import part_of
@@ -185,14 +185,13 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
     if action.phase is Phase.IDENTIFY:
         return action
     action = _proved_again(action) if waiting else _with_leads(read, passed, action)
-    return again(action, found) if found.result else action
+    return _in_volts(read, passed, again(action, found) if found.result else action)
 
 
 def _proved_again(action: Action) -> Action:
     """Return an action out of its turn: the power may have been on, and nobody has put its leads on."""
-    asked, first = action.asked, action.trials[0]
-    if isinstance(asked, ReadingAsked) and first.power is Power.ON:
-        ready = Trial(f"{tr(DEAD)} {clip(asked.red, asked.black)}", tr("both clips hold"))
+    if action.clips and action.trials[0].power is Power.ON:
+        ready = Trial(f"{tr(DEAD)} {action.clips}", tr("both clips hold"))
     elif action.phase in (Phase.BENCH, Phase.MOVE) or action.id == "close-up":
         ready = Trial(tr(DEAD), tr("0 V between any two, and to earth"), "V")
     else:
@@ -202,17 +201,35 @@ def _proved_again(action: Action) -> Action:
 
 def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
     """Return an action with its leads put on first, where the reading that does so was known, not taken."""
-    if not isinstance(action.asked, ReadingAsked) or action.trials[0].power is Power.OFF:
+    if not action.clips or action.trials[0].power is Power.OFF:
         return action
 
     def leads(of: Action) -> tuple[str, ...]:
-        own = (of.asked.red, of.asked.black) if isinstance(of.asked, ReadingAsked) else ()
-        return (of.stage, of.drive, *own)
+        return of.stage, of.drive, of.clips
 
     same = [*takewhile(lambda one: leads(one) == leads(action), passed[::-1])]
     if not same or same[-1].trials[0].power is Power.ON or any(is_logged(read, one) for one in same):
         return action  # they were put on with the dead work, or for a reading before
     return replace(action, trials=(same[-1].trials[0], *action.trials))
+
+
+def _in_volts(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
+    """Return an action with the meter first brought back from where the last one left it in milliamperes."""
+    users = (Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.READ)
+    last = next((one for one in passed[::-1] if one.phase in users), None)
+    if last is None or not last.in_ma or action.phase is Phase.STOP or action.clips == last.clips:
+        return action
+    log = read.mapping.done
+    since = max((at for at, one in enumerate(log) if not one.put_off and is_about(one, last)), default=-1)
+    if any(one.what.startswith("test:") and not one.put_off for one in log[since + 1 :]):
+        return action  # its page said so
+    first, *others = action.trials
+    back, dead = f"{tr(DEAD_AFTER_MA)} {tr('Wires back on.')}", tr(DEAD)
+    if first.do.startswith(dead):
+        first = replace(first, do=f"{back}{first.do.removeprefix(dead)}")
+    elif dead not in first.do:  # what was read wrong has its own way back
+        others, first = [first, *others], Trial(back, tr("done"))
+    return replace(action, trials=(first, *others))
 
 
 def place_of(actions: Iterable[Action], action: Action) -> tuple[int, int]:
@@ -246,11 +263,13 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
 
 def again(action: Action, found: Judged) -> Action:
     """Return an action that was tried in vain: first what is wrong, then the same again."""
-    asked, outcome, result = action.asked, found.outcome, found.result
+    outcome, result, in_ma = found.outcome, found.result, any(one.unit == "mA" for one in action.trials)
     if action.phase is not Phase.READ:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
         )
+        if in_ma:
+            why = f"{why} {tr(DEAD_AFTER_MA)}"
         if meaning := meant(action, result):
             why = f"{capital(meaning)}. {why}"
         title = tr("Again: {title}", title=action.title)
@@ -260,15 +279,14 @@ def again(action: Action, found: Judged) -> Action:
         return replace(action, title=f"{result}: {outcome.meaning}", trials=(line,))
     said = tr("{result} is not what it should be", result=result)
     if outcome is None:
-        do = tr("Lock off, wait, prove dead; look at the clips and at every wire of this control.")
+        dead = tr(DEAD_AFTER_MA if in_ma else DEAD)
+        do = f"{dead} {tr('Look at the clips and at every wire of this control.')}"
         title = tr("{said}, and no single mistake that was tried explains it", said=said)
     else:
         title, do = f"{said}: {outcome.meaning}", outcome.do
     lines = [Trial(do, tr("found and mended"))]
-    if isinstance(asked, ReadingAsked) and asked.unit == "V" and action.trials[0].power is Power.ON:
-        lines.append(
-            Trial(clip(asked.red, asked.black), tr("both clips hold"))
-        )  # clipped on before the power
+    if action.clips and action.trials[0].power is Power.ON:  # clipped on before the power
+        lines.append(Trial(action.clips, tr("both clips hold")))
     return replace(action, title=title, trials=(*lines, *action.trials))
 
 
@@ -301,7 +319,11 @@ def _in_order(of: Trials) -> Iterator[Action]:
 def _dead(of: Trials) -> Action:
     """Return what is wired at a stage, all of it on dead parts."""
     every = of.mapping.control_names
-    late = partial(replace, wires=wires_of(of), late=partial(looked_again, of), closing=len([*closing(of)]))
+
+    def late(action: Action) -> Action:
+        own = replace(action, wires=wires_of(of), late=partial(looked_again, of))
+        return replace(clipped(of, own), closing=len([*closing(of)]))
+
     if of.before is None:
         return late(of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every))
     names = of.moving or tuple(name for name in every if name in of.touched)
