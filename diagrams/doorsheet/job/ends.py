@@ -168,7 +168,7 @@ def _speed(report: SpeedReport, row: Row, share: str) -> Trial:
     if ends:
         tool = f"{tool}; " + tr("from {low:.0f} to {high:.0f} rpm", low=ends[0], high=ends[1])
     do = tr(
-        "Command {percent} % of full speed ({command}), measure the real speed.",
+        "Command {percent} % of full speed ({command}), run, measure the real speed; then all commands off.",
         percent=share, command=command,
     )  # fmt: skip
     return live(do, tool, "rpm")

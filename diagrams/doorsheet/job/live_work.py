@@ -74,6 +74,17 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
         yield live(start, tr("motor turns smoothly"), "Hz")
         turning = tr("Run so, then press the emergency stop.")
     yield live(turning, _stops(of), "s")
+    yield _let_out()
+
+
+def _let_out() -> Trial:
+    """Return the line that ends a proof of the emergency stop: pressed in it leaves the drive dark."""
+    return live(tr("Commands off, then let the emergency stop out."), tr("motor stands"))
+
+
+def _rest() -> Trial:
+    """Return the line that ends a test: what comes next may switch the power on."""
+    return live(tr("All commands off."), tr("motor stands"))
 
 
 def _stops(of: Trials) -> str:
@@ -173,7 +184,7 @@ def reads(of: Trials) -> Iterator[Action]:
             lines.append(Trial(f"{dead} {clips}", tr("both clips hold")))
         lines.append(_reading(of, believed(of, probe)))
         if probe.unit == "mA" and following is None:
-            lines.append(Trial(f"{tr(DEAD_AFTER_MA)} {tr('Wires back on.')}", tr("done")))
+            lines.append(Trial(f"{tr(DEAD_AFTER_MA)} {tr('Wires back on, all commands off.')}", tr("done")))
         action = of.action(
             f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
             controls=(probe.control,), weigh=partial(outcomes, of, probe),
@@ -252,7 +263,7 @@ def _groups(of: Trials) -> Iterator[_Group]:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
     said = tr("Not moved at this stage: {controls}. Try each.", controls=", ".join(map(words, others)))
-    each = [live(said, tr("as at the stage before"))] if others else []
+    each = [live(said, tr("as at the stage before")), _rest()] if others else []
     yield "others", tr("Test what has not moved"), each, others
     yield "supplies", tr("Test a restart and a lost supply"), _supplies(of), ()
     yield "end", tr("Run up, and read the settings again"), _end(of), ()
@@ -263,6 +274,7 @@ def _terminals(of: Trials) -> Iterator[Trial]:
     yield from held(of)
     again = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
     yield live(again, _stops(of), "s")
+    yield _let_out()
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -275,11 +287,12 @@ def _both(of: Trials) -> Iterator[Trial]:
         }  # fmt: skip
         said = known.get(of.mapping.drive.both_directions or "")
         said = said or tr("as the drive's manual says: {blank}", blank=BLANK)
-        yield live(tr("Forward and reverse together."), said)
+        yield live(tr("Forward and reverse together, low speed."), said)
+        yield _rest()
 
 
 def _end(of: Trials) -> Iterator[Trial]:
-    as_listed = tr("as in the chapter Settings")
+    as_listed, stands = tr("as in the chapter Settings"), tr("motor stands; as in the chapter Settings")
     if of.is_last:
         yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
@@ -289,7 +302,8 @@ def _end(of: Trials) -> Iterator[Trial]:
         if _is_braked(of):
             soon = tr("brakes, stops in, as soon as the machine needs")
         yield live(tr("Power on, nobody near. Run up to full speed; press the emergency stop."), soon, "s")
-    yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
+        yield _let_out()
+    yield live(tr("No command: power off, wait, power on again; read every setting back."), stands)
 
 
 def _supplies(of: Trials) -> Iterator[Trial]:
@@ -314,6 +328,8 @@ def _supplies(of: Trials) -> Iterator[Trial]:
                 back = tr("the speed signal goes, run stays on, and with the controller the motor is back")
                 ends = f"{back}: {ends.partition(': ')[2]}"
         yield live(f"{do} {tr(_HAND)}", ends)
+    if runs:
+        yield live(tr("All commands off, then the controller's supply back on."), tr("motor stands"))
 
 
 def _states(of: Trials, controller: Controller) -> dict[str, State]:
@@ -333,6 +349,7 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
     if _is_idle(of, name):
         stands = tr("motor stands: nothing feeds the input plus, {switch} does nothing", switch=part.name)
         yield live(tr("{close}.", close=close), stands)
+        yield _rest()
         return
     others = [*_shut(of, name), "" if name == "enable" else _enabled(of)]
     if with_them := ", ".join(filter(None, others)):
@@ -353,18 +370,22 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
             yield live(tr("{close}; then {leave}.", close=close, leave=leave), tr("turns while closed"), "Hz")
         case _:
             yield live(tr("{close} alone, run.", close=close), tr("speed of {control}", control=said), "Hz")
-    own = (each for each in of.circuit.parts if each.control == name)
-    for each in (each for each in own if each.kind is PartKind.FIELD_CONTACT):
+    own = [each for each in of.circuit.parts if each.control == name and each.kind is PartKind.FIELD_CONTACT]
+    if not own and name not in ("run-forward", "run-reverse", "jog"):  # which end so
+        yield _rest()
+    for each in own:
         named = f"{each.name} ({each.caption})" if each.caption else each.name
         opened = Event(frozenset({(of.drive, name)}), frozenset({(of.drive, each.name)}))
         off = of.solved.state((of.drive, name), opened) is State.OFF
         expect = tr("{control} goes off", control=said) if off else tr("not known: {blank}", blank=BLANK)
         yield live(tr("{close}; open {part}.", close=close, part=named), expect)
+        yield live(tr("All commands off, then {part} closed again.", part=each.name), tr("motor stands"))
 
 
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     if name == "fault":
         yield live(tr("Make the drive trip, the way its manual says."), tr("controller sees the fault"))
+        yield _rest()
     else:
         yield live(tr("Run, then stop."), tr("controller sees running, then not"))
     off = tr("Take the wire at {terminal} off.", terminal=control.terminals[0])
@@ -381,6 +402,7 @@ def _speed(of: Trials) -> Iterator[Trial]:
     if part.kind is PartKind.POTENTIOMETER:
         yield live(tr("Run; {part} from its low end up, slowly.", part=part.name), rises, "Hz")
         yield live(tr("{part} back to its low end.", part=part.name), tr("lowest speed, as set"), "Hz")
+        yield _rest()
         return
     yield live(tr("Run; command speeds from zero up, in five steps."), rises, "Hz")
     expect = tr("lowest speed; standing still needs run taken away")
@@ -390,3 +412,4 @@ def _speed(of: Trials) -> Iterator[Trial]:
         yield live(tr("Command a low speed in reverse, run still on."), turns, "Hz")
         expect = tr("stands or creeps; standing still needs run taken away")
     yield live(tr("Command zero, run still on."), expect, "Hz")
+    yield _rest()

@@ -224,7 +224,7 @@ def _in_volts(read: ReadMapping, passed: Sequence[Action], action: Action) -> Ac
     if any(one.what.startswith("test:") and not one.put_off for one in log[since + 1 :]):
         return action  # its page said so
     first, *others = action.trials
-    back, dead = f"{tr(DEAD_AFTER_MA)} {tr('Wires back on.')}", tr(DEAD)
+    back, dead = f"{tr(DEAD_AFTER_MA)} {tr('Wires back on, all commands off.')}", tr(DEAD)
     if first.do.startswith(dead):
         first = replace(first, do=f"{back}{first.do.removeprefix(dead)}")
     elif dead not in first.do:  # what was read wrong has its own way back
