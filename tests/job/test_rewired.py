@@ -68,7 +68,7 @@ def undone(text: str, until: str) -> list[str]:
 def test_the_log_keeps_the_wires_that_were_fitted(tmp_path: Path) -> None:
     path = tmp_path / "stirrer.toml"
     path.write_text(worked("bench"), encoding="utf-8")
-    note(path, "done prove-dead")
+    note(path, "done prove-dead: 0 V")
     move = read(note(path, "done move:run-forward").text).mapping.done[-1]
     assert move.wires == (
         "run-forward: DI1 – O1+", "run-forward: COM – O1-", "jog: DI2 – S2:1", "jog: COM – S2:2",
@@ -79,7 +79,7 @@ def test_the_log_keeps_the_wires_that_were_fitted(tmp_path: Path) -> None:
 def test_a_move_that_failed_fits_nothing(tmp_path: Path) -> None:
     path = tmp_path / "stirrer.toml"
     path.write_text(worked("bench"), encoding="utf-8")
-    note(path, "done prove-dead")
+    note(path, "done prove-dead: 0 V")
     assert read(note(path, "done move:run-forward: failed, screw torn").text).mapping.done[-1].wires == ()
 
 

@@ -204,7 +204,7 @@ def test_the_log_takes_what_was_done_at_its_stage(lathe: Path) -> None:
 
 
 def test_a_reading_of_a_stage_alone_goes_into_the_log_of_a_job(lathe: Path) -> None:
-    note(lathe, "done prove-dead", AT)
+    note(lathe, "done prove-dead: 0 V", AT)
     note(lathe, "red on COM, black on DI1: -0.1 V closed", AT)
     assert "readings" not in data(lathe)
     entry = read_mapping(lathe).mapping.done[-1]

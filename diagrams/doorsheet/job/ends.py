@@ -178,7 +178,7 @@ def _action(
     mapping: Mapping, drive: str, phase: Phase, ident: str, title: str, lines: tuple[Trial, ...],
     asked: Asked | None = None,
 ) -> Action:  # fmt: skip
-    warned = tuple(cautions(discharge_of(mapping), bool(mapping.drives), phase, lines))
+    warned = tuple(cautions(discharge_of(mapping), bool(mapping.drives), phase, lines, coupled=True))
     return Action(ident, phase, "final", drive, title, lines, asked or DoneAsked(), warned)
 
 

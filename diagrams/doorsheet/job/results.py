@@ -136,7 +136,9 @@ _PROVED: Final = (
 _BESIDE: Final = re.compile(
     rf"(?:and )?(?:{_WAIT}|(?:all |power )?(?:locked|switched|isolated|tagged|off|out|and| )+|"
     r"(?:[0-9., ]+v(?:olts?)?(?: ?ac| ?dc)? (?:on|at) )?(?:the |a )?(?:known |live )*"
-    rf"(?:meter|tester|source){_PROVED})"
+    rf"(?:meter|tester|source){_PROVED}|"
+    rf"(?:the |a )?(?:known |live )+source{_PROVED}(?: (?:shows?|showed|at))?[ :=]*[0-9.,]+ ?v(?:olts?)?"
+    rf"(?: ?ac| ?dc)?{_PROVED})"
 )
 """What somebody adds to a proof of dead and is no reading of it: the wait, the lock, that the meter works."""
 _SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0}

@@ -27,7 +27,7 @@ from doorsheet.electrics import Solved, solve
 from doorsheet.job.action import DEAD, DEAD_AFTER_MA, Action, KeyAsked, Phase, Power, Trial, live
 from doorsheet.job.cautions import cautions, is_isolated
 from doorsheet.job.context import Trials, each_stage
-from doorsheet.job.dead_work import clipped, closing, dead_work, looked_again, proof
+from doorsheet.job.dead_work import apart, clipped, closing, dead_work, looked_again, proof
 from doorsheet.job.done import Judged, is_about, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, range_looked_up, record
 from doorsheet.job.live_work import emergency_stop, reads, runs
@@ -330,7 +330,14 @@ def _dead(of: Trials) -> Action:
     if not names:
         return of.action("close-up", Phase.DEAD, tr("Close up: nothing of this drive moves"), dead_work(of))
     title = _move_title(of, names)
-    return late(of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names))
+    move = late(of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names))
+    if apart(of) is None:
+        return move
+    live = tr(
+        "Not all is dead: the controller is on while its output is read. The drive stays locked off; nothing "
+        "else is touched meanwhile."
+    )
+    return replace(move, cautions=(live, *move.cautions))
 
 
 def _move_title(of: Trials, names: tuple[str, ...]) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
+from itertools import takewhile
 from typing import Final
 
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
@@ -17,7 +18,7 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import BLANK, show_value
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
+from doorsheet.job.action import REWIRE, Action, DoneAsked, KeyAsked, Phase, ReadingAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import figures, meant
 from doorsheet.job.sequence import Outlook, outlook, plan
@@ -187,6 +188,9 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
+    seen = action.phase is Phase.READ or (isinstance(action.asked, DoneAsked) and action.asked.unit)
+    if not rest and seen and action.phase in (Phase.DEAD, Phase.STOP, Phase.READ, Phase.TEST):
+        raise said.refused(f'it does not say what was seen: "{note_words(action)[0]}"')
     how = "done" if came_of(action, rest).done else "not passed"
     if action.phase in (Phase.BENCH, Phase.MOVE):
         _refuse_again(said.read.mapping.done, action, rest)
@@ -198,11 +202,28 @@ def _done(said: Said) -> Wish | None:
         line += "; " + (
             meant(action, rest) or hints.get(action.phase, 'if it passed, write so: "passed: ..."')
         )
+    if (first := _first(said.read, action, ahead)) is not None:
+        line += f"; {of_drive(first.drive, first.id)} at the {first.stage} stage comes first, and is not done"
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how == "done"]
     line += "".join(f"; kept as {'.'.join(key)}" for key, _ in kept)
     measured = (Change(said.path(*key), show_value(value, "ohm")) for key, value in kept)
     return Wish((logged, *measured), line, action.drive, action=action)
+
+
+def _first(read: ReadMapping, action: Action, ahead: Outlook) -> Action | None:
+    """Return the first action not done that comes before another: it rests on that, or ends the stage."""
+    earlier = takewhile(lambda one: one.place != action.place, ahead.actions)
+    ends = action.id == "test:end"
+    return next(
+        (
+            one
+            for one in earlier
+            if needs(action, one) or (ends and (one.stage, one.drive) == (action.stage, action.drive))
+            if not judge(read, one).done
+        ),
+        None,
+    )
 
 
 def _refuse_again(log: Sequence[Done], action: Action, result: str) -> None:
