@@ -120,7 +120,7 @@ def test_it_is_over_when_it_is_done_or_the_file_is_as_before(tmp_path: Path) -> 
         assert f"{following.id} at {following.stage}" == what
         state = {"read:run-forward:open": "24 V open", "read:run-forward:closed": "0.2 V closed"}
         reading = state.get(following.id)
-        note(path, f"red on DI1, black on COM: {reading}" if reading else f"done {following.id}")
+        note(path, f"red on DI1, black on COM: {reading}" if reading else f"done {following.id}: passed")
     assert undone(path.read_text(encoding="utf-8"), "jog") == []
     # and once more: what was rewired can be changed again
     assert undone(path.read_text(encoding="utf-8").replace(*OTHER_OUTPUT[::-1]), "jog") == AGAIN

@@ -134,7 +134,7 @@ def test_more_than_an_input_bears_stops_all_until_it_is_read_anew(tmp_path: Path
     """Of the bench alone, before its open reading, it is no less a stop: two supplies of 24 V are 48 V."""
     saw = tmp_path / "saw.toml"
     saw.write_text(SAW_TRUTH, encoding="utf-8")
-    for what in ("prove-dead", "bench", "emergency-stop"):
+    for what in ("prove-dead: 0 V", "bench", "emergency-stop: stops in 1 s"):
         note(saw, f"done {what}", AT)
     noted = note(saw, f"red on DI1, black on COM: {words}", AT)
     assert "agrees" not in said(noted).replace("disagrees", "") and "measure again" not in said(noted)

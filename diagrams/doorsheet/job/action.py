@@ -11,8 +11,9 @@ from doorsheet.circuit.reading_words import range_text
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "BLANK_NOTE", "DEAD", "DEAD_AFTER_MA", "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase",
-    "Power", "ReadingAsked", "SettingAsked", "SpeedAsked", "Trial", "live", "note_words", "put_off_words",
+    "BACK_ON", "BLANK_NOTE", "DEAD", "DEAD_AFTER_MA", "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome",
+    "Phase", "Power", "ReadingAsked", "SettingAsked", "SpeedAsked", "Trial", "live", "note_words",
+    "put_off_words",
 ]  # fmt: skip
 
 DEAD: Final = tr_later("Power off, lock off, wait, prove dead.")
@@ -22,6 +23,8 @@ DEAD_AFTER_MA: Final = tr_later(
     "Power off, lock off, wait. Red lead back to the volts socket, meter to V: prove dead."
 )
 """The same with the meter set to milliamperes: its socket for those is a short across any volts."""
+BACK_ON: Final = tr_later("Wires back on, all commands off.")
+"""What follows that."""
 
 
 class Power(StrEnum):
@@ -46,11 +49,12 @@ class Trial:
     good: tuple[float, float] | None = None
     bears: float = inf
     key: tuple[str, ...] = ()
+    rests: bool = False  # it only leaves all at rest, after what the action is for
 
 
-def live(do: str, expect: str, unit: str = "") -> Trial:
+def live(do: str, expect: str, unit: str = "", rests: bool = False) -> Trial:
     """Return a line that needs the drive's power."""
-    return Trial(do, expect, unit, Power.ON)
+    return Trial(do, expect, unit, Power.ON, rests=rests)
 
 
 REWIRE: Final = "rewire:"
@@ -199,8 +203,8 @@ class Action:
 
     @property
     def expect(self) -> str:
-        """What to expect in the end; each line has its own."""
-        return self.trials[-1].expect
+        """What to expect in the end, before all is at rest; each line has its own."""
+        return next(line.expect for line in self.trials[::-1] if not line.rests or line is self.trials[0])
 
     @cached_property
     def lines(self) -> tuple[Trial, ...]:

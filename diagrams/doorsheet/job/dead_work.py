@@ -65,7 +65,7 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     free, inward = [*unplugged_lines(of)], _inward(of)
     if free:
         dead = tr(DEAD_AFTER_MA if free[0].unit == "mA" else DEAD)
-        free.append(Trial(f"{tr('Controller off again.')} {dead}", tr("off, and dead")))
+        free.append(Trial(tr("Controller off again. {dead}", dead=dead), tr("off, and dead")))
     if not inward:
         yield from free
     yield from _parts(circuit, before)

@@ -13,6 +13,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
 from doorsheet.job.action import (
+    BACK_ON,
     BLANK_NOTE,
     DEAD,
     DEAD_AFTER_MA,
@@ -79,12 +80,12 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
 
 def _let_out() -> Trial:
     """Return the line that ends a proof of the emergency stop: pressed in it leaves the drive dark."""
-    return live(tr("Commands off, then let the emergency stop out."), tr("motor stands"))
+    return live(tr("Commands off, then let the emergency stop out."), tr("motor stands"), rests=True)
 
 
 def _rest() -> Trial:
     """Return the line that ends a test: what comes next may switch the power on."""
-    return live(tr("All commands off."), tr("motor stands"))
+    return live(tr("All commands off."), tr("motor stands"), rests=True)
 
 
 def _stops(of: Trials) -> str:
@@ -184,7 +185,7 @@ def reads(of: Trials) -> Iterator[Action]:
             lines.append(Trial(f"{dead} {clips}", tr("both clips hold")))
         lines.append(_reading(of, believed(of, probe)))
         if probe.unit == "mA" and following is None:
-            lines.append(Trial(f"{tr(DEAD_AFTER_MA)} {tr('Wires back on, all commands off.')}", tr("done")))
+            lines.append(Trial(f"{tr(DEAD_AFTER_MA)} {tr(BACK_ON)}", tr("done")))
         action = of.action(
             f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
             controls=(probe.control,), weigh=partial(outcomes, of, probe),
@@ -329,7 +330,9 @@ def _supplies(of: Trials) -> Iterator[Trial]:
                 ends = f"{back}: {ends.partition(': ')[2]}"
         yield live(f"{do} {tr(_HAND)}", ends)
     if runs:
-        yield live(tr("All commands off, then the controller's supply back on."), tr("motor stands"))
+        yield live(
+            tr("All commands off, then the controller's supply back on."), tr("motor stands"), rests=True
+        )
 
 
 def _states(of: Trials, controller: Controller) -> dict[str, State]:
@@ -379,7 +382,8 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         off = of.solved.state((of.drive, name), opened) is State.OFF
         expect = tr("{control} goes off", control=said) if off else tr("not known: {blank}", blank=BLANK)
         yield live(tr("{close}; open {part}.", close=close, part=named), expect)
-        yield live(tr("All commands off, then {part} closed again.", part=each.name), tr("motor stands"))
+        back = tr("All commands off, then {part} closed again.", part=each.name)
+        yield live(back, tr("motor stands"), rests=True)
 
 
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:

@@ -273,7 +273,8 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
         return bool(said) or has_figure
     if told == [one for trial in action.trials for one in _clauses(trial.expect) if one not in _WELL]:
         return True
-    lines = [{*_clauses(trial.expect)} for trial in action.trials if BLANK not in trial.expect]
+    said_by = [trial for trial in action.trials if not trial.rests]  # at rest is also what never moved
+    lines = [{*_clauses(trial.expect)} for trial in said_by if BLANK not in trial.expect]
     lines = lines or [{_STOP}]  # where the manual alone says what is right, nothing moves at least
     told = [(*_TURN, *one) if any((*_TURN, *one) in line for line in lines) else one for one in told]
     known: set[Clause] = {_TURN} if _ends_in_stop(action) else set()

@@ -24,7 +24,7 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved, solve
-from doorsheet.job.action import DEAD, DEAD_AFTER_MA, Action, KeyAsked, Phase, Power, Trial, live
+from doorsheet.job.action import BACK_ON, DEAD, DEAD_AFTER_MA, Action, KeyAsked, Phase, Power, Trial, live
 from doorsheet.job.cautions import cautions, is_isolated
 from doorsheet.job.context import Trials, each_stage
 from doorsheet.job.dead_work import apart, clipped, closing, dead_work, looked_again, proof
@@ -224,7 +224,7 @@ def _in_volts(read: ReadMapping, passed: Sequence[Action], action: Action) -> Ac
     if any(one.what.startswith("test:") and not one.put_off for one in log[since + 1 :]):
         return action  # its page said so
     first, *others = action.trials
-    back, dead = f"{tr(DEAD_AFTER_MA)} {tr('Wires back on, all commands off.')}", tr(DEAD)
+    back, dead = f"{tr(DEAD_AFTER_MA)} {tr(BACK_ON)}", tr(DEAD)
     if first.do.startswith(dead):
         first = replace(first, do=f"{back}{first.do.removeprefix(dead)}")
     elif dead not in first.do:  # what was read wrong has its own way back
@@ -280,7 +280,7 @@ def again(action: Action, found: Judged) -> Action:
     said = tr("{result} is not what it should be", result=result)
     if outcome is None:
         dead = tr(DEAD_AFTER_MA if in_ma else DEAD)
-        do = f"{dead} {tr('Look at the clips and at every wire of this control.')}"
+        do = tr("{dead} Look at the clips and at every wire of this control.", dead=dead)
         title = tr("{said}, and no single mistake that was tried explains it", said=said)
     else:
         title, do = f"{said}: {outcome.meaning}", outcome.do
