@@ -17,7 +17,7 @@ from tests.job.test_put_off import put_off
 
 MACHINES = {"saw": SAW_TRUTH, "press": PRESS_TRUTH, "pumps": PUMPS_TRUTH, "hoist": HOIST_TRUTH,
             "rolls": ROLLS_TRUTH}  # fmt: skip
-VOLTS = re.compile(r"prove dead|\bohms\b|Continuity|Meter to volts|known to be live|meter for V")
+VOLTS = re.compile(r"prove dead|\bohms\b|Continuity|Meter to volts|known live source|meter for V")
 BACK = re.compile(r"volts socket")
 AMPS = re.compile(r"to the mA socket|mA, red lead in its socket")
 

@@ -44,7 +44,7 @@ _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECAS
 def proof(of: Trials) -> Iterator[Trial]:
     """Yield how the drive is proved dead, the meter proved before and after."""
     yield Trial(
-        tr("Red lead in the volts socket, meter to V, on a source known to be live."),
+        tr("Red lead in the volts socket; meter on a known live source."),
         tr("it reads: the meter works"),
     )
     dead = tr(

@@ -60,7 +60,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
         limit = tr("Drive dark? Emergency stop out, no command. {limit}", limit=limit)
     yield live(limit, tr("the limit chosen"), "Hz")
     yield from held(of)
-    turning = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
+    turning = _turning(of)
     if of.before is None:
         name = drawn(of.solved.read.source.name)
         listed = tr(
@@ -73,19 +73,21 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
         if enabled := _enabled(of):
             start = tr("From the keypad, {enabled}: start, turn up a little.", enabled=enabled)
         yield live(start, tr("motor turns smoothly"), "Hz")
-        turning = tr("Run so, then press the emergency stop.")
+        turning = tr("Run so, then press the emergency stop. Commands off, let it out.")
     yield live(turning, _stops(of), "s")
-    yield _let_out()
-
-
-def _let_out() -> Trial:
-    """Return the line that ends a proof of the emergency stop: pressed in it leaves the drive dark."""
-    return live(tr("Commands off, then let the emergency stop out."), tr("motor stands"), rests=True)
 
 
 def _rest() -> Trial:
     """Return the line that ends a test: what comes next may switch the power on."""
     return live(tr("All commands off."), tr("motor stands"), rests=True)
+
+
+def _turning(of: Trials) -> str:
+    """Say how the motor is stopped; pressed in, the button would leave the drive dark for what comes next."""
+    return tr(
+        "Command off, then {run}: motor turns. Press the emergency stop. Commands off, let it out.",
+        run=run_words(of),
+    )
 
 
 def _stops(of: Trials) -> str:
@@ -263,8 +265,11 @@ def _groups(of: Trials) -> Iterator[_Group]:
     if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
-    said = tr("Not moved at this stage: {controls}. Try each.", controls=", ".join(map(words, others)))
-    each = [live(said, tr("as at the stage before")), _rest()] if others else []
+    said = tr(
+        "Not moved at this stage: {controls}. Try each, then off.",
+        controls=", ".join(map(words, others)),
+    )
+    each = [live(said, tr("as at the stage before"))] if others else []
     yield "others", tr("Test what has not moved"), each, others
     yield "supplies", tr("Test a restart and a lost supply"), _supplies(of), ()
     yield "end", tr("Run up, and read the settings again"), _end(of), ()
@@ -273,9 +278,7 @@ def _groups(of: Trials) -> Iterator[_Group]:
 def _terminals(of: Trials) -> Iterator[Trial]:
     yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
     yield from held(of)
-    again = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
-    yield live(again, _stops(of), "s")
-    yield _let_out()
+    yield live(_turning(of), _stops(of), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -288,12 +291,11 @@ def _both(of: Trials) -> Iterator[Trial]:
         }  # fmt: skip
         said = known.get(of.mapping.drive.both_directions or "")
         said = said or tr("as the drive's manual says: {blank}", blank=BLANK)
-        yield live(tr("Forward and reverse together, low speed."), said)
-        yield _rest()
+        yield live(tr("Forward and reverse together, low speed; then both off."), said)
 
 
 def _end(of: Trials) -> Iterator[Trial]:
-    as_listed, stands = tr("as in the chapter Settings"), tr("motor stands; as in the chapter Settings")
+    as_listed, stands = tr("as in the chapter Settings"), tr("motor stands; as in Settings")
     if of.is_last:
         yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
@@ -302,16 +304,17 @@ def _end(of: Trials) -> Iterator[Trial]:
         soon = tr("stops in, as soon as the machine needs")
         if _is_braked(of):
             soon = tr("brakes, stops in, as soon as the machine needs")
-        yield live(tr("Power on, nobody near. Run up to full speed; press the emergency stop."), soon, "s")
-        yield _let_out()
-    yield live(tr("No command: power off, wait, power on again; read every setting back."), stands)
+        full = tr(
+            "Power on, nobody near. Run up to full speed; press the emergency stop. Commands off, let it out."
+        )
+        yield live(full, soon, "s")
+    yield live(tr("No command: power off, wait, on; read every setting back."), stands)
 
 
 def _supplies(of: Trials) -> Iterator[Trial]:
     """Yield what happens when the controller restarts, and when its supply goes, as the solution has it."""
     if not any(part.block == "controller" for part in of.circuit.parts):
         return
-    yield live(tr("Restart the controller with the drive on, no command."), tr("motor stands throughout"))
     do = tr("Run at low speed; take the controller's supply away.")
     runs = _states(of, Controller.OFF)
     if State.OFF in runs.values():
@@ -329,10 +332,8 @@ def _supplies(of: Trials) -> Iterator[Trial]:
                 back = tr("the speed signal goes, run stays on, and with the controller the motor is back")
                 ends = f"{back}: {ends.partition(': ')[2]}"
         yield live(f"{do} {tr(_HAND)}", ends)
-    if runs:
-        yield live(
-            tr("All commands off, then the controller's supply back on."), tr("motor stands"), rests=True
-        )
+    restart = tr("All commands off; controller's supply back, with the drive on.")
+    yield live(restart, tr("motor stands throughout"))
 
 
 def _states(of: Trials, controller: Controller) -> dict[str, State]:
