@@ -308,7 +308,7 @@ def _end(of: Trials) -> Iterator[Trial]:
             "Power on, nobody near. Run up to full speed; press the emergency stop. Commands off, let it out."
         )
         yield live(full, soon, "s")
-    yield live(tr("No command: power off, wait, on; read every setting back."), stands)
+    yield live(tr("No command: power off, wait, on; read all settings."), stands)
 
 
 def _supplies(of: Trials) -> Iterator[Trial]:
@@ -332,7 +332,7 @@ def _supplies(of: Trials) -> Iterator[Trial]:
                 back = tr("the speed signal goes, run stays on, and with the controller the motor is back")
                 ends = f"{back}: {ends.partition(': ')[2]}"
         yield live(f"{do} {tr(_HAND)}", ends)
-    restart = tr("All commands off; controller's supply back, with the drive on.")
+    restart = tr("All commands off; controller's supply back, the drive on.")
     yield live(restart, tr("motor stands throughout"))
 
 
