@@ -5,6 +5,7 @@ Words as people type them; which of them pass is common practice, no source.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from doorsheet.job.action import Phase, SettingAsked, note_words
 from doorsheet.job.done import Judged, came_of, judge
 from doorsheet.job.results import meant, passed
 from doorsheet.job.sequence import again, next_action, plan
-from doorsheet.logbook import note
+from doorsheet.logbook import NoteError, note
 from doorsheet.mapping.reading import read_mapping
 from tests.job.machines import PRESS_TRUTH, SAW_TRUTH
 from tests.job.test_plan import READY, done, following, read
@@ -377,6 +378,58 @@ def test_a_figure_has_the_sign_that_its_line_expects(result: str, is_passed: boo
     )
     move = next(one for one in plan(read(text)) if one.id == "move:speed")
     assert passed(move, result) is is_passed
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [
+        ([""], ["0 V", "5 V", "10 V"]),
+        (["10 V"], ["0 V", "5 V"]),
+        (["passed: 0 V, 10 V"], ["5 V"]),
+        (["0 V, 5 V, 10 V"], []),
+        (["0 V", "5 V, 10 V"], []),
+        (["10 V", "wires moved, 0 V, 5 V"], []),
+        (["10 V", "failed, screw torn", "0 V, 5 V"], ["10 V"]),
+        (["0 V, 5 V, 10 V", "5 V"], []),
+    ],
+)
+def test_a_step_of_several_figures_is_done_when_it_has_each(
+    tmp_path: Path, said: list[str], left: list[str]
+) -> None:
+    """What was right stands; the rest is asked for, and no wires count as moved before."""
+    path = tmp_path / "m.toml"
+    text = SAW_TRUTH.replace('common = "0V" }', 'common = "0V", gives = "0-10 V" }')
+    path.write_text(text, encoding="utf-8")
+    for words in said:
+        with suppress(NoteError):  # said a second time
+            told = str(note(path, f"done move:speed: {words}", AT))
+    after = read_mapping(path)
+    move = next(one for one in plan(after) if one.id == "move:speed")
+    found = judge(after, move)
+    assert (found.done, [one.expect for one in found.missing]) == (not left, left)
+    assert [one.result or "" for one in after.mapping.done] == said[: len(after.mapping.done)]
+    assert any(one.wires for one in after.mapping.done) is not bool(left)
+    assert ("still missing" in told) is bool(left) and all(one in told for one in left)
+    assert note_words(move)[0] == "done move:speed: ___ V, ___ V, ___ V"
+    first = again(move, found).trials[0].do if left else ""
+    assert all(one in first for one in left)
+
+
+@pytest.mark.parametrize(("chain", "left"), [('"B1"', 0), ('"B1", "B2"', 2)])
+def test_where_one_figure_says_all_a_tick_is_enough(chain: str, left: int) -> None:
+    """As of a single contact on the way; of two nobody knows which was measured."""
+    text = SAW_TRUTH.replace("[run-reverse]", f"chain = [{chain}]\n[run-reverse]")
+    entry = ("move:run-forward", "run-forward")
+    move = next(one for one in plan(read(text)) if one.id == entry[0])
+    assert len(judge(read(text + done((*entry, ""))), move).missing) == left
+    assert judge(read(text + done((*entry, "0.3 ohm, 0.4 ohm"))), move).done is (left == 2)
+
+
+def test_wires_that_were_logged_were_whole_when_they_were(tmp_path: Path) -> None:
+    text = SAW_TRUTH + done(("move:speed", "final", ""))
+    move = next(one for one in plan(read(text)) if one.id == "move:speed")
+    assert not judge(read(text), move).done
+    assert judge(read(f'{text}wires = ["speed: AI1 – AO1"]\n'), move).done
 
 
 UNREAD = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace(

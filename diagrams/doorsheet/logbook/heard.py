@@ -186,11 +186,16 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
-    how = "done" if came_of(action, rest).done else "not passed"
+    log = said.read.mapping.done
+    before = [one for one in log[action.since + 1 :] if is_about(one, action) and one.put_off is None]
+    found = came_of(action, rest, before)
+    how = "done" if found.done else "done so far" if found.missing else "not passed"
     if action.phase in (Phase.BENCH, Phase.MOVE):
-        _refuse_again(said.read.mapping.done, action, rest)
+        _refuse_again(log, action, rest)
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
-    if how != "done":
+    if found.missing:
+        line += "; still missing:" + "".join(f"\n  {one.do} {one.expect}" for one in found.missing)
+    elif how != "done":
         so = f'it is noted so: "{note_words(action)[0]}"'
         plain = 'write the voltages alone: "0 V AC and DC"'  # words of success prove nothing dead
         hints = {Phase.READ: so, Phase.IDENTIFY: so, Phase.DEAD: plain}
@@ -198,7 +203,7 @@ def _done(said: Said) -> Wish | None:
             meant(action, rest) or hints.get(action.phase, 'if it passed, write so: "passed: ..."')
         )
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
-    kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how == "done"]
+    kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how != "not passed"]
     line += "".join(f"; kept as {'.'.join(key)}" for key, _ in kept)
     measured = (Change(said.path(*key), show_value(value, "ohm")) for key, value in kept)
     return Wish((logged, *measured), line, action.drive, action=action)
