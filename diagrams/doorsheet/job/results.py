@@ -147,7 +147,7 @@ _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
 
 
 def passed(action: Action, said: str) -> bool:
-    """Whether a result in the log says that an action came out, as far as it goes; a tick without words does."""
+    """Whether a result in the log says that an action came out, as far as it goes; a tick does."""
     words = said.lower().strip().rstrip(".!")
     if not words:
         return True
