@@ -158,3 +158,23 @@ def test_more_milliamperes_than_the_input_can_take(read: str, said: str) -> None
         'limit = "30 mA"', 'limit = "24 V"'
     )  # of a limit in volts nobody knows its amperes
     assert "A701" not in codes(in_volts)
+
+
+@pytest.mark.parametrize(
+    ("when", "wires", "told"),
+    [
+        ("10:00", "AO1", True),
+        ("08:00", "AO1", False),  # the bench's potentiometer, for which the input is set to volts
+        ("10:00", "RV1:2", False),
+        ("", "AO1", False),
+    ],
+)
+def test_after_the_source_is_on_it_no_potentiometer_gives_the_volts(
+    when: str, wires: str, told: bool
+) -> None:
+    """9 V over 250 ohm are 36 mA (Ohm's law); 7.4 V are 29.6 mA, which it can take."""
+    date = f", 2026-11-28 {when}" if when else ""
+    text = f'readings = ["red on AI1, black on AGND: 9 V, plugged{date}"]\n' + _IN_AMPS
+    text += f'\n[[done]]\nwhat = "move:speed"\nwhen = 2026-11-28T09:00:00\nwires = ["speed: AI1 – {wires}"]\n'
+    assert ("A701" in codes(text)) is told
+    assert "A701" not in codes(text.replace(": 9 V", ": 7.4 V"))

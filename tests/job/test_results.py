@@ -368,6 +368,14 @@ def test_each_figure_is_held_against_its_own_line(result: str, is_passed: bool, 
     assert ("bears 12 V" in meant(move, result)) is destroys
 
 
+@pytest.mark.parametrize(("last", "destroys"), [("20 mA", False), ("28 mA", False), ("31 mA", True)])
+def test_milliamperes_past_what_the_input_bears_are_landed_nowhere(last: str, destroys: bool) -> None:
+    text = PRESS_TRUTH.replace('"250 ohm"', '"250 ohm", limit = "30 mA"')
+    move = next(one for one in plan(read(text)) if one.id == "move:speed")
+    assert ("bears 30 mA" in meant(move, f"4 mA, 12 mA, {last}")) is destroys
+    assert passed(move, f"4 mA, 12 mA, {last}") is (last == "20 mA")
+
+
 @pytest.mark.parametrize(
     ("result", "is_passed"),
     [("0, 5, 10, -10 V", True), ("0, 5, 10, 10 V", False), ("0, 5, -10, 10 V", False)],
