@@ -333,7 +333,8 @@ def _bench(report: Report) -> Way | None:
 
 
 def _solved(way: Way, taken: Taken) -> Level | None:
-    if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "standing"):
+    known = taken.state in ("plugged", "unplugged", "running", "standing") and taken.unit != "V AC"
+    if taken.command is None or not known:
         return None
     event = commanded(taken.command)
     if taken.unit == "A":

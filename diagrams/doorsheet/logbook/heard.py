@@ -127,10 +127,11 @@ def _reading(said: Said) -> Wish | None:
 
 
 def _destroys(said: Said, taken: Taken) -> bool:
-    """Whether a reading of a switch input, or what it replaces, is one that stops everything."""
+    """Whether a reading of a switch input, or what it replaces or settles, is one that stops everything."""
     same = [one for one in said.own.mapping.taken if one.subject == taken.subject]
+    of_ac = any({one.red, one.black} == {taken.red, taken.black} for one in said.own.mapping.alternating)
     return taken.unit == "V" and any(
-        abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
+        of_ac or abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
     )
 
 
