@@ -27,6 +27,7 @@ _LOOP = {
 _LINKED = '\n[[drive.links]]\nbetween = ["COM", "AGND"]\nnote = "as the manual"\n'
 
 _RUN = '\n[run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = 24.0\n'
+_UNREAD = _RUN.replace("meter = 24.0\n", "")
 
 BESIDE: tuple[Beside, ...] = (
     ("A701", {"24.1 V": "12.1 V"}, ""),
@@ -44,6 +45,11 @@ BESIDE: tuple[Beside, ...] = (
     ("A702", {"black on AGND": "black on COM", "14.1 V": "9.9 V", "": _RUN}, None),
     ("A702", {"black on AGND": "black on COM", "": _RUN.replace("24.0", "-24.0")}, None),  # it is plus
     ("A702", {"black on AGND": "black on COM", "": _RUN + _LINKED}, "against AGND"),
+    # nobody has read yet which side of it is plus: it may be, and then the signal lies below it
+    ("A702", {"black on AGND": "black on COM", "": _UNREAD}, "against COM"),
+    ("A702", {"black on AGND": "black on COM", "14.1 V": "-14.1 V", "": _UNREAD}, None),
+    ("A702", {"black on AGND": "black on COM", "14.1 V": "-30.1 V", "": _UNREAD}, ""),
+    ("A702", {"black on AGND": "black on COM", "14.1 V": "9.9 V", "": _UNREAD}, None),
     ("A703", {"-4.9 V": "-0.6 V"}, ""),
     ("A704", {"4.1 V": "8.9 V"}, ""),
     ("A704", {"4.1 V": "11.1 V"}, ""),

@@ -132,12 +132,20 @@ def _above_limit(report: Report, figure: Figure, path: Path, reason: str, limit:
 def _over_minus(report: Report) -> Iterator[tuple[float, Figure, Path, str | None]]:
     """Yield each reading of the signal with its place and its black lead: on its own common, or on one that
     is known as minus and that no link joins to it.
+
+    Of one that nobody has read, what can't be if it is minus or if it is plus: that it lies below a plus is
+    as it should be.
     """
-    own = report.speed.common
+    own, bears = report.speed.common, report.figures.input_bears_v
     minus = {one.common for _, one in report.switched if (one.sign_v or 0.0) > 0}
+    unread = {one.common for _, one in report.switched} - {
+        one.common for _, one in report.switched if one.sign_v
+    }
     joined = {label for net in linked(report) if own in net for label in net} | {own}
-    for black in (own, *sorted(label for label in minus - joined if label)):
-        yield from ((*one, black) for one in _seen(report, report.speed.signal, black))
+    for black in (own, *sorted(label for label in (minus | unread) - joined if label)):
+        for value, figure, path in _seen(report, report.speed.signal, black):
+            if black not in unread or value > 0 or exceeds(-value, bears):
+                yield value, figure, path, black
 
 
 @caution.each(_over_minus, "A702", readings("AI1, AGND: 14.1 V"), RANGED)
@@ -145,7 +153,8 @@ def _above_range(report: Report, value: float, figure: Figure, path: Path, black
     """The speed signal reads far above its range.
     More volts than belong there are the switch inputs' supply on the wrong terminal, or a current source that
     pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V. What is far
-    more is A701's. Against another common, known as minus, they ask for the reading against its own.
+    more is A701's. Against another common, known as minus or not read yet, they ask for the reading against
+    its own.
     Formula: abs(reading) <= 1.2 x end of the range
     Source: the bound is common practice, no source; what the input can take is for its manual"""
     end, red, own = _end(report), report.speed.signal, report.speed.common
