@@ -501,6 +501,19 @@ def test_what_was_looked_up_is_at_its_key_or_not_known(tmp_path: Path, said: str
     assert judge(read_mapping(path), action).done
 
 
+@pytest.mark.parametrize("said", ["?", "-", "don't know", "Unknown.", "no idea"])
+def test_who_does_not_know_names_no_device(tmp_path: Path, said: str) -> None:
+    """As in `start`: no sheet says that a stop acts by "?"."""
+    path, text = tmp_path / "m.toml", SAW_TRUTH.replace('[stop]\nhardware = "contactor K1"\n', "")
+    told, following_id = noted(path, text, f"stop.hardware: {said}")
+    assert "identify:stop done" in told and following_id != "identify:stop"
+    assert read_mapping(path).mapping.stop is None
+    with pytest.raises(NoteError, match="no blank of the job"):
+        note(path, f"stop.acts: {said}", AT)
+    note(path, "stop.hardware: contactor K1", AT)
+    assert read_mapping(path).mapping.stop is not None
+
+
 def noted(path: Path, text: str, words: str) -> tuple[str, str]:
     """Return what a note says, and the id of what comes next."""
     path.write_text(text, encoding="utf-8")
@@ -535,6 +548,35 @@ def test_a_reading_has_a_figure(tmp_path: Path, words: str) -> None:
     assert asked == "read:run-forward:open"
     assert noted(tmp_path / "m.toml", text, f"done {asked}: {words}")[1] == asked
     assert noted(tmp_path / "m.toml", text, f"done {asked}: 24.1 volts")[1] != asked
+
+
+@pytest.mark.parametrize(("known", "goes_on"), [("", False), ("\nmeter = 24.1", True)])
+def test_a_tick_says_no_sign(tmp_path: Path, known: str, goes_on: bool) -> None:
+    """Which side is plus is what it is for; where the file has that, of a sister too, a tick is enough."""
+    text = SAW_TRUTH.replace("\nmeter = 24.1", known) + READY
+    asked = "read:run-forward:open"
+    told, following_id = noted(tmp_path / "m.toml", text, f"done {asked} at bench")
+    assert (following_id != asked) is goes_on
+    assert ("___ V open" in told) is not goes_on
+    sister = SAW_TRUTH.replace("\nmeter = 24.1", "", 1) + READY
+    assert noted(tmp_path / "m.toml", sister, f"done {asked} at bench")[1] != asked
+
+
+@pytest.mark.parametrize(("first", "second"), [("", "-01"), ("-02", "-01"), ("-01", "-02")])
+def test_of_inputs_that_read_differently_the_one_read_last_is_read_again(first: str, second: str) -> None:
+    """Of one common they have one supply; which of the two is wrong nobody knows yet."""
+    said = zip((("DI1", 19), ("DI2", 12.4)), (first, second), strict=True)
+    dated = [
+        f"red on {end}, black on COM: {volts} V, open{f', 2026-11{day}' if day else ''}"
+        for (end, volts), day in said
+    ]
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "").replace('voltage = "24 V", resistance', "resistance")
+    own = read(f"readings = {dated}\n{text.lstrip()}".replace("'", '"'))
+    found = {
+        one.id: judge(own, one).done for one in plan(own) if one.id.endswith(":open") and one.stage == "bench"
+    }
+    last = "run-forward" if first == "-02" else "run-reverse"
+    assert [one for one, is_done in found.items() if not is_done] == [f"read:{last}:open"]
 
 
 @pytest.mark.parametrize(

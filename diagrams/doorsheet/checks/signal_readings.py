@@ -66,7 +66,7 @@ def _past_volts(report: Report) -> Iterator[tuple[Figure, Path, str, Fact]]:
     limit, amps = figures.speed_input_limit(in_amps=False), figures.speed_input_limit(in_amps=True)
     ohm = figures.speed_input_ohm(in_amps=True)
     in_amps = figures.ends_in_amps and ohm.is_known and amps.unit == "A"
-    taken = {("readings", one.index): one for one in report.mapping.taken}
+    taken: dict[Path, Taken] = {("readings", one.index): one for one in report.mapping.taken}
     for value, figure, path in _signals(report):
         said, flows = f"{red} reads {figure} against {black}", abs(value) / ohm.high
         if exceeds(abs(value), most := figures.bears_v(red, black)):

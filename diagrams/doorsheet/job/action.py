@@ -80,6 +80,7 @@ class ReadingAsked:
     """A meter's figure: where the leads stand, at which state and command, in V or mA.
 
     `kept`: it belongs into the mapping's readings; else into the log alone, being of this stage only.
+    `sign_open`: either sign may be right, and which it is decides something.
     """
 
     red: str
@@ -88,6 +89,7 @@ class ReadingAsked:
     unit: str
     command: float | None = None  # share of full command
     kept: bool = True
+    sign_open: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,9 +136,9 @@ def came_of(action: Action, said: str, before: Iterable[Done] = ()) -> Judged:
     """Return what a result in the log says of an action: of a reading its figures, and nothing but those, the
     most dangerous first, then one that is wrong.
 
-    A tick is one; a current may stay unknown where nobody can open the loop.  Of several figures that are
-    wanted, those count too that were noted `before`, since the last that was wrong; with its wires an entry
-    was whole.
+    A tick is one, but says no sign; a current may stay unknown where nobody can open the loop.  Of several
+    figures that are wanted, those count too that were noted `before`, since the last that was wrong; with its
+    wires an entry was whole.
     """
     if action.phase is not Phase.READ:
         since: list[Done] = []
@@ -153,7 +153,8 @@ def came_of(action: Action, said: str, before: Iterable[Done] = ()) -> Judged:
     if every:
         return min(every, key=lambda one: (one.outcome is None or not one.outcome.dangerous, one.done))
     unknown = isinstance(action.asked, KeyAsked) and UNKNOWN.fullmatch(said.lower().strip(" ."))
-    return Judged(not said or bool(unknown), said)
+    has_sign = not (isinstance(action.asked, ReadingAsked) and action.asked.sign_open)
+    return Judged((not said and has_sign) or bool(unknown), said)
 
 
 def _reading(
