@@ -354,8 +354,8 @@ def asked(action: Action) -> ShownAsked:
             return words(label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm")
         case SettingAsked(number):
             return words(label=f"{number} reads", before=f"setting {number} reads ")
-        case DoneAsked(unit):
-            label = f"what came of it{f', {unit}' if unit else ', if anything'}"
+        case DoneAsked():
+            label = f"what came of it, {', '.join(action.units) or 'if anything'}"
             return words(label=label, before=done, needed=False, failed=f"{done}: failed")
         case _:
             assert_never(action.asked)

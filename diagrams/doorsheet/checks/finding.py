@@ -28,14 +28,14 @@ DANGERS: Final = (
     ("X", "F109", "F101", "F102", "F103", "T107", "T102", "L102", "N105", "O206", "O209", "O210", "A204",
      "A207", "A209", "C101", "C108"),
     # something is destroyed
-    ("N101", "N103", "L103", "L105", "L106", "P103", "P113", "T108", "O201", "O203", "O204", "O208", "O211",
-     "A103", "A301", "A401", "A402", "A501", "A701"),
+    ("N101", "N103", "L103", "L105", "L106", "P103", "P113", "P115", "T108", "O201", "O203", "O204", "O208",
+     "O211", "A103", "A301", "A401", "A402", "A501", "A701"),
     # it doesn't do what it is there for, or isn't wired as the mapping says
     ("A", "B", "F", "L", "O", "P", "R", "N106", "T101", "T105", "T106", "W102"),
 )  # fmt: skip
 """How codes begin, the most dangerous first, of findings that are as severe; any other is untidy at most."""
 
-MEASURED: Final = ("A101", "A601", "O205", "P102", "P103", "P105", "R101")
+MEASURED: Final = ("A101", "A601", "O205", "P102", "P103", "P105", "P115", "R101")
 """Stops that a measurement settles, or may: it is taken under power."""
 
 

@@ -80,6 +80,7 @@ class ReadingAsked:
     """A meter's figure: where the leads stand, at which state and command, in V or mA.
 
     `kept`: it belongs into the mapping's readings; else into the log alone, being of this stage only.
+    `sign_open`: either sign may be right, and which it is decides something.
     """
 
     red: str
@@ -88,6 +89,7 @@ class ReadingAsked:
     unit: str
     command: float | None = None  # share of full command
     kept: bool = True
+    sign_open: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +197,19 @@ class Action:
         """What to expect in the end; each line has its own."""
         return self.trials[-1].expect
 
+    @property
+    def wanted(self) -> tuple[Trial, ...]:
+        """The lines of which each has to have its figure: none where one says all, or nobody can tell."""
+        units = {trial.unit for trial in self.trials if trial.good is not None}
+        every = tuple(trial for trial in self.trials if trial.unit in units)
+        return every if len(every) > 1 else ()
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The unit of each figure that is noted when it is done."""
+        last = (self.asked.unit,) if isinstance(self.asked, DoneAsked) and self.asked.unit else ()
+        return tuple(trial.unit for trial in self.wanted) or last
+
     @cached_property
     def lines(self) -> tuple[Trial, ...]:
         """Its lines, with the late ones, which take so long to work out that only who reads them has them."""
@@ -242,8 +257,8 @@ def _words(action: Action) -> tuple[str, ...]:
             return (f"speed {said} gives {BLANK_NOTE} rpm",)
         case SettingAsked(number):
             return (f"setting {number} reads {BLANK_NOTE}",)
-        case DoneAsked(unit):
-            figure = f": {BLANK_NOTE} {unit}" if unit else ""
-            return f"done {action.id}{figure}", f"done {action.id}: failed, ..."
+        case DoneAsked():
+            figures = ", ".join(f"{BLANK_NOTE} {unit}" for unit in action.units)
+            return f"done {action.id}{figures and f': {figures}'}", f"done {action.id}: failed, ..."
         case _:
             assert_never(action.asked)

@@ -224,13 +224,17 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
         "{fed} on, drive locked off, {nothing} on {signal}: meter for {meter}, red on {signal}, black on "
         "{common}; {command} commanded."
     )
-    fed, bears = must_be_on(source), of.figures.bears_v(of.figures.speed.signal, of.figures.speed.common)
+    fed, amps = must_be_on(source), of.figures.speed_input_limit(in_amps=True)
+    bears = {
+        "V": of.figures.bears_v(of.figures.speed.signal, of.figures.speed.common),
+        "mA": 1000 * amps.high if amps.unit == "A" and amps.is_known else inf,
+    }
     for command, value, meter in unplugged(of.solved, of.drive):
         do = tr(
             words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=meter, command=command
         )  # fmt: skip
         good = spread(of, meter, value)
-        yield Trial(do, expect_words(value), meter, good=good, bears=bears if meter == "V" else inf)
+        yield Trial(do, expect_words(value), meter, good=good, bears=bears[meter])
         words = tr_later("Still {nothing} on {signal}: the same leads; {command} commanded.")
 
 

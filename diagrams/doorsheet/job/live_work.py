@@ -161,12 +161,13 @@ def reads(of: Trials) -> Iterator[Action]:
         if clip_words(probe) != last:
             lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("both clips hold")))
         last = clip_words(probe)
-        lines.append(_reading(of, believed(of, probe)))
+        known = believed(of, probe)
+        lines.append(_reading(of, known))
         if probe.unit == "mA" and index == len(of.probes) - 1:
             back = tr("Wires back on, red lead back to the volts socket.")
             lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
         yield of.action(
-            f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
+            f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, known),
             controls=(probe.control,), weigh=partial(outcomes, of, probe),
         )  # fmt: skip
 
@@ -198,7 +199,7 @@ def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
     if not black:  # the meter stands in the wire
         wire = of.circuit.wire(probe.wire)
         red, black = str(wire.near), str(wire.far)
-    return ReadingAsked(red, black, state, probe.unit, command, kept)
+    return ReadingAsked(red, black, state, probe.unit, command, kept, probe.sign_open)
 
 
 def landing_words(of: Trials, probe: Probe) -> str:

@@ -6,6 +6,7 @@ stand in one row, likeliest first; those that can't be told from what is right s
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from datetime import datetime
 from enum import Enum
 from functools import partial
 from typing import Final, NamedTuple, TypeAlias
@@ -310,11 +311,17 @@ def _is_fed(of: Trials, control: SwitchedControl) -> bool:
 
 
 def _supply(of: Trials, probe: Probe, control: SwitchedControl) -> Span:
-    """Return what an open input reads by what is given or by its sisters, either way round."""
+    """Return what an open input reads by what is given or by its sisters, either way round.
+
+    Those that were read later are held against it: the one that differs is the one to read again.
+    """
     sisters = tuple(
         name
         for name, other in of.mapping.switched.items()
-        if name != probe.control and other.common == control.common and other.sign_v is not None
+        if name != probe.control
+        and other.common == control.common
+        and other.sign_v is not None
+        and _read_at(of, name) <= _read_at(of, probe.control)
     )
     supply = of.figures.input_supply(sisters)
     if not supply.is_known:
@@ -324,6 +331,13 @@ def _supply(of: Trials, probe: Probe, control: SwitchedControl) -> Span:
         return supply.low, supply.high
     low, high = sorted((abs(level.low), abs(level.high)))
     return low, high
+
+
+def _read_at(of: Trials, control: str) -> tuple[datetime, int]:
+    """Return when an input's open reading was taken: before all that have a date where nobody says."""
+    index = of.mapping.metered.get((control, "meter"), -1)
+    when = (one.when for one in of.mapping.taken if one.index == index)
+    return next(when, None) or datetime.min, index
 
 
 def _right(of: Trials, probe: Probe) -> Span | None:

@@ -6,7 +6,7 @@ asked about.  Which words say the same is common practice, no source.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import inf
 from typing import Final, TypeAlias
 
@@ -17,7 +17,7 @@ from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
 from doorsheet.mapping.quantities import read_quantity
 from doorsheet.trade.language import tr
 
-__all__ = ["UNKNOWN", "figures", "meant", "passed"]
+__all__ = ["UNKNOWN", "figures", "meant", "missing", "passed"]
 
 _PASSED: Final = re.compile(r"passed\b(?:\s*[:,]\s*(.*))?")
 _YET: Final = re.compile(
@@ -147,7 +147,7 @@ _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
 
 
 def passed(action: Action, said: str) -> bool:
-    """Whether a result in the log says that an action came out; a tick without words does."""
+    """Whether a result in the log says that an action came out, as far as it goes; a tick does."""
     words = said.lower().strip().rstrip(".!")
     if not words:
         return True
@@ -194,6 +194,12 @@ def figures(action: Action, said: str) -> list[tuple[Trial, float]] | None:
                 return None
             found.append((line, value))
     return found
+
+
+def missing(action: Action, results: Iterable[str]) -> tuple[Trial, ...]:
+    """Return the lines whose figures none of these results gives, of an action that wants one of each."""
+    given = [line for said in results for line, _ in figures(action, said) or ()]
+    return tuple(line for line in action.wanted if line not in given)
 
 
 def _is_good(trial: Trial, value: float) -> bool:

@@ -169,7 +169,7 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
     if action.phase is Phase.IDENTIFY:
         return action
     action = _proved_again(action) if waiting else _with_leads(read, passed, action)
-    return again(action, found) if found.result else action
+    return again(action, found) if found.result or found.missing else action
 
 
 def _proved_again(action: Action) -> Action:
@@ -231,6 +231,10 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
 def again(action: Action, found: Judged) -> Action:
     """Return an action that was tried in vain: first what is wrong, then the same again."""
     asked, outcome, result = action.asked, found.outcome, found.result
+    if found.missing:
+        left = "; ".join(f"{one.do} {one.expect}" for one in found.missing)
+        why = tr("It is done when these figures are noted too, those before them stand: {left}", left=left)
+        return replace(action, trials=(Trial(why, tr("noted")), *action.trials))
     if action.phase is not Phase.READ:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result

@@ -11,11 +11,16 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour
 
 __all__ = [
-    "NONE", "AnswerError", "Changes", "contact", "drives", "given_out", "heard", "loop", "one", "output",
-    "source", "switch",
+    "DONT_KNOW", "NONE", "AnswerError", "Changes", "contact", "drives", "given_out", "heard", "loop", "one",
+    "output", "source", "switch",
 ]  # fmt: skip
 
 Changes: TypeAlias = tuple[Change, ...]
+
+DONT_KNOW: Final = frozenset(
+    ("", "?", "-", "don't know", "dont know", "don’t know", "do not know", "unknown", "not known", "no idea")
+)
+"""Answers that leave a blank."""
 
 NONE: Final = frozenset(("no", "none", "not used", "n", "nothing"))
 """Answers that say that something isn't there."""

@@ -21,8 +21,9 @@ from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, 
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import figures, meant
 from doorsheet.job.sequence import Outlook, outlook, plan
+from doorsheet.logbook.answers import DONT_KNOW
 from doorsheet.logbook.edit import Change, Value
-from doorsheet.logbook.said import NotUnderstood, Said, Wish
+from doorsheet.logbook.said import NotUnderstood, Said, Wish, path_of
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
@@ -127,10 +128,11 @@ def _reading(said: Said) -> Wish | None:
 
 
 def _destroys(said: Said, taken: Taken) -> bool:
-    """Whether a reading of a switch input, or what it replaces, is one that stops everything."""
+    """Whether a reading of a switch input, or what it replaces or settles, is one that stops everything."""
     same = [one for one in said.own.mapping.taken if one.subject == taken.subject]
+    of_ac = any({one.red, one.black} == {taken.red, taken.black} for one in said.own.mapping.alternating)
     return taken.unit == "V" and any(
-        abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
+        of_ac or abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
     )
 
 
@@ -186,11 +188,16 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
-    how = "done" if came_of(action, rest).done else "not passed"
+    log = said.read.mapping.done
+    before = [one for one in log[action.since + 1 :] if is_about(one, action) and one.put_off is None]
+    came = came_of(action, rest, before)
+    how = "done" if came.done else "done so far" if came.missing else "not passed"
     if action.phase in (Phase.BENCH, Phase.MOVE):
-        _refuse_again(said.read.mapping.done, action, rest)
+        _refuse_again(log, action, rest)
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
-    if how != "done":
+    if came.missing:
+        line += "; still missing:" + "".join(f"\n  {one.do} {one.expect}" for one in came.missing)
+    elif how != "done":
         so = f'it is noted so: "{note_words(action)[0]}"'
         plain = 'write the voltages alone: "0 V AC and DC"'  # words of success prove nothing dead
         hints = {Phase.READ: so, Phase.IDENTIFY: so, Phase.DEAD: plain}
@@ -198,7 +205,7 @@ def _done(said: Said) -> Wish | None:
             meant(action, rest) or hints.get(action.phase, 'if it passed, write so: "passed: ..."')
         )
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
-    kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how == "done"]
+    kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how != "not passed"]
     line += "".join(f"; kept as {'.'.join(key)}" for key, _ in kept)
     measured = (Change(said.path(*key), show_value(value, "ohm")) for key, value in kept)
     return Wish((logged, *measured), line, action.drive, action=action)
@@ -369,6 +376,11 @@ def _key(said: Said) -> Wish | None:
     if found is None or path is None:
         return None
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
+    if value.casefold().rstrip(".") in DONT_KNOW:
+        blank = next((one for one in plan(said.read) if _place(one) == path), None)
+        if blank is None:
+            raise said.refused(f"{name} is no blank of the job; leave it out as long as nobody knows it")
+        return _done(replace(said, words=f"done {blank.id} at {blank.stage}: not known", drive=blank.drive))
     at = value_at(said.read.mapping, *path)
     if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
         value = value.lstrip("-−+ ")  # its sign is the meter's
@@ -399,19 +411,25 @@ def _current(said: Said, path: tuple[str, ...], value: str, before: str | None) 
     return Wish(changes, line, drive, taken, _meant(said.read, own, ahead))
 
 
+def _place(action: Action) -> tuple[str | int, ...] | None:
+    """Return the place of the key that an action asks for; what drives share is no drive's own."""
+    if not isinstance(action.asked, KeyAsked):
+        return None
+    shared = action.asked.path[0] in ("stop", "controller")
+    return action.asked.path if shared else path_of(action.drive, *action.asked.path)
+
+
 def _path(said: Said, key: str) -> tuple[str, ...] | None:
     """Return the place of a key: as it is written, or the one blank of the job that ends so."""
     from doorsheet.mapping.refusals import table_at
 
-    own = (action for action in plan(said.read) if said.drive in ("", action.drive))
-    blanks = {(one.asked.path, one.drive) for one in own if isinstance(one.asked, KeyAsked)}
-    named = [one for one in blanks if ".".join(one[0]) == key] or [
-        one for one in blanks if f".{'.'.join(one[0])}".endswith(f".{key}")
-    ]
-    if len(named) == 1:
-        ((path, drive),) = named
-        shared = path[0] in ("stop", "controller")
-        return path if shared else tuple(map(str, replace(said, drive=drive).path(*path)))
+    own = [one for one in plan(said.read) if said.drive in ("", one.drive)]
+    blanks = {one.asked.path: None for one in own if isinstance(one.asked, KeyAsked)}
+    ending = [path for path in blanks if f".{'.'.join(path)}".endswith(f".{key}")]
+    asked = [path for path in ending if ".".join(path) == key] or ending
+    places = {_place(one) for one in own if value_at(one.asked, "path") in asked}
+    if len(places) == 1 and (place := places.pop()) is not None:
+        return tuple(map(str, place))
     way = tuple(key.split("."))
     table = table_at(way[:-1])
     known = table is not None and way[-1] in {field.alias for field in table.model_fields.values()}

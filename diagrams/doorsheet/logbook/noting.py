@@ -85,7 +85,7 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     settled, contradicted = _without(was, now), _without(now, was)
     agreed = _agreement(before, after, wish) if wish.taken and not danger else ()
     told = (
-        *(line for line in agreed if line != _NOTHING or not contradicted),
+        *(line for line in agreed if line not in (_NOTHING, _OF_AC) or not contradicted),
         *_signs(before, after),
         *([] if danger else _settled(after, settled, contradicted)),
     )

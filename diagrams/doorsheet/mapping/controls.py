@@ -367,6 +367,11 @@ class Controls(entry.Entry):
         return tuple(one for one in self._read.counting if one.unit != "V AC") if self._read else ()
 
     @property
+    def alternating(self) -> "tuple[Taken, ...]":
+        """The same of alternating current."""
+        return tuple(one for one in self._read.counting if one.unit == "V AC") if self._read else ()
+
+    @property
     def every_taken(self) -> "tuple[Taken, ...]":
         """All readings, those too that newer ones have replaced."""
         return self._read.taken if self._read else ()
