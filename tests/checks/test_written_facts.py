@@ -175,6 +175,17 @@ def test_what_outputs_do_at_start_is_asked() -> None:
     )
 
 
+@pytest.mark.parametrize(("label", "tries"), [("L1", False), ("+24V", False), ("DI1", True)])
+def test_nobody_is_sent_to_try_what_is_no_input(label: str, tries: bool) -> None:
+    """What must be known is asked all the same: of the manual alone."""
+    text = HEAD + (RUN + REVERSE).replace('"DI1"', f'"{label}"')
+    (asks,) = {one.do for one in found(text) if one.code == "U101"}
+    assert f"with {label} and DI2 both closed" in asked(text)
+    assert "while the controller starts" in asked(text)
+    assert ("a test with the motor uncoupled" in asks) is tries
+    assert ("through three starts" in asks) is tries
+
+
 HOIST = Path(__file__).parent / "planted" / "hoist.toml"
 SCRIPT = "from tests.checks.test_written_facts import unknown; print(unknown())"
 
