@@ -57,6 +57,8 @@ _LOOP = RANGED.replace("0-10 V", "4-20 mA")
 BESIDE: tuple[Beside, ...] = (
     ("F106", {"": _LABELLED.format("+24V", "10 V")}, "reference supply 10 V"),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+12V"'}, "its label +12V"),
+    ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "20 V"'}, "bears what feeds it"),
+    ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "24 V"'}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("+10V", "11 V")}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("VREF", "5 V")}, None),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+24V"'}, None),

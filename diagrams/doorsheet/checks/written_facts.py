@@ -41,6 +41,9 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
     yield wrong, (*at, "resistance"), ohm, amps, f"at {volts.value} another current flows"
     wrong = amps.is_known and limit.is_known and exceeds(amps.low, limit.high)
     yield wrong, (*at, "limit"), limit, amps, "more than the limit never flows"
+    bears = of("input bears")
+    wrong = volts.is_known and bears.is_known and exceeds(volts.low, bears.high)
+    yield wrong, (*at, "bears"), bears, volts, "an input bears what feeds it"
     wrong = on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high)
     yield wrong, (*at, "on"), on, volts, "its own supply never switches such an input on"
     least, least_a = report.figures.threshold("on", "A"), INPUT_CLASSES[kind or 1].on_a
@@ -64,9 +67,10 @@ _OTHER: Final = "one of them is of another terminal, and what hangs on it may ge
 def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, other: Fact, why: str) -> Found:
     """Figures contradict each other.
     The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
-    does not go with voltage and current, a current above the limit; or a supply's voltage is not what its
-    label says.
-    Formula: off < on; R x I within 20 % of V; I <= limit; a supply's voltage within 20 % of its label's
+    does not go with voltage and current, a current above the limit, a voltage above what they bear; or a
+    supply's voltage is not what its label says.
+    Formula: off < on; R x I within 20 % of V; I <= limit; V <= bears; a supply's voltage within 20 % of its
+    label's
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
     if wrong:
         reason = f"{one.name} {one} and {other.name} {other}: {why}"
