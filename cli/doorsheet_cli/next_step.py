@@ -82,7 +82,7 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
     import doorsheet
     from doorsheet.booklet.step_leaf import OnLeaf, index_of, leaf_steps, step_pages
     from doorsheet.checks import run_checks
-    from doorsheet.checks.finding import NO_PLACE
+    from doorsheet.checks.finding import worst_stop
     from doorsheet.job.context import each_stage
     from doorsheet.job.sequence import stage_trials
 
@@ -91,9 +91,8 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
     places = {(of.solved.circuit.step.called, of.drive): of for of in works}
     of = places.get((action.stage, action.drive), works[-1]) if action is not None else works[-1]
     findings = run_checks(read, of.solved)
-    stopped = any(one.severity == "stop" for one in findings)
-    first = next((one for one in findings if one.code in NO_PLACE), None)
-    steps = leaf_steps(works, read, stopped, first)
+    stopped = worst_stop(findings) is not None
+    steps = leaf_steps(works, read, stopped, {of.solved.circuit.step.called: findings})
     index = index_of(steps, of, action)
     pages = step_pages(OnLeaf(steps, index, read, stopped))
     sheet = doorsheet.Sheet(pages, of.circuit, findings)

@@ -650,6 +650,22 @@ def test_what_a_shorted_supply_leaves_of_a_signal_is_no_figure() -> None:
     assert "+24V: DANGER: speed signal at zero to be measured, at half and full up to 24 V, measure." in row
 
 
+def test_an_output_that_closes_at_speed_shorts_the_signal_that_touches_its_input() -> None:
+    """By hand: at zero 0 V may be joined to 0 V; at full speed the closed output has all of AO1's volts."""
+    own = ONE.format(run='output = { plus = "OUT1+", minus = "OUT1-" }\nmeter = 24') + (
+        '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+    )
+    linked = '[drive]\nlinks = [{ between = ["COM", "AGND"], note = "one 0 V" }]\n'
+    for text in (own + linked, own.replace("OUT1-", "0V")):
+        for far, other in (("DI1", "AI1"), ("AI1", "DI1")):
+            row = cells_at(text, far).touches
+            assert f"{other}: DANGER: run forward is on. The analog output is shorted." in row
+        assert "AGND: DANGER: run forward is on." in cells_at(text, "DI1").touches
+        assert "shorted" not in cells_at(text, "DI1").touches.replace("The analog output is shorted.", "")
+        assert "analog output" not in cells_at(text, "DI1", "bench").touches
+    assert "shorted" not in cells_at(own, "DI1").touches  # where the commons may be apart
+
+
 def test_a_live_zero_that_may_be_lost_says_so() -> None:
     """By hand: on COM, which may be AGND inside the drive, it may be 0 mA; on AI1 DI1's supply adds to it."""
     text = ONE.format(run='output = { kind = "contact", terminals = ["11", "14"] }\nmeter = 24') + (

@@ -89,6 +89,11 @@ BESIDE: tuple[Beside, ...] = (
     ("O211", {'supply-voltage = "24 V"': 'name = "Controller"'}, None),  # nobody knows its volts
     ("O211", {'supply-voltage = "24 V"': 'supply-voltage = "12 V"'}, None),
     ("O211", {', joins = "plus"': ""}, None),  # the drive's own supply stays the only one
+    ("O211", {'"12 V"': '"12 V"\nbears = "24 V"'}, None),  # the manual's figure, whatever is usual
+    ("O211", {'"12 V"': '"12 V"\nbears = "23 V"'}, "above 23 V (given, line 3)"),
+    ("O211", {'"12 V"': '"24 V"\nbears = "23 V"'}, "above 23 V"),
+    ("O211", {'voltage = "12 V"': 'bears = "23 V"'}, "above 23 V"),
+    ("O211", {'voltage = "12 V"': 'bears = "24 V"'}, None),
 )
 
 

@@ -57,6 +57,8 @@ _LOOP = RANGED.replace("0-10 V", "4-20 mA")
 BESIDE: tuple[Beside, ...] = (
     ("F106", {"": _LABELLED.format("+24V", "10 V")}, "reference supply 10 V"),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+12V"'}, "its label +12V"),
+    ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "20 V"'}, "bears what feeds it"),
+    ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "24 V"'}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("+10V", "11 V")}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("VREF", "5 V")}, None),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+24V"'}, None),
@@ -173,6 +175,17 @@ def test_what_outputs_do_at_start_is_asked() -> None:
     assert "while the controller starts" not in asked(
         tripping("U101") + '\n[controller.outputs]\nrest = "off"\n'
     )
+
+
+@pytest.mark.parametrize(("label", "tries"), [("L1", False), ("+24V", False), ("DI1", True)])
+def test_nobody_is_sent_to_try_what_is_no_input(label: str, tries: bool) -> None:
+    """What must be known is asked all the same: of the manual alone."""
+    text = HEAD + (RUN + REVERSE).replace('"DI1"', f'"{label}"')
+    (asks,) = {one.do for one in found(text) if one.code == "U101"}
+    assert f"with {label} and DI2 both closed" in asked(text)
+    assert "while the controller starts" in asked(text)
+    assert ("a test with the motor uncoupled" in asks) is tries
+    assert ("through three starts" in asks) is tries
 
 
 HOIST = Path(__file__).parent / "planted" / "hoist.toml"

@@ -104,13 +104,30 @@ def test_the_page_is_one_file_that_carries_the_mapping(tmp_path: Path) -> None:
     assert [one.suffix for one in tmp_path.glob("s*.svg")]
 
 
-def test_where_no_input_is_named_the_page_is_the_mending_alone(tmp_path: Path) -> None:
-    path, page = tmp_path / "m.toml", tmp_path / "s.svg"
-    for label, status, title in (("L1", 1, "step 1 of 1, M: Mend first"), ("DI1", 0, "Wire the bench")):
-        path.write_text(f'machine = "M"\n[run-forward]\ninput = "{label}"\ncommon = "COM"\nmeter = 24\n')
+def test_where_a_stop_forbids_all_work_the_page_is_the_mending_alone(tmp_path: Path) -> None:
+    path, page, mend = tmp_path / "m.toml", tmp_path / "s.svg", "step 1 of 1, M: Mend first"
+    for label, volts, status, title in (
+        ("L1", 24, 1, mend), ("DI1", 47, 1, mend), ("DI1", 325, 1, mend), ("DI1", 24, 0, "Wire the bench"),
+    ):  # fmt: skip
+        path.write_text(f'machine = "M"\n[run-forward]\ninput = "{label}"\ncommon = "COM"\nmeter = {volts}\n')
         found, said = run(str(path), "--page", "--to", str(page))
         assert (found, title in said) == (status, True), said
-        assert f"red on {label}" not in page.read_text() or label == "DI1"
+        assert f"red on {label}" not in page.read_text() or not status
+
+
+def test_the_page_of_a_later_stage_is_the_mending_that_it_waits_for(tmp_path: Path) -> None:
+    """`next` names a mending, and so does its page, whichever drive of the stage it stands with."""
+    path = tmp_path / "m.toml"
+    for volts, status in (("20 V", 1), ("30 V", 0)):
+        path.write_text(SAW_TRUTH.replace('outputs]\nvoltage = "30 V"', f'outputs]\nvoltage = "{volts}"'))
+        read = parse_mapping(path.read_text(), "m.toml")
+        bench = [action for action in plan(read) if action.stage in ("", "bench")]
+        path.write_text(
+            path.read_text()
+            + "".join(f'\n[[done]]\nwhat = "{one.id}"\nstage = "{one.stage}"\n' for one in bench)
+        )
+        found, said = run(str(path), "--page", "--to", str(tmp_path / "s.svg"))
+        assert (found, "Mend first" in said) == (status, bool(status)), said
 
 
 def test_the_page_is_the_side_with_the_next_action(tmp_path: Path) -> None:

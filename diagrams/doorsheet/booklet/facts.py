@@ -143,6 +143,7 @@ def _inputs(mapping: Mapping, off: frozenset[str]) -> Iterator[FactRow]:
     yield _fact(tr("on from"), inputs.on, manual)
     yield _fact(tr("off up to"), inputs.off, manual)
     yield _fact(tr("an input limits its current at"), inputs.limit, manual)
+    yield _fact(tr("an input bears at most"), inputs.bears, manual)
     measured = off.isdisjoint({one.common for one in mapping.switched.values()})
     ask = tr("{manual}, or measure, dead", manual=manual) if measured else manual
     earthed = _said(_EARTHED, inputs.earthed)

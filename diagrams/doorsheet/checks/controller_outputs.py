@@ -403,7 +403,8 @@ def _more_than_it_bears(report: Report, name: str, control: SwitchedControl) -> 
             "be destroyed",
             "don't connect the output. Look both up: the inputs' voltage in the drive's manual, the outputs' "
             "supply in the controller's. If both are right, feed the outputs, or a relay contact in their "
-            "place, from a supply of the inputs' voltage",
+            "place, from a supply of the inputs' voltage. Only where the drive's manual says that the inputs "
+            'bear more, write that down⟬: bears = "..." under [drive.inputs]⟭',
         )
         return
 

@@ -191,7 +191,7 @@ def _commons(report: Report) -> dict[str, tuple[str, bool]]:
 def _two_sources(report: Report) -> Found:
     """Two sources on one net.
     A source joined to another source's output works against it: the voltage is that of neither, and an output
-    stage is destroyed. So do two drives that feed analog outputs by one terminal of the controller.
+    stage is destroyed. So do the supplies of two drives that meet at the controller.
     Formula: sources(net) <= 1
     Source: follows from Ohm's law: only the small inner resistances limit the current between two sources"""
     sources = _sources(report)
@@ -214,18 +214,26 @@ def _two_sources(report: Report) -> Found:
     yield from _two_drives_feed(report)
 
 
+def _feeds(report: Report) -> list[str]:
+    """Return the drive's terminals by which its own supplies come to the controller."""
+    commons = {control.common for _, control in report.switched if label_voltage(control.common or "")}
+    inside = set() if report.figures.inputs.supply == "outside" else commons
+    return sorted(filter(None, {*_supplies(report), *inside, report.speed.feed}))
+
+
 def _two_drives_feed(report: Report) -> Found:
-    """Yield where the supply that feeds this drive's analog output meets that of a drive before it."""
+    """Yield where a supply of this drive meets at the controller that of a drive before it."""
     every = (*report.before, report)
-    feeds = {one.at(one.speed.feed): one for one in every if one.speed.feed is not None}
+    feeds = {one.at(label): one for one in every for label in _feeds(one)}
     circuit = report.solved.circuit
     for net in nets(circuit) if report.before else ():
         feeding = [terminal for terminal in feeds if terminal in net]
-        if len(feeding) > 1 and feeds[feeding[-1]] is report:
-            wires = [wire for wire in circuit.wires if wire.far in feeding and wire.near in net]
+        if len({feeds[one].drive for one in feeding}) > 1 and feeds[feeding[-1]] is report:
+            wires = [wire for wire in circuit.wires if wire.near in net]
+            own = min((one.control for one in wires if one.drive == report.drive), key=RANK.__getitem__)
             near = dict.fromkeys(wire.near.label for wire in wires)
             yield report.finding(
-                ("speed", "source"),
+                (own, "source" if own == "speed" else "output"),
                 wires=tuple(wire.number for wire in wires),
                 terminals=tuple(near),
                 shared=True,
@@ -233,8 +241,8 @@ def _two_drives_feed(report: Report) -> Found:
                 f"two sources on one net: the supplies {listed([one.full for one in feeding])} meet at "
                 f"{listed([*near])} of the controller, so that each feeds the other, a drive that is locked "
                 "off too",
-                "power off, take one of them off; feed each drive's analog output at a terminal of its own, "
-                "joined to no other's, or put an isolator in one loop",
+                "power off, take one of them off; lead each drive's supply to a terminal of its own, joined "
+                "to no other's, or put an isolator in one loop",
             )
 
 

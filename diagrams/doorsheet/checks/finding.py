@@ -1,5 +1,6 @@
 """A finding: what is wrong or unknown, where, with which figures, why, and what to do."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final, NamedTuple
@@ -7,7 +8,7 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["DANGERS", "MEASURED", "NO_PLACE", "Code", "Figure", "Finding", "Severity", "Unknown"]
+__all__ = ["DANGERS", "MEASURED", "Code", "Figure", "Finding", "Severity", "Unknown", "worst_stop"]
 
 
 class Severity(StrEnum):
@@ -37,11 +38,6 @@ DANGERS: Final = (
 
 MEASURED: Final = ("A101", "A601", "O205", "P102", "P103", "P105", "P115", "R101")
 """Stops that a measurement settles, or may: it is taken under power."""
-
-
-NO_PLACE: Final = ("T107", "T108")
-"""Stops on a terminal that is no control terminal, or a supply, and named as a control's: what rests on
-it is false, and nobody connects or measures there."""
 
 
 class Code(NamedTuple):
@@ -125,3 +121,8 @@ class Finding:
     def place(self) -> str:
         """File and line, as editors and terminals link it."""
         return f"{self.file}:{self.line}" if self.line else self.file
+
+
+def worst_stop(findings: Iterable[Finding]) -> Finding | None:
+    """Return the first stop of findings in their order, which all work waits for; None without one."""
+    return next((one for one in findings if one.severity is Severity.STOP), None)

@@ -16,6 +16,7 @@ from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.figures import label_voltage
+from doorsheet.mapping.controls import drive_ends
 from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError, read_quantity
 from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor, Speeds
@@ -40,6 +41,9 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
     yield wrong, (*at, "resistance"), ohm, amps, f"at {volts.value} another current flows"
     wrong = amps.is_known and limit.is_known and exceeds(amps.low, limit.high)
     yield wrong, (*at, "limit"), limit, amps, "more than the limit never flows"
+    bears = of("input bears")
+    wrong = volts.is_known and bears.is_known and exceeds(volts.low, bears.high)
+    yield wrong, (*at, "bears"), bears, volts, "an input bears what feeds it"
     wrong = on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high)
     yield wrong, (*at, "on"), on, volts, "its own supply never switches such an input on"
     least, least_a = report.figures.threshold("on", "A"), INPUT_CLASSES[kind or 1].on_a
@@ -63,9 +67,10 @@ _OTHER: Final = "one of them is of another terminal, and what hangs on it may ge
 def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, other: Fact, why: str) -> Found:
     """Figures contradict each other.
     The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
-    does not go with voltage and current, a current above the limit; or a supply's voltage is not what its
-    label says.
-    Formula: off < on; R x I within 20 % of V; I <= limit; a supply's voltage within 20 % of its label's
+    does not go with voltage and current, a current above the limit, a voltage above what they bear; or a
+    supply's voltage is not what its label says.
+    Formula: off < on; R x I within 20 % of V; I <= limit; V <= bears; a supply's voltage within 20 % of its
+    label's
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
     if wrong:
         reason = f"{one.name} {one} and {other.name} {other}: {why}"
@@ -321,10 +326,12 @@ def _at_drive(report: Report) -> _Rows:
     what, where = "which manual and edition the labels are from", "the drive's plate, and the manual's cover"
     yield mapping.drive.manual is None, what, where, ""
     moving = [control for control in (mapping.run_forward, mapping.run_reverse) if control is not None]
-    ends = [control.input for control in moving if control.output is not None]
+    driven = [control for control in moving if control.output is not None]
+    ends = [control.input for control in driven]
     if len(ends) == 2:
         what = f"what the drive does with {ends[0]} and {ends[1]} both closed"
-        where = "drive's manual; then a test with the motor uncoupled"
+        every = [end for control in driven for _, end in drive_ends(control)]
+        where = _or(report, "drive's manual", "; then a test with the motor uncoupled", every)
         yield mapping.drive.both_directions is None, what, where, "both"
 
 
@@ -336,33 +343,38 @@ def _at_contacts(report: Report) -> _Rows:
         if contact is not None:
             ends = " and ".join(contact.terminals)
             what = f"how the {name} contact, {ends}, is without power, open or closed"
-            where = _or_ohms(
-                report, "drive's manual, relay outputs", "; or ohms across it", contact.terminals
+            where = _or(
+                report, "drive's manual, relay outputs", f"; or ohms across it{_DEAD}", contact.terminals
             )
             yield contact.normally is None, what, where, name
 
 
-def _or_ohms(report: Report, manual: str, ohms: str, ends: Iterable[str]) -> str:
-    """Say where to look, or what to measure; the first alone where nobody is sent to one of the ends."""
-    return manual + f"{ohms}, power off and proved dead" * hands_off(report).isdisjoint(ends)
+_DEAD: Final = ", power off and proved dead"
+
+
+def _or(report: Report, manual: str, more: str, ends: Iterable[str]) -> str:
+    """Say where to look, and what to measure or try; the first alone where nobody is sent to an end."""
+    return manual + more * hands_off(report).isdisjoint(ends)
 
 
 def _asked(report: Report) -> _Rows:
     """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
     for words in earth_asked(report):
-        where = _or_ohms(report, "drive's manual", ", or ohms between it and earth", words.split())
+        where = _or(report, "drive's manual", f", or ohms between it and earth{_DEAD}", words.split())
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
     if report.solved.supply_minus:
         uses = [report.use(name) for name, _ in report.switched]
         closed = [report.solved.input_v(use, alone(use)) for use in uses]
         for words in dict.fromkeys(words for level in closed for words in level.asked):
-            read = ", or the reading between the two" * hands_off(report).isdisjoint(words.split())
-            where = f"drive's manual{read}" + '⟬; write [drive.inputs] supply-minus = "..."⟭'
+            where = _or(report, "drive's manual", ", or the reading between the two", words.split())
+            where += '⟬; write [drive.inputs] supply-minus = "..."⟭'
             yield words in report.solved.supply_minus, words, where, ""
     moved = [name for name, control in report.switched if name in MOVES and control.output is not None]
-    unsaid = [called(name) for name in moved if report.figures.rest(name) == "unknown"]
-    what = f"what the outputs of {listed(unsaid)} do while the controller starts"
-    where = "controller's manual, outputs; then watch the input's lamp through three starts, motor power off"
+    unsaid = [name for name in moved if report.figures.rest(name) == "unknown"]
+    what = f"what the outputs of {listed([called(name) for name in unsaid])} do while the controller starts"
+    lamp = "; then watch the input's lamp through three starts, motor power off"
+    ends = [end for name in unsaid for _, end in drive_ends(report.mapping.control(name))]
+    where = _or(report, "controller's manual, outputs", lamp, ends)
     yield bool(unsaid), what, where, "rest"
     by_kind: dict[str, list[str]] = {}
     for name in report.names:

@@ -221,6 +221,8 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     for event in _states(solved):
         for (kind, _), surely in shorts(event).items():
             shorted[kind] = shorted.get(kind, False) or surely
+    for event in _running(solved, fault):
+        shorted |= {kind: True for (kind, _), surely in shorts(event).items() if surely}
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
     found = Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
@@ -236,6 +238,17 @@ def overloads(solved: Solved, fault: Fault) -> tuple[Overload, ...]:
 
 def _states(solved: Solved) -> tuple[Event, ...]:
     return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES[1:])
+
+
+def _running(solved: Solved, fault: Fault) -> Iterator[Event]:
+    """Yield each control at full speed, for a fault at a signal, which an output that closes shorts then.
+
+    Where nobody can tell, the row says already that the control may come on.
+    """
+    at = _ends(solved, fault)
+    if any(way.ends[0] in at for way in _ways(solved)):
+        for use in solved.installation.controls:
+            yield replace(commanded(1.0), closed=frozenset({use}))
 
 
 def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:

@@ -17,7 +17,7 @@ from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
-from doorsheet.checks.finding import DANGERS, MEASURED, Finding, Severity
+from doorsheet.checks.finding import DANGERS, MEASURED, Finding, worst_stop
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
@@ -160,7 +160,7 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
         live = ((one, its) for one, its in here if one.id == "prove-dead" and its.result and not its.done)
         action, found = next(live, (action, found))
     findings = run_checks(read, solve(read, action.stage)) if is_wired(read) else ()
-    stop = next((one for one in findings if one.severity is Severity.STOP), None)
+    stop = worst_stop(findings)
     if stop is not None and (stop.code in DANGERS[0] or action.phase is not Phase.IDENTIFY):
         return mending(stop, action, read.mapping)
     if found.done:

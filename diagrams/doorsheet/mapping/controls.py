@@ -392,7 +392,8 @@ class Controls(entry.Entry):
             return
         for one in self.__dict__.values():
             if isinstance(one, SwitchedControl):
-                one._supply_v = supply_reads(*read_quantity(inputs.voltage, "V")[:2])
+                least, most = supply_reads(*read_quantity(inputs.voltage, "V")[:2])
+                one._supply_v = least, read_quantity(inputs.bears, "V").high if inputs.bears else most
 
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""

@@ -164,6 +164,7 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
         "on": ("voltage over the input, or current through it, from which it is surely on", '"15 V"'),
         "off": ("voltage over the input, or current through it, up to which it is surely off", '"5 V"'),
         "limit": ("current at which a switch input limits itself", '"6 mA"'),
+        "bears": ("most volts that may stand over a switch input, by the drive's manual", '"36 V"'),
         "fed-from": ('side that feeds the inputs: "inside" the drive, or "outside"', '"inside"'),
         "supply-minus": (
             "drive terminal that is the minus of the inputs' own supply, where plus is fed to the inputs",

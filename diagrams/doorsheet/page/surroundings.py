@@ -266,7 +266,7 @@ def _notes(
     own = [(name, one) for name, one in mapping.units() if name and name in ordered.circuit.drives]
     boards = [(name, board_lines(one, alone(ordered.circuit, name))) for name, one in own]
     shown = [(name, lines) for name, lines in boards if lines]
-    said = [*first, *_footnotes(ordered), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
+    said = [*first, *_footnotes(ordered, mapping), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
     said += [extra_words(extra)] if extra else []
     if all_of_them:
         said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
@@ -288,7 +288,33 @@ def board_lines(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _footnotes(ordered: Ordered) -> Iterator[str]:
+_SIDES: Final = {
+    "yes": tr_later(
+        "{far} is isolated from {near}: black lead on {far} for {output}, on {near} for {inputs}."
+    ),
+    "no": tr_later("{near} and {far} are one inside {name}: black lead on either."),
+    "unknown": tr_later(
+        "Not written down: whether {far} is isolated from {near}. Black lead on {far} for {output}, on "
+        "{near} for {inputs}."
+    ),
+}
+"""By whether a converter is isolated: against which of its two commons what is measured."""
+
+
+def _sides(circuit: Circuit, mapping: Mapping) -> Iterator[str]:
+    """Yield of each converter that the wires shown go through where the meter's black lead goes."""
+    own = dict(mapping.units())
+    for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
+        at = {pin.role: pin.terminal.full for pin in part.pins}
+        near, far = at.get("input-common"), at.get("output-common")
+        speed = own[part.drive].speed if part.kind is PartKind.CONVERTER else None
+        if speed and speed.source and speed.source.converter and near and far and near != far:
+            said = _SIDES[speed.source.converter.isolated or "unknown"]
+            inputs = listed([at[role] for role in ("input", "supply") if role in at])
+            yield tr(said, near=near, far=far, output=at["output"], inputs=inputs, name=part.name)
+
+
+def _footnotes(ordered: Ordered, mapping: Mapping) -> Iterator[str]:
     """Yield the notes that stand below the wires."""
     circuit = ordered.circuit
     if circuit.moved:
@@ -334,6 +360,7 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         near, far = (_end(ordered, end) for end in (wire.near, wire.far))
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
+    yield from _sides(circuit, mapping)
     yield from unfed(circuit)
     yield from circuit.told
     if circuit.free_wires:
