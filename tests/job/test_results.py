@@ -332,6 +332,10 @@ def test_ohms_are_those_of_the_part_that_is_fitted(given: str, result: str, is_p
     text = SAW_TRUTH.replace('source = { signal = "AO1", common = "0V" }', f"{given}\n{source}")
     move = next(one for one in plan(read(text)) if one.id == "move:speed")
     assert passed(move, result) is is_passed
+    assert (
+        judge(read(text + done((move.id, move.stage, f"4 mA, 12 mA, 20 mA, {result}"))), move).done
+        is is_passed
+    )
 
 
 @pytest.mark.parametrize(("share", "is_passed"), [("", False), (', tolerance = "20 %"', True)])

@@ -262,8 +262,10 @@ def _are_good(action: Action, words: str) -> bool:
             return False
         if action.id.startswith(REWIRE) and value >= NEAR_ZERO_V:
             return False  # its only figure is that of the proof of dead
-    # alone it is the answer, and so in the unit that is asked for last
-    return any(_clauses(words)) or all(_UNITS[unit] in ("", asked) for _, unit in _FIGURE.findall(words))
+    # alone they are the answer, and so in the units that are asked for
+    return any(_clauses(words)) or all(
+        _UNITS[unit] in ("", *action.units) for _, unit in _FIGURE.findall(words)
+    )
 
 
 def _unit_of(action: Action) -> str:
