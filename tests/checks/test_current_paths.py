@@ -78,6 +78,11 @@ def test_an_outside_supply_and_the_link_of_the_inside_one() -> None:
 
 
 _ON_PLUS = RUN.replace('"COM"', '"CM"').replace("24.0", "-24.0")
+_UNREAD_PLUS = (
+    RUN.replace('"COM"', '"+24V"')
+    .replace("meter  = 24.0\n", "")
+    .replace('{ plus = "Y1+", minus = "Y1-" }', '{ kind = "contact", terminals = ["K1:13", "K1:14"] }')
+)
 _ON_MINUS = REVERSE.replace("Y2-", "Y1+")
 """The output of run-forward has its plus side on the plus CM: so has what shares that terminal."""
 
@@ -91,6 +96,10 @@ _ON_MINUS = REVERSE.replace("Y2-", "Y1+")
             '[controller]\nlinks = [{ between = ["Y1+", "0V"], note = "one" }]\n' + _ON_PLUS + SPEED,
             "AGND (the speed common) meet at Y1+ and 0V",
         ),
+        (
+            _UNREAD_PLUS + SPEED.replace('"0V"', '"K1:14"'),
+            "+24V (24 V by its label) and AGND (the speed common) meet at K1:14",
+        ),
         (_ON_PLUS + SPEED.replace("AGND", "CM"), "CM is plus by the reading of run forward, and it is named"),
         ('[drive.inputs]\nsupply-minus = "X0"\n' + _ON_PLUS + REVERSE.replace("COM", "X0").replace(
             "Y2-", "Y1+").replace("24.0", "0"), "X0 (the minus of the inputs' supply)"),
@@ -100,7 +109,8 @@ def test_the_plus_of_the_inputs_meets_no_minus(text: str, said: str) -> None:
     """By hand: CM is plus, since the red lead on the input reads minus; what a terminal joins is one net."""
     assert said in reason("L107", HEAD + text)
     right = text.replace('"Y1+"]', '"Y9"]').replace(', minus = "Y1+"', ', minus = "Y2-"')
-    right = right.replace('common = "Y1+"', 'common = "0V"').replace('["Y1+", "0V"]', '["Y1-", "Y9"]')
+    right = right.replace('common = "Y1+"', 'common = "0V"').replace('common = "K1:14"', 'common = "0V"')
+    right = right.replace('["Y1+", "0V"]', '["Y1-", "Y9"]')
     right = right.replace('signal = "AI1"\ncommon = "CM"', 'signal = "AI1"\ncommon = "AGND"')
     assert right != text and "L107" not in codes(HEAD + right)
 

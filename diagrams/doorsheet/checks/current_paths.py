@@ -159,8 +159,10 @@ def _supply_linked(report: Report) -> Found:
 
 def _plus(report: Report) -> dict[str, str]:
     """Return the switch commons that are the plus of the inputs' supply, with what says so."""
-    read = {one.common: name for name, one in report.switched if (one.sign_v or 0.0) < 0}
-    return {label: f"plus by the reading of {called(name)}" for label, name in read.items() if label}
+    commons = [(name, one, one.common) for name, one in report.switched if one.common]
+    found = {end: f"{label_voltage(end):g} V by its label" for _, _, end in commons if label_voltage(end)}
+    read = {end: name for name, one, end in commons if (one.sign_v or 0.0) < 0}
+    return found | {end: f"plus by the reading of {called(name)}" for end, name in read.items()}
 
 
 def _minus(report: Report) -> dict[str, str]:
@@ -178,9 +180,10 @@ def _minus(report: Report) -> dict[str, str]:
 )  # fmt: skip
 def _plus_on_minus(report: Report) -> Found:
     """The plus of the inputs' supply is led to a minus.
-    A common that is plus by its reading is joined, by wires and what they share at the controller, to one
-    that is minus by its own, to the minus of that supply, or to the speed common; or it is named as the speed
-    common itself. The supply is shorted, or its plus stands on the 0 V of the speed signal.
+    A common that is plus by its reading or its label is joined, by wires and what they share at the
+    controller, to one that is minus by its own, to the minus of that supply, or to the speed common; or it is
+    named as the speed common itself. The supply is shorted, or its plus stands on the 0 V of the speed
+    signal.
     Formula: net of plus, switches open, holds no minus and no speed common
     Source: follows from Ohm's law: a wire has next to no resistance, so what it joins has one voltage, or is
     shorted"""
