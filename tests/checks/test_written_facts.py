@@ -50,6 +50,27 @@ _LABELLED = SPEED.replace("+10V", "{}").replace("{ signal", "{{ signal").replace
     '[drive.reference]\nvoltage = "{}"\n'
 )
 
+_LOOPED = """
+[speed]
+signal = "AI1"
+common = "AGND"
+source = {{ plus = "AO1+", signal = "AO1-", feed = "{}", gives = "4-20 mA", powered-by = "drive" }}
+"""
+_CONVERTED = """
+[speed]
+signal = "AI1"
+common = "AGND"
+[speed.source]
+kind = "pulse"
+signal = "P1"
+common = "0V"
+[speed.source.converter]
+input = "IN"
+output = "OUT"
+supply-from = "{}"
+supply-voltage = "24 V"
+"""
+
 RANGED = SPEED.replace("source", 'range = "0-10 V"\nsource')
 _RANGE = {'"ramp-up"': '"signal-range"', '"12 s"': '"4-20 mA"'}
 _LOOP = RANGED.replace("0-10 V", "4-20 mA")
@@ -61,6 +82,10 @@ BESIDE: tuple[Beside, ...] = (
     ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "24 V"'}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("+10V", "11 V")}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("VREF", "5 V")}, None),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', "": _LOOPED.format("+10V")}, "its label +10V"),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', "": _LOOPED.format("+24V")}, None),
+    ("F106", {'on = "8 V"': "", "": _CONVERTED.format("+10V")}, "supply of the converter 24 V (given"),
+    ("F106", {'on = "8 V"': "", "": _CONVERTED.format("+24V")}, None),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+24V"'}, None),
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0"'}, None),  # a display may leave the unit out
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"40"'}, "was set to 50 Hz"),

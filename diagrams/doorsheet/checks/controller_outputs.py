@@ -188,8 +188,8 @@ def _closed_current(report: Report, name: str) -> Iterator[tuple[float, Shown]]:
     for event in report.closing(name):
         level = report.solved.output_a(report.use(name), event)
         if level is not None and level.is_known:
-            for end in (level.low, level.high):
-                yield abs(end), of_level("current through the closed output", level, end)
+            for end in (abs(level.low), abs(level.high)):
+                yield end, of_level("current through the closed output", level, end)
 
 
 def _draws(what: str, report: Report) -> Iterator[tuple[Driven, Shown, Fact]]:

@@ -50,14 +50,17 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
     wrong = kind is not None and amps.is_known and least.is_known and exceeds(least_a, amps.high)
     why = f"an input of type {kind} draws at least {least_a * 1000:g} mA when on"
     yield wrong, (*at, "type"), amps, least, why
-    feeds = [(control.feed, "input voltage") for _, control in report.switched]
+    source = report.speed.source
+    feeds = [(one, "input voltage") for one in (report.speed.feed, *(one.feed for _, one in report.switched))]
+    if source is not None and source.converter is not None:
+        feeds.append((source.converter.supply_from, "converter supply"))
     for label, what in dict.fromkeys([(report.speed.supply, "reference voltage"), *feeds]):
         given, says = of(what), label_voltage(label or "")
         by_label = given.told(says or 0.0, says or 0.0, Origin.DEFAULT, f"its label {label}")
         far = exceeds(given.low * (1 - _SHARE), by_label.high) or exceeds(
             by_label.low, given.high * (1 + _SHARE)
         )
-        yield bool(says and given.is_known and far), ("drive", *given.path[1:]), given, by_label, _OTHER
+        yield bool(says and given.is_known and far), given.path, given, by_label, _OTHER
 
 
 _OTHER: Final = "one of them is of another terminal, and what hangs on it may get too many volts"
@@ -223,7 +226,7 @@ def _set_otherwise(
 
 
 _WAITING: Final = {
-    "reading": "N105 O201 O202 O210 P102 P103 P104 P105 P106 P108 P109 P110 P111 P113",
+    "reading": "L107 N105 O201 O202 O210 P102 P103 P104 P105 P106 P108 P109 P110 P111 P113",
     "range": "A106 A107 A201 A202 A203 A204 A205 A207 A208 A209 A305 A307 A308",
     "resistance": "A104 A301 A302 A303 A304 A306 A307 A505",
     "levels": "F106 O205 O206",
