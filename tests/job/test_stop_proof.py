@@ -146,3 +146,17 @@ def test_a_loop_that_the_drive_powers_gives_nothing_with_nothing_on_it() -> None
     for by, count in (("controller", 3), ("drive", 0)):
         text = SAW.replace('gives = "0-10 V"', f'gives = "4-20 mA", powered-by = "{by}"')
         assert sum(len(lines(stage, "nothing on AO")) for stage in stages(text)) == count
+
+
+def test_a_contact_that_closes_again_is_to_start_nothing() -> None:
+    """A cooled motor's contact closes by itself. The emergency stop's own is let out where that is proved."""
+    assert not any(lines(stage, "close again") for stage in stages())  # B0 is the stop's own
+    door = '{ name = "B7", what = "lid", normally = "closed" }'
+    final = stages(SAW.replace("chain = [", f"chain = [{door}, "))[-1]
+    (again,) = lines(final, "close again")
+    assert again.startswith("Still so, run commanded: let B7 close again") and "motor stands" in again
+    run = SAW.replace("[enable]", f"chain = [{door}]\n[enable]")
+    (again,) = {said for stage in stages(run) for said in lines(stage, "close again")}
+    assert again.startswith("Still so: let B7 close again") and "If the motor starts, press it" in again
+    speed = SAW.replace("[enable]", "[fault-reset]").replace('hardware = "stop button B0"', 'hardware = "K1"')
+    assert not any(lines(stage, "close again") for stage in stages(speed))  # it starts nothing

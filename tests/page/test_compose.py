@@ -333,6 +333,23 @@ def test_of_several_drives_the_heading_says_which_are_without_the_stop() -> None
     assert "opens the drive's enable" in words(draw_text(text).page)
 
 
+@pytest.mark.parametrize(
+    ("enable", "said"),
+    [
+        (HOIST, "If S1 and B7 close again while their command stands, the motor may start."),
+        (
+            HOIST.replace('["11", "12"] }', '["11", "12"], normally = "closed" }'),  # the stop's own
+            "If B7 closes again while its command stands, the motor may start.",
+        ),
+        (HOIST.replace("[enable]", "[fault-reset]"), ""),
+    ],
+)
+def test_a_contact_that_may_start_the_motor_by_closing_again_is_named(enable: str, said: str) -> None:
+    drawn = words(draw_text(enable).page)
+    assert said in drawn and ("again" in drawn) is bool(said)
+    assert "closes again" not in words(draw_text(enable, "bench").page)
+
+
 def test_what_stands_in_the_way_in_the_end_is_said_to_be_off_until_then() -> None:
     """A burden left across the bench's potentiometer takes its current from the reference."""
     for stage, off in (

@@ -350,6 +350,25 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         off = of.solved.state((of.drive, name), opened) is State.OFF
         expect = tr("{control} goes off", control=said) if off else tr("not known: {blank}", blank=BLANK)
         yield live(tr("{close}; open {part}.", close=close, part=named), expect)
+        if each.may_start:
+            yield _closed_again(each)
+
+
+def _closed_again(part: Part) -> Trial:
+    """Return that a contact which closes again, a cooled motor's or a door's, starts nothing.
+
+    No motor may start by itself so where that is hazardous: IEC 60204-1, from memory.
+    """
+    again = tr_later(
+        "Still so: let {part} close again, one hand at the emergency stop. If the motor starts, press it: "
+        "the controller must drop its command when {part} opens."
+    )
+    if part.control == "enable":
+        again = tr_later(
+            "Still so, run commanded: let {part} close again, one hand at the emergency stop. If the motor "
+            "starts, press it: the controller must drop its commands when {part} opens."
+        )
+    return live(tr(again, part=part.name), tr("motor stands, unless the risk assessment allows a start"))
 
 
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:

@@ -334,6 +334,13 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         near, far = (_end(ordered, end) for end in (wire.near, wire.far))
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
+    again = dict.fromkeys(on.part.name for wire in circuit.wires for on in wire.way if on.part.may_start)
+    if again:
+        yield counted(
+            "If {contacts} closes again while its command stands, the motor may start.",
+            "If {contacts} close again while their command stands, the motor may start.",
+            len(again), contacts=listed([*again]),
+        )  # fmt: skip
     yield from unfed(circuit)
     yield from circuit.told
     if circuit.free_wires:
