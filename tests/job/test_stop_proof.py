@@ -112,6 +112,26 @@ def test_the_stop_is_timed_at_full_speed_in_the_end() -> None:
     assert not any(lines(stage, "full speed; press") for stage in before)
 
 
+def test_the_stop_is_proved_with_the_times_that_are_given() -> None:
+    """Its delay wherever its own device acts, how long the motor coasts where it does so at full speed."""
+    coast = f'{SAW}[speeds]\ncoast = "60 s"\n'
+    (full,) = lines(
+        stages(coast)[-1], "press the emergency stop. Without the drive the motor coasts for 60 s"
+    )
+    assert "open no door, change no tool before." in full
+    late = coast.replace('category = "0"', 'category = "1"\ndelay = "4 s"')
+    *before, final = stages(late)
+    assert len(lines(final, "the emergency stop. Its delay is 4 s.")) == 2
+    assert not any(lines(stage, "delay") for stage in before)  # B0 is in no loop yet
+    for text, word in (
+        (SAW, "oasts"),
+        (late, "oasts"),
+        (coast, "delay"),
+        (late.replace('"1"', '"0"'), "delay"),
+    ):
+        assert not any(lines(stage, word) for stage in stages(text))
+
+
 def test_a_contact_that_is_closed_by_itself_is_held_open_while_continuity_is_proved() -> None:
     """B0 joins D5 to DC, which stand side by side, until it is held open; without it nothing does."""
     head, _, rest = SAW.partition("chain = ")

@@ -9,6 +9,7 @@ from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import Part, PartKind, Stage
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
+from doorsheet.circuit.units import coast_words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
 from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
@@ -62,7 +63,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
             start = tr("From the keypad, {enabled}: start, turn up a little.", enabled=enabled)
         yield live(start, tr("motor turns smoothly"), "Hz")
         turning = tr("Run so, then press the emergency stop.")
-    yield live(turning, _stops(of), "s")
+    yield live(_delayed(of, turning), _stops(of), "s")
 
 
 def _stops(of: Trials) -> str:
@@ -72,6 +73,14 @@ def _stops(of: Trials) -> str:
 
 def _is_braked(of: Trials) -> bool:
     return of.mapping.stop is not None and of.mapping.stop.category == "1"
+
+
+def _delayed(of: Trials, press: str) -> str:
+    """Add after which time a stop that brakes first takes the power away, where its device is in the loop."""
+    stop = of.mapping.stop
+    if stop is None or stop.delay is None or not _is_braked(of) or not is_fitted(of.mapping, of.circuit.step):
+        return press
+    return f"{press} {tr('Its delay is {time}.', time=stop.delay)}"
 
 
 def _device(of: Trials) -> str:
@@ -252,7 +261,7 @@ def _terminals(of: Trials) -> Iterator[Trial]:
     yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
     yield from held(of)
     again = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
-    yield live(again, _stops(of), "s")
+    yield live(_delayed(of, again), _stops(of), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -278,7 +287,10 @@ def _end(of: Trials) -> Iterator[Trial]:
         soon = tr("stops in, as soon as the machine needs")
         if _is_braked(of):
             soon = tr("brakes, stops in, as soon as the machine needs")
-        yield live(tr("Power on, nobody near. Run up to full speed; press the emergency stop."), soon, "s")
+        full = _delayed(of, tr("Power on, nobody near. Run up to full speed; press the emergency stop."))
+        if not _is_braked(of) and of.mapping.speeds is not None and of.mapping.speeds.coast is not None:
+            full = f"{full} {coast_words(of.mapping.speeds.coast)}"
+        yield live(full, soon, "s")
     yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
 
 
