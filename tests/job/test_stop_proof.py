@@ -112,6 +112,54 @@ def test_the_stop_is_timed_at_full_speed_in_the_end() -> None:
     assert not any(lines(stage, "full speed; press") for stage in before)
 
 
+MIXER = """machine = "Mixer"
+[run-forward]
+input = "D1"
+common = "DC"
+output = { plus = "1+", minus = "1-" }
+meter = 24
+"""
+
+
+def presets(count: int) -> str:
+    return MIXER + "".join(
+        f'[preset-speed-{at}]\ninput = "P{at}"\ncommon = "DC"\nmeter = 24\n'
+        f'output = {{ plus = "{at + 1}+", minus = "{at + 1}-" }}\n'
+        for at in range(1, count + 1)
+    )
+
+
+def test_where_presets_alone_say_how_fast_the_stop_is_proved_with_one() -> None:
+    """With none closed many a drive stands, stop or no stop (common practice, no source)."""
+    bench, *_, final = stages(presets(2))
+    assert all("S1 closed, S2 closed" in line for line in lines(bench, "Emergency stop in:"))
+    assert lines(bench, "Close S1 with S2 closed, low speed.")
+    assert lines(final, "Emergency stop in: run forward commanded, preset speed 1 commanded.")
+    assert lines(bench, "Emergency stop in, no command. Power on.")
+    dial = SAW[SAW.index("[speed]") :]
+    bench = stages(presets(2) + dial)[0]
+    assert all("S1 closed, RV1" in line for line in lines(bench, "Emergency stop in:"))
+
+
+def test_what_no_preset_and_several_give_is_measured_and_never_assumed() -> None:
+    """Many drives read such inputs as a binary number (common practice, no source): the manual says it."""
+    none, blank = "Run, no preset speed closed.", "as the drive's manual says: ______"
+    for count, more in ((1, []), (2, ["S2 closed, S3 closed."])):
+        bench, *between, final = stages(presets(count))
+        asked = [row for row in bench.rows if row.do.startswith("Run") and "closed." in row.do]
+        assert [row.do for row in asked] == [none, *(f"Run; {one}" for one in more)]
+        assert all(row.expect == blank for row in asked)
+        assert lines(final, none) and not any(lines(stage, none) for stage in between[:-1])
+    bench = stages(presets(3))[0]
+    assert len(lines(bench, "Run; S")) == 4  # each two, and all
+    bench = stages(presets(2) + SAW[SAW.index("[speed]") :])[0]
+    assert not lines(bench, none) and lines(bench, "Run; S2 closed, S3 closed.")
+    assert not any(lines(stage, "Run; S") or lines(stage, none) for stage in stages())
+    given = presets(2) + '[drive]\npresets = "together speed 3"\n'
+    (said,) = lines(stages(given)[0], "Run; S2")
+    assert said.endswith("together speed 3")
+
+
 def test_the_stop_is_proved_with_the_times_that_are_given() -> None:
     """Its delay wherever its own device acts, how long the motor coasts where it does so at full speed."""
     coast = f'{SAW}[speeds]\ncoast = "60 s"\n'

@@ -319,6 +319,12 @@ def test_the_heading_does_not_name_a_stop_that_is_not_wired_yet(paper: PaperName
     assert "S1 opens the drive's enable" in words(draw_text(by_hand, "bench").page)
 
 
+def test_the_bench_is_called_by_what_stands_on_it() -> None:
+    run, speed = HOIST.partition("[speed]")[0], 'machine = "M"\n[speed]' + HOIST.partition("[speed]")[2]
+    for text, said in ((HOIST, "switches and potentiometer"), (run, "switches"), (speed, "potentiometer")):
+        assert re.search(rf"bench stage: {said}(?! and)", words(draw_text(text, "bench").page)), said
+
+
 @pytest.mark.parametrize("paper", ["A4", "A5"])
 def test_how_long_the_motor_coasts_and_the_stop_waits_is_said_where_it_is_given(paper: PaperName) -> None:
     """The moment of the stop isn't that of standing: until then nobody opens a door."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from itertools import combinations
 from typing import Final, TypeAlias
 
 from doorsheet.checks.examined import MOVES
@@ -38,7 +39,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     """
     acts = of.mapping.stop.acts if of.mapping.stop is not None else None
     dial = of.part("speed")
-    low = tr("speed zero commanded") if dial is not None else tr("speed at its lowest")
+    low = tr("speed zero commanded") if dial is not None else tr("no command")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         low = tr("{dial} at its low end", dial=dial.name)
     first = tr("Emergency stop in, {low}. Power on.", low=low)
@@ -80,7 +81,8 @@ def _delayed(of: Trials, press: str) -> str:
     stop = of.mapping.stop
     if stop is None or stop.delay is None or not _is_braked(of) or not is_fitted(of.mapping, of.circuit.step):
         return press
-    return f"{press} {tr('Its delay is {time}.', time=stop.delay)}"
+    delay = tr("Its delay is {time}.", time=stop.delay)
+    return f"{press} {delay}"
 
 
 def _device(of: Trials) -> str:
@@ -116,12 +118,23 @@ def run_words(of: Trials) -> str:
     said = [_stands(of, name) for name in needed if (part := of.part(name)) and not part.is_stop]
     if not said and of.mapping.switched:
         return tr("what starts the motor ({blank})", blank=BLANK)
+    said += [preset] if (preset := _preset(of)) else []
     dial = of.part("speed")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         said.append(tr("{dial} turned up a little", dial=dial.name))
     elif dial is not None:
         said.append(tr("a low speed commanded"))
     return ", ".join(said) or tr("a low speed commanded")
+
+
+def _presets(of: Trials) -> list[str]:
+    return [name for name in _working(of) if name.startswith("preset-speed")]
+
+
+def _preset(of: Trials) -> str:
+    """Say that a preset speed is closed where nothing else says how fast: without one the motor may stand."""
+    names = _presets(of) if of.part("speed") is None else []
+    return _stands(of, names[0]) if names else ""
 
 
 def _working(of: Trials) -> list[str]:
@@ -247,6 +260,9 @@ def _groups(of: Trials) -> Iterator[_Group]:
         elif isinstance(control, SwitchedControl):
             yield name, title, _switched(of, name, part), (name,)
     yield "both-directions", tr("Test both directions together"), _both(of), ("run-forward", "run-reverse")
+    presets = _presets(of)
+    if {*presets} <= of.tested or of.is_last:
+        yield "presets", tr("Test the preset speeds together"), _together(of, presets), tuple(presets)
     if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
@@ -275,6 +291,21 @@ def _both(of: Trials) -> Iterator[Trial]:
         said = known.get(of.mapping.drive.both_directions or "")
         said = said or tr("as the drive's manual says: {blank}", blank=BLANK)
         yield live(tr("Forward and reverse together."), said)
+
+
+def _together(of: Trials, presets: list[str]) -> Iterator[Trial]:
+    """Yield none of the preset speeds closed, where nothing else says how fast, and several of them.
+
+    Many drives read such inputs together, as a binary number (common practice, no source).
+    """
+    said = of.mapping.drive.presets or tr("as the drive's manual says: {blank}", blank=BLANK)
+    if presets and of.part("speed") is None:
+        yield live(tr("Run, no preset speed closed."), said, "Hz")
+    names = [_stands(of, name) for name in presets]
+    for one, other in combinations(names, 2):
+        yield live(tr("Run; {one}, {other}.", one=one, other=other), said, "Hz")
+    if len(names) > 2:
+        yield live(tr("Run; {every}.", every=", ".join(names)), said, "Hz")
 
 
 def _end(of: Trials) -> Iterator[Trial]:
@@ -337,6 +368,7 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         yield live(tr("{close}.", close=close), stands)
         return
     others = [*_shut(of, name), "" if name == "enable" else _enabled(of)]
+    others += [_preset(of)] if name in MOVES else []
     if with_them := ", ".join(filter(None, others)):
         close = tr("{close} with {others}", close=close, others=with_them)
     match name:

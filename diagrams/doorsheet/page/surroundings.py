@@ -108,6 +108,11 @@ def stage_words(circuit: Circuit) -> str:
     """Say what state of the machine a sheet shows."""
     match circuit.step.name:
         case "bench":
+            kinds = {part.kind for part in circuit.parts}
+            if PartKind.POTENTIOMETER not in kinds:
+                return tr("bench stage: switches")
+            if PartKind.SWITCH not in kinds:
+                return tr("bench stage: potentiometer")
             return tr("bench stage: switches and potentiometer")
         case "final":
             return tr("final stage")
