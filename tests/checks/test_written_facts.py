@@ -188,6 +188,15 @@ def test_where_the_minus_of_a_feed_is_joined_is_asked() -> None:
     assert question not in asked(HEAD + by_hand + '\n[drive.inputs]\nsupply-minus = "COM"\n')
 
 
+def test_what_preset_inputs_give_together_is_asked() -> None:
+    """Each alone, or all as a binary number: that is for the drive's manual."""
+    preset = '\n[preset-speed-1]\ninput = "DI7"\ncommon = "COM"\n'
+    said = "none of DI7 closed, and with several"
+    assert said in asked(tripping("U101") + preset) and said not in asked(tripping("U101"))
+    given = f'{preset}[drive]\npresets = "together a binary number"\n'
+    assert "closed, and with several" not in asked(tripping("U101") + given)
+
+
 def test_two_conductors_are_a_question_and_three_a_caution() -> None:
     question = "whether the drive's terminals take two conductors"
     assert question in asked(HEAD + RUN + REVERSE)

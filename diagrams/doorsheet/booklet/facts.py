@@ -124,6 +124,8 @@ def _drive(mapping: Mapping, off: frozenset[str]) -> Iterator[FactRow]:
     yield from _inputs(mapping, off)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield _fact(tr("both directions closed"), _said(_VALUES, drive.both_directions), manual)
+    if any(name.startswith("preset-speed") for name in mapping.control_names):
+        yield _fact(tr("speed with no preset closed, with several"), drive.presets, manual)
     for link in drive.links:
         yield _fact(tr("link {ends}", ends=" – ".join(link.between)), link.note or tr("in place"))
     for selector in drive.selectors:

@@ -336,6 +336,13 @@ def _at_drive(report: Report) -> _Rows:
         every = [end for control in driven for _, end in drive_ends(control)]
         where = _or(report, "drive's manual", "; then a test with the motor uncoupled", every)
         yield mapping.drive.both_directions is None, what, where, "both"
+    presets = [control.input for name, control in report.switched if name.startswith("preset-speed")]
+    what = f"at which speed the drive runs with none of {listed(presets)} closed, and with several"
+    where = (
+        "drive's manual: many read such inputs together, as a binary number (common practice, no source)"
+        '⟬: presets = "..." under [drive]⟭; then a test with the motor uncoupled'
+    )
+    yield bool(presets) and mapping.drive.presets is None, what, where, ""
 
 
 def _at_contacts(report: Report) -> _Rows:

@@ -74,6 +74,8 @@ class Installation:
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = set[str](), set[str]()
         """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
+        self.joined = set[tuple[str, ...]]()
+        """Keys of the joints to a supply's minus that count as made, though nobody says so."""
         self.controls = dict(self._switched())
         """The switch inputs used, of every drive, in the order of the file."""
         self._reports = ReportContacts(self.figures, self.figure, circuit)
@@ -390,7 +392,9 @@ class Installation:
                 name = f"whether {common} is joined to the minus of the supply at {label}{of_words(drive)}"
                 if label not in self.figures[drive].spare_supplies(reference=False):
                     self.supply_minus.add(name)
-                yield made.resistor(("minus", drive, label, str(common)), inside, common, any_figure(name))
+                key = ("minus", drive, label, str(common))
+                joint = NOTHING if key in self.joined else any_figure(name)
+                yield made.resistor(key, inside, common, joint)
 
     def _reference(self, drive: str) -> Iterator[Element]:
         figures = self.figures[drive]

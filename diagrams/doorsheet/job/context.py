@@ -118,7 +118,34 @@ class Trials:
         assert own.speed.source is not None
         source = own.speed.source.model_copy(update=of_volts)
         own.speed = own.speed.model_copy(update={"range": own.speed.in_the_end, "source": source})
+        solved.installation.joined = self.returned.installation.joined
         return replace(self, solved=solved)
+
+    @cached_property
+    def way_back(self) -> tuple[str, ...]:
+        """The key of what joins the speed's common to the minus of what feeds its loop, where nobody says
+        whether anything does; else nothing.
+        """
+        speed, inputs = self.figures.speed, self.figures.inputs
+        if speed.feed is None or speed.common is None or inputs.supply_minus is not None:
+            return ()
+        return "minus", self.drive, speed.feed, str(self.at(speed.common))
+
+    @property
+    def way_back_words(self) -> str:
+        """The same in words."""
+        speed = self.figures.speed
+        return tr("{common} and the minus of {feed}", common=speed.common or "", feed=speed.feed or "")
+
+    @cached_property
+    def returned(self) -> Solved:
+        """The stage `alike`, with the way back that a loop fed by the drive has to have."""
+        if not self.way_back or self.way_back in self.alike.installation.joined:
+            return self.alike
+        solved = Solved(self.solved.read, self.solved.circuit)
+        solved.installation.controls = dict(self.alike.installation.controls)
+        solved.installation.joined.add(self.way_back)
+        return solved
 
     @cached_property
     def alike(self) -> Solved:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from itertools import combinations
 from typing import Final, TypeAlias
 
 from doorsheet.checks.examined import MOVES
@@ -9,6 +10,7 @@ from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import Part, PartKind, Stage
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
+from doorsheet.circuit.units import coast_words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
 from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
@@ -37,7 +39,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     """
     acts = of.mapping.stop.acts if of.mapping.stop is not None else None
     dial = of.part("speed")
-    low = tr("speed zero commanded") if dial is not None else tr("speed at its lowest")
+    low = tr("speed zero commanded") if dial is not None else tr("no command")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         low = tr("{dial} at its low end", dial=dial.name)
     first = tr("Emergency stop in, {low}. Power on.", low=low)
@@ -62,7 +64,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
             start = tr("From the keypad, {enabled}: start, turn up a little.", enabled=enabled)
         yield live(start, tr("motor turns smoothly"), "Hz")
         turning = tr("Run so, then press the emergency stop.")
-    yield live(turning, _stops(of), "s")
+    yield live(_delayed(of, turning), _stops(of), "s")
 
 
 def _stops(of: Trials) -> str:
@@ -72,6 +74,15 @@ def _stops(of: Trials) -> str:
 
 def _is_braked(of: Trials) -> bool:
     return of.mapping.stop is not None and of.mapping.stop.category == "1"
+
+
+def _delayed(of: Trials, press: str) -> str:
+    """Add after which time a stop that brakes first takes the power away, where its device is in the loop."""
+    stop = of.mapping.stop
+    if stop is None or stop.delay is None or not _is_braked(of) or not is_fitted(of.mapping, of.circuit.step):
+        return press
+    delay = tr("Its delay is {time}.", time=stop.delay)
+    return f"{press} {delay}"
 
 
 def _device(of: Trials) -> str:
@@ -107,12 +118,23 @@ def run_words(of: Trials) -> str:
     said = [_stands(of, name) for name in needed if (part := of.part(name)) and not part.is_stop]
     if not said and of.mapping.switched:
         return tr("what starts the motor ({blank})", blank=BLANK)
+    said += [preset] if (preset := _preset(of)) else []
     dial = of.part("speed")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         said.append(tr("{dial} turned up a little", dial=dial.name))
     elif dial is not None:
         said.append(tr("a low speed commanded"))
     return ", ".join(said) or tr("a low speed commanded")
+
+
+def _presets(of: Trials) -> list[str]:
+    return [name for name in _working(of) if name.startswith("preset-speed")]
+
+
+def _preset(of: Trials) -> str:
+    """Say that a preset speed is closed where nothing else says how fast: without one the motor may stand."""
+    names = _presets(of) if of.part("speed") is None else []
+    return _stands(of, names[0]) if names else ""
 
 
 def _working(of: Trials) -> list[str]:
@@ -239,6 +261,9 @@ def _groups(of: Trials) -> Iterator[_Group]:
         elif isinstance(control, SwitchedControl):
             yield name, title, _switched(of, name, part), (name,)
     yield "both-directions", tr("Test both directions together"), _both(of), ("run-forward", "run-reverse")
+    presets = _presets(of)
+    if {*presets} <= of.tested or of.is_last:
+        yield "presets", tr("Test the preset speeds together"), _together(of, presets), tuple(presets)
     if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
@@ -253,7 +278,7 @@ def _terminals(of: Trials) -> Iterator[Trial]:
     yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
     yield from held(of)
     again = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
-    yield live(again, _stops(of), "s")
+    yield live(_delayed(of, again), _stops(of), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -269,6 +294,21 @@ def _both(of: Trials) -> Iterator[Trial]:
         yield live(tr("Forward and reverse together."), said)
 
 
+def _together(of: Trials, presets: list[str]) -> Iterator[Trial]:
+    """Yield none of the preset speeds closed, where nothing else says how fast, and several of them.
+
+    Many drives read such inputs together, as a binary number (common practice, no source).
+    """
+    said = of.mapping.drive.presets or tr("as the drive's manual says: {blank}", blank=BLANK)
+    if presets and of.part("speed") is None:
+        yield live(tr("Run, no preset speed closed."), said, "Hz")
+    names = [_stands(of, name) for name in presets]
+    for one, other in combinations(names, 2):
+        yield live(tr("Run; {one}, {other}.", one=one, other=other), said, "Hz")
+    if len(names) > 2:
+        yield live(tr("Run; {every}.", every=", ".join(names)), said, "Hz")
+
+
 def _end(of: Trials) -> Iterator[Trial]:
     as_listed = tr("as in the chapter Settings")
     if of.is_last:
@@ -279,7 +319,10 @@ def _end(of: Trials) -> Iterator[Trial]:
         soon = tr("stops in, as soon as the machine needs")
         if _is_braked(of):
             soon = tr("brakes, stops in, as soon as the machine needs")
-        yield live(tr("Power on, nobody near. Run up to full speed; press the emergency stop."), soon, "s")
+        full = _delayed(of, tr("Power on, nobody near. Run up to full speed; press the emergency stop."))
+        if not _is_braked(of) and of.mapping.speeds is not None and of.mapping.speeds.coast is not None:
+            full = f"{full} {coast_words(of.mapping.speeds.coast)}"
+        yield live(full, soon, "s")
     yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
 
 
@@ -326,6 +369,7 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         yield live(tr("{close}.", close=close), stands)
         return
     others = [*_shut(of, name), "" if name == "enable" else _enabled(of)]
+    others += [_preset(of)] if name in MOVES else []
     if with_them := ", ".join(filter(None, others)):
         close = tr("{close} with {others}", close=close, others=with_them)
     match name:
@@ -351,6 +395,25 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         off = of.solved.state((of.drive, name), opened) is State.OFF
         expect = tr("{control} goes off", control=said) if off else tr("not known: {blank}", blank=BLANK)
         yield live(tr("{close}; open {part}.", close=close, part=named), expect)
+        if each.may_start:
+            yield _closed_again(each)
+
+
+def _closed_again(part: Part) -> Trial:
+    """Return that a contact which closes again, a cooled motor's or a door's, starts nothing.
+
+    No motor may start by itself so where that is hazardous: IEC 60204-1, from memory.
+    """
+    again = tr_later(
+        "Still so: let {part} close again, one hand at the emergency stop. If the motor starts, press it: "
+        "the controller must drop its command when {part} opens."
+    )
+    if part.control == "enable":
+        again = tr_later(
+            "Still so, run commanded: let {part} close again, one hand at the emergency stop. If the motor "
+            "starts, press it: the controller must drop its commands when {part} opens."
+        )
+    return live(tr(again, part=part.name), tr("motor stands, unless the risk assessment allows a start"))
 
 
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:

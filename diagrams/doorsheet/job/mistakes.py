@@ -67,6 +67,10 @@ class Kind(Enum):
         tr_later("the input needs plus fed to it"),
         tr_later("look up in the manual what feeds the inputs"),
     )
+    NO_WAY_BACK = (
+        tr_later("{names} not joined"),
+        tr_later("look up in the manual whether {names} need a link"),
+    )
     UNNAMED = tr_later("{names} on no terminal"), tr_later("look up in the manual what feeds {names}")
     OPENED = (
         tr_later("wire {names} off"), tr_later("pull at {names}, both ends"),
@@ -160,6 +164,8 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     found = faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red))
     opened = [fault for fault in found if isinstance(fault, Opened)]
     yield from _of_faults(of, probe, opened)
+    if probe.control == "speed" and of.way_back and of.part("speed"):
+        yield Mistake(Kind.NO_WAY_BACK, (of.way_back_words,), fault=Unfitted(of.way_back))
     if not probe.black:
         yield from _of_current(of, probe)
     yield Mistake(Kind.POWER)

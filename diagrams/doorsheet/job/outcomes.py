@@ -274,6 +274,8 @@ def believed(of: Trials, probe: Probe) -> Probe:
     it is no witness for itself.
     """
     value = probe.value
+    if value.low is None and probe.control == "speed" and probe.key not in _DIALLED:
+        return replace(probe, value=_of_loop(of, probe))
     if value.origin != "measured" and probe.key != "current":
         return probe
     if probe.key == "open" and probe.control in of.mapping.switched:
@@ -286,6 +288,21 @@ def believed(of: Trials, probe: Probe) -> Probe:
     scale = 1000.0 if value.unit == "A" else 1.0
     read, unread = (value.low * scale, value.high * scale), replace(probe, value=expected(probe.key, level))
     return unread if level.is_known or _apart(read, _right(of, unread)) else probe
+
+
+def _of_loop(of: Trials, probe: Probe) -> Expected:
+    """Return what a loop with its way back reads; of milliamperes that nobody can tell those commanded."""
+    level = _level(of, probe, None, event_of(probe.key, (of.drive, probe.control)))
+    value = expected(probe.key, level) if level is not None else probe.value
+    if value.low is None and probe.unit == "mA":
+        given, unit, _ = of.figures.source_level(COMMANDS[probe.key])
+        value = Expected(probe.key, given.low, given.high, unit, "computed")
+    return value
+
+
+def _has_way_back(of: Trials, probe: Probe) -> bool:
+    """Whether a reading of a loop that the drive feeds rests on its way back, which nobody spoke of."""
+    return probe.control == "speed" and of.returned is not of.alike and probe.key not in _DIALLED
 
 
 def _of_open(of: Trials, probe: Probe) -> Probe:
@@ -352,6 +369,8 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     if probe.key == "closed" and _is_fed(of, of.mapping.switched[probe.control]):
         return of.mapping.switched[probe.control].supply_v  # whatever it is that the closed switch brings
     if probe.key == "supply":
+        if probe.red == of.figures.speed.feed:
+            return PLAUSIBLE_V  # it feeds a loop, not a potentiometer
         most = min(of.figures.bears_v(probe.red, probe.black), USUAL_REFERENCE_V)
         return (NEAR_ZERO_V, most) if probe.control == "speed" else None
     if probe.key in ("mid", "high"):
@@ -386,6 +405,8 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
         said = tr("As expected"), tr("Go on.")
         if all(probe.value.low is None for probe in probes):
             said = tr("Plausible: nothing says more closely what it should be"), said[1]
+        elif _has_way_back(of, first):
+            said = tr("As expected: {way} are joined", way=of.way_back_words), said[1]
         yield Row(right, *said, right=True, of_any=said)
         if first.key == "current":
             said = tr("As expected, the meter the other way round"), said[1]
@@ -481,7 +502,7 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
         return _with_slack(of, probe, (0.0, 0.0))  # both leads are on one, whatever it shorts
     if level is not None and probe.key == "supply" and len({*level.conflict} & {*SOURCES}) == 1:
         return _with_slack(of, probe, (0.0, 0.0))  # it alone is shorted
-    if level is None or (level.floating and mistake.kind is Kind.POWER):
+    if level is None or (level.floating and mistake.kind in (Kind.POWER, Kind.NO_WAY_BACK)):
         return _with_slack(of, probe, (0.0, 0.0))  # nothing flows, nothing drives it
     if level.conflict:
         return None
@@ -555,9 +576,9 @@ def _withstood(
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
     """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
     if probe.black:
-        return of.alike.volts(of.at(probe.red), of.at(probe.black), event, fault)
+        return of.returned.volts(of.at(probe.red), of.at(probe.black), event, fault)
     if probe.key != "current":
-        return of.alike.amps(("wire", probe.wire), event, fault)
+        return of.returned.amps(("wire", probe.wire), event, fault)
     read = of.figures.closed_a(probe.control).is_known
     solved = of.unread(probe.control) if read else of.alike
     return solved.amps(("input", of.drive, probe.red), event, fault)

@@ -60,6 +60,10 @@ _DRIVE_KEYS: Final[AbstractMapping[str, tuple[str, str]]] = {
     "analog": ("facts of the speed input", '{ resistance = "20 kohm", limit = "12 V" }'),
     "isolated": ("whether the control terminals are isolated from the mains", '"yes"'),
     "both-directions": ("what the drive does with both directions closed", '"stops"'),
+    "presets": (
+        "at which speed the drive runs with no preset speed closed, and with several",
+        '"none: standing; 1 and 2 together: speed 3"',
+    ),
     "conductors-per-terminal": _CONDUCTORS,
     "dropped": (
         "terminals that the manual draws and the sheet leaves out, by reason",

@@ -10,7 +10,7 @@ from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Terminal, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
-from doorsheet.circuit.units import alone, discharge_of
+from doorsheet.circuit.units import alone, coast_words, discharge_of
 from doorsheet.job.unfed import unfed
 from doorsheet.layout import Ordered
 from doorsheet.layout.arrange import on_ways
@@ -108,6 +108,11 @@ def stage_words(circuit: Circuit) -> str:
     """Say what state of the machine a sheet shows."""
     match circuit.step.name:
         case "bench":
+            kinds = {part.kind for part in circuit.parts}
+            if PartKind.POTENTIOMETER not in kinds:
+                return tr("bench stage: switches")
+            if PartKind.SWITCH not in kinds:
+                return tr("bench stage: potentiometer")
             return tr("bench stage: switches and potentiometer")
         case "final":
             return tr("final stage")
@@ -188,6 +193,8 @@ def stop_words(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
     said = tr(_ACTS[stop.acts], device=hardware) if stop.acts in _ACTS else hardware
     if stop.category in ("0", "1"):
         said = tr("{device}, stop category {category}", device=said, category=stop.category)
+    if stop.category == "1" and stop.delay is not None:
+        said = tr("{device}, delay {time}", device=said, time=stop.delay)
     if not without:
         return (tr("Emergency stop: {device}.", device=said),)
     return *(_stop_of_some(device, here, without) for device in (said, hardware)), ""
@@ -202,6 +209,14 @@ def _stop_of_some(device: str, here: Sequence[tuple[str, Mapping]], without: Seq
     )  # fmt: skip
 
 
+def _coasting(mapping: Mapping, circuit: Circuit) -> Iterator[str]:
+    """Yield how long each drive's motor coasts once the machine is complete, where somebody measured it."""
+    for name, own in mapping.units():
+        if circuit.step.name == "final" and name in circuit.drives and own.speeds and own.speeds.coast:
+            coasts = coast_words(own.speeds.coast)
+            yield f"{name}: {coasts}" if name else coasts
+
+
 def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str, cap: float) -> Stack:
     title = paragraph(_machine(mapping), width, cap, bold=True)
     kind = tr("Drive control wiring, {stage}", stage=stage_words(ordered.circuit))
@@ -211,7 +226,8 @@ def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
     placed = [(title, 0.0, 0.0)]
     y = title.height + 3.0
-    for said in (kind, where, stop, *(() if brief else (*mapping.sheet.notes, tr(NOT_SHOWN)))):
+    more = () if brief else (*_coasting(mapping, ordered.circuit), *mapping.sheet.notes, tr(NOT_SHOWN))
+    for said in (kind, where, stop, *more):
         if said:
             block = paragraph(said, width, bold=said is kind)
             placed.append((block, 0.0, y))
@@ -269,7 +285,11 @@ def _notes(
     said = [*first, *_footnotes(ordered, mapping), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
     said += [extra_words(extra)] if extra else []
     if all_of_them:
-        said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
+        said += [
+            *_coasting(mapping, ordered.circuit),
+            *(mapping.sheet.notes if ordered.sheet == 1 else ()),
+            tr(NOT_SHOWN),
+        ]
     block = paragraph("  ".join(said), width)
     return Block((Group("notes", block.items, tr("notes")),), width, block.height + 0.8) if said else None
 
@@ -361,6 +381,13 @@ def _footnotes(ordered: Ordered, mapping: Mapping) -> Iterator[str]:
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
     yield from _sides(circuit, mapping)
+    again = dict.fromkeys(on.part.name for wire in circuit.wires for on in wire.way if on.part.may_start)
+    if again:
+        yield counted(
+            "If {contacts} closes again while its command stands, the motor may start.",
+            "If {contacts} close again while their command stands, the motor may start.",
+            len(again), contacts=listed([*again]),
+        )  # fmt: skip
     yield from unfed(circuit)
     yield from circuit.told
     if circuit.free_wires:
