@@ -192,7 +192,7 @@ def stop_words(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
         return *(tr(words, device=hardware, blank=_BLANK) for words in (said, short)), ""
     said = tr(_ACTS[stop.acts], device=hardware) if stop.acts in _ACTS else hardware
     if stop.category in ("0", "1"):
-        said = tr("{device}, stop category {category}", device=said, category=stop.category)
+        said = tr("{device}, stop category\u00a0{category}", device=said, category=stop.category)
     if stop.category == "1" and stop.delay is not None:
         said = tr("{device}, delay {time}", device=said, time=stop.delay)
     if not without:
