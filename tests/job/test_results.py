@@ -614,6 +614,10 @@ def test_of_inputs_that_read_differently_the_one_read_last_is_read_again(first: 
         ("24.1 V, then 3 V", False, False),
         ("3 V, then 24.1 V", False, False),
         ("3 V, then 325 V", False, True),
+        ("24 V AC", False, False),  # of direct current it would be right
+        ("24.1 VAC", False, False),
+        ("48 V AC", False, True),
+        ("24.1 V, then 230 V AC", False, True),
     ],
 )
 def test_every_figure_of_a_reading_counts(result: str, goes_on: bool, kills: bool) -> None:
