@@ -185,6 +185,7 @@ def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:
 
 def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
     from dataclasses import asdict
+    from math import isinf
 
     from doorsheet.job.action import note_words
     from doorsheet.job.sequence import place_of
@@ -200,7 +201,10 @@ def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
         "number": number,
         "of": count,
         **{key: getattr(action, key) for key in ("stage", "drive", "title", "power", "cautions")},
-        "lines": [asdict(trial) for trial in action.lines],
+        # what has no bound is null: JSON has no infinity
+        "lines": [
+            {**asdict(trial), "bears": None if isinf(trial.bears) else trial.bears} for trial in action.lines
+        ],
         "asked": {"kind": kind, **asdict(action.asked)},
         "outcomes": [{**asdict(one), "figures": one.figures} for one in action.outcomes],
         "note": note_words(action),

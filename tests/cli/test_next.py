@@ -64,7 +64,7 @@ def test_leads_that_have_to_be_moved_take_the_power_away_first(saw: Path) -> Non
 
 def test_programs_get_the_same(saw: Path) -> None:
     status, text = run(str(saw), "--format", "json")
-    said = json.loads(text)
+    said = json.loads(text, parse_constant=lambda word: pytest.fail(f"{word} is no JSON"))
     assert status == 0
     assert (said["id"], said["number"], said["of"]) == ("read:run-forward:closed", 2, 10)
     assert said["power"] == "on"

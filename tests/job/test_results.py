@@ -427,6 +427,30 @@ def test_a_step_of_several_figures_is_done_when_it_has_each(
     assert all(one in first for one in left)
 
 
+@pytest.mark.parametrize(
+    ("result", "is_done"),
+    [
+        ("", False),
+        ("ok", False),
+        ("sees the fault", False),
+        ("says fault", True),
+        ("says no fault", True),
+        ("controller sees the fault, controller says no fault", True),
+        ("passed: says fault", True),
+        ("says something", False),
+    ],
+)
+def test_what_is_to_be_written_down_is_no_tick(result: str, is_done: bool) -> None:
+    """A wire off shows as a fault, or it does not: whoever ticks it has said neither."""
+    action = next(one for one in plan(read(PRESS_TRUTH)) if one.id == "test:fault")
+    found = judge(read(PRESS_TRUTH + done((action.id, action.stage, result))), action)
+    assert found.done is is_done
+    asked = ("done test:fault: says fault", "done test:fault: says no fault", "done test:fault: failed, ...")
+    assert note_words(action) == asked
+    left = again(action, found).trials[0].do if found.missing else ""
+    assert ("whether the controller now says fault" in left) is bool(found.missing)
+
+
 @pytest.mark.parametrize(("chain", "left"), [('"B1"', 0), ('"B1", "B2"', 2)])
 def test_where_one_figure_says_all_a_tick_is_enough(chain: str, left: int) -> None:
     """As of a single contact on the way; of two nobody knows which was measured."""
@@ -590,6 +614,10 @@ def test_of_inputs_that_read_differently_the_one_read_last_is_read_again(first: 
         ("24.1 V, then 3 V", False, False),
         ("3 V, then 24.1 V", False, False),
         ("3 V, then 325 V", False, True),
+        ("24 V AC", False, False),  # of direct current it would be right
+        ("24.1 VAC", False, False),
+        ("48 V AC", False, True),
+        ("24.1 V, then 230 V AC", False, True),
     ],
 )
 def test_every_figure_of_a_reading_counts(result: str, goes_on: bool, kills: bool) -> None:

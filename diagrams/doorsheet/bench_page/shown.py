@@ -355,7 +355,8 @@ def asked(action: Action) -> ShownAsked:
         case SettingAsked(number):
             return words(label=f"{number} reads", before=f"setting {number} reads ")
         case DoneAsked():
-            label = f"what came of it, {', '.join(action.units) or 'if anything'}"
+            wanted = " or ".join(action.choices) or ", ".join(action.units)
+            label = f"what came of it, {wanted or 'if anything'}"
             return words(label=label, before=done, needed=False, failed=f"{done}: failed")
         case _:
             assert_never(action.asked)

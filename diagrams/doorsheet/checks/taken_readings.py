@@ -299,8 +299,8 @@ def _alternating_current(report: Report, taken: Taken) -> Found:
     figure is none; if not, the terminal is another one, or its supply is AC: an output that lands there may
     be destroyed. A later reading in DC volts that shows a supply settles it; what kills is P108's.
     Formula: abs(AC reading) < 2 V, not between two commons
-    Source: a diode, and so an input or output of direct current, conducts one way only; 2 V is chosen here,
-    no source: less may be stray"""
+    Source: follows from how a diode works, and so an output or input of direct current: it conducts one way
+    only; 2 V is chosen here, no source: less may be stray"""
     path: Path = ("readings", taken.index)
     figure = Figure("reading", taken.shown, report.origin(*path, how="measured"))
     yield report.finding(path, figure, terminals=(taken.red, taken.black))(

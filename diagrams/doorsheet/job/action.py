@@ -31,7 +31,7 @@ class Trial:
     """One line: what to do, what to expect, the unit of what is measured ("" for words), the power.
 
     `good` are the figures that count as expected (None: nobody can tell); more than `bears` destroys what the
-    wires go to next; the mapping keeps the figure at `key`.
+    wires go to next; the mapping keeps the figure at `key`.  `either`: of these words one is to be noted.
     """
 
     do: str
@@ -41,6 +41,7 @@ class Trial:
     good: tuple[float, float] | None = None
     bears: float = inf
     key: tuple[str, ...] = ()
+    either: tuple[str, ...] = ()
 
 
 def live(do: str, expect: str, unit: str = "") -> Trial:
@@ -198,6 +199,11 @@ class Action:
         return self.trials[-1].expect
 
     @property
+    def choices(self) -> tuple[str, ...]:
+        """Words of which one is noted when it is done."""
+        return tuple(words for trial in self.trials for words in trial.either)
+
+    @property
     def wanted(self) -> tuple[Trial, ...]:
         """The lines of which each has to have its figure: none where one says all, or nobody can tell."""
         units = {trial.unit for trial in self.trials if trial.good is not None}
@@ -259,6 +265,7 @@ def _words(action: Action) -> tuple[str, ...]:
             return (f"setting {number} reads {BLANK_NOTE}",)
         case DoneAsked():
             figures = ", ".join(f"{BLANK_NOTE} {unit}" for unit in action.units)
-            return f"done {action.id}{figures and f': {figures}'}", f"done {action.id}: failed, ..."
+            lines = [f"done {action.id}{words and f': {words}'}" for words in action.choices or (figures,)]
+            return (*lines, f"done {action.id}: failed, ...")
         case _:
             assert_never(action.asked)

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
+from doorsheet.checks.dangers import dangerous_in
 from doorsheet.checks.written_facts import agree
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import (
@@ -37,7 +38,7 @@ __all__ = [
 _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
 """Phases whose actions come once in a job, so that their log needs no stage."""
 
-_FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V|volts?|mA)\b", re.IGNORECASE)
+_FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V(?:\s*AC)?|volts?|mA)\b", re.IGNORECASE)
 
 _NEAR: Final = 0.05
 """A measured command so near to the one asked for, as a share of it, is that one."""
@@ -191,6 +192,8 @@ def is_of(taken: Taken, asked: ReadingAsked) -> bool:
 
 def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Judged:
     """Hold a figure against what it would mean; where nobody can say what is right, it is as good as any."""
+    if dangerous_in(figure):  # of alternating current less kills
+        return Judged(False, figure, next((one for one in action.weigh() if one.dangerous), None))
     number = re.sub(rf"\s*(?:{unit}|volts?)$", "", figure.strip(), flags=re.IGNORECASE)
     try:
         value = read_quantity(f"{number.replace('−', '-').replace(' ', '')} V", "V").low

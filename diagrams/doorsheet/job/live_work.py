@@ -13,7 +13,7 @@ from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import coast_words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
-from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, ReadingAsked, Trial, live
+from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial, live
 from doorsheet.job.context import Trials, command_words
 from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes
@@ -416,6 +416,10 @@ def _closed_again(part: Part) -> Trial:
     return live(tr(again, part=part.name), tr("motor stands, unless the risk assessment allows a start"))
 
 
+_SAID: Final = {"fault": ("says fault", "says no fault"), "running": ("says running", "says not running")}
+"""What a controller may say of a contact whose wire is off, as it is noted."""
+
+
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     if name == "fault":
         yield live(tr("Make the drive trip, the way its manual says."), tr("controller sees the fault"))
@@ -424,7 +428,7 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     off = tr("Take the wire at {terminal} off.", terminal=control.terminals[0])
     says = tr("write down whether the controller now says {contact}", contact=words(name))
     yield Trial(f"{tr(DEAD)} {off}", tr("off"))
-    yield live(tr("Power on."), says)
+    yield Trial(tr("Power on."), says, power=Power.ON, either=_SAID[name])
     yield Trial(tr(DEAD) + " " + tr("The wire back on."), tr("tight"))
 
 

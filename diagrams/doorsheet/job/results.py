@@ -197,9 +197,17 @@ def figures(action: Action, said: str) -> list[tuple[Trial, float]] | None:
 
 
 def missing(action: Action, results: Iterable[str]) -> tuple[Trial, ...]:
-    """Return the lines whose figures none of these results gives, of an action that wants one of each."""
-    given = [line for said in results for line, _ in figures(action, said) or ()]
-    return tuple(line for line in action.wanted if line not in given)
+    """Return the lines whose figure, or word, none of these results gives, of an action that wants each."""
+    every = tuple(results)
+    given = [line for said in every for line, _ in figures(action, said) or ()]
+    told = {clause for said in every for clause in _clauses(said)}
+    unsaid = (line for line in action.trials if line.either and told.isdisjoint(_choices(line)))
+    return (*(line for line in action.wanted if line not in given), *unsaid)
+
+
+def _choices(trial: Trial) -> set[Clause]:
+    own = [clause for words in trial.either for clause in _clauses(words)]
+    return {*own, *(("controller", *clause) for clause in own)}
 
 
 def _is_good(trial: Trial, value: float) -> bool:
@@ -279,7 +287,9 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
         return bool(said) or has_figure
     if told == [one for trial in action.trials for one in _clauses(trial.expect) if one not in _WELL]:
         return True
-    lines = [{*_clauses(trial.expect)} for trial in action.trials if BLANK not in trial.expect]
+    lines = [
+        {*_clauses(trial.expect)} | _choices(trial) for trial in action.trials if BLANK not in trial.expect
+    ]
     lines = lines or [{_STOP}]  # where the manual alone says what is right, nothing moves at least
     told = [(*_TURN, *one) if any((*_TURN, *one) in line for line in lines) else one for one in told]
     known: set[Clause] = {_TURN} if _ends_in_stop(action) else set()

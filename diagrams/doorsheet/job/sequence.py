@@ -233,7 +233,7 @@ def again(action: Action, found: Judged) -> Action:
     asked, outcome, result = action.asked, found.outcome, found.result
     if found.missing:
         left = "; ".join(f"{one.do} {one.expect}" for one in found.missing)
-        why = tr("It is done when these figures are noted too, those before them stand: {left}", left=left)
+        why = tr("It is done when these are noted too, what was noted before stands: {left}", left=left)
         return replace(action, trials=(Trial(why, tr("noted")), *action.trials))
     if action.phase is not Phase.READ:
         why = tr(
