@@ -96,6 +96,7 @@ _ON_MINUS = REVERSE.replace("Y2-", "Y1+")
             '[controller]\nlinks = [{ between = ["Y1+", "0V"], note = "one" }]\n' + _ON_PLUS + SPEED,
             "AGND (the speed common) meet at Y1+ and 0V",
         ),
+        (_ON_PLUS.replace('"Y1+"', '"0V"'), "0V (the controller's 0 V by its label) meet at 0V"),
         (
             _UNREAD_PLUS + SPEED.replace('"0V"', '"K1:14"'),
             "+24V (24 V by its label) and AGND (the speed common) meet at K1:14",
@@ -109,7 +110,8 @@ def test_the_plus_of_the_inputs_meets_no_minus(text: str, said: str) -> None:
     """By hand: CM is plus, since the red lead on the input reads minus; what a terminal joins is one net."""
     assert said in reason("L107", HEAD + text)
     right = text.replace('"Y1+"]', '"Y9"]').replace(', minus = "Y1+"', ', minus = "Y2-"')
-    right = right.replace('common = "Y1+"', 'common = "0V"').replace('common = "K1:14"', 'common = "0V"')
+    right = right.replace('plus = "0V"', 'plus = "Y1+"').replace('common = "Y1+"', 'common = "0V"')
+    right = right.replace('common = "K1:14"', 'common = "0V"')
     right = right.replace('["Y1+", "0V"]', '["Y1-", "Y9"]')
     right = right.replace('signal = "AI1"\ncommon = "CM"', 'signal = "AI1"\ncommon = "AGND"')
     assert right != text and "L107" not in codes(HEAD + right)

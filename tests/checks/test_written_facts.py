@@ -40,6 +40,7 @@ rest = "off"
 """
 
 NEIGHBOURS: dict[str, Neighbour] = {
+    "F110": ('gives = "4-20 mA"', 'gives = "0-10 V"'),
     "F106": ('off = "12 V"', 'off = "7.9 V"'),
     "F107": ('read    = "hold"', 'read    = "Stop"'),
     "F108": ('ramp-up = "4 s"', 'ramp-up = "12 s"'),
@@ -80,6 +81,12 @@ BESIDE: tuple[Beside, ...] = (
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+12V"'}, "its label +12V"),
     ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "20 V"'}, "bears what feeds it"),
     ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "24 V"'}, None),
+    (
+        "F110",
+        {', gives = "4-20 mA"': "", '"0-10 V"': '"0-5 V"'},
+        "0-5 V for Left, and 0-10 V (default) for Right",
+    ),
+    ("F110", {'"AO1", common = "0V", gives = "4': '"AO2", common = "0V", gives = "4'}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("+10V", "11 V")}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("VREF", "5 V")}, None),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', "": _LOOPED.format("+10V")}, "its label +10V"),

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from typing import Final
 
 from doorsheet.checks.cables import nets
@@ -181,28 +182,30 @@ def _minus(report: Report) -> dict[str, str]:
 def _plus_on_minus(report: Report) -> Found:
     """The plus of the inputs' supply is led to a minus.
     A common that is plus by its reading or its label is joined, by wires and what they share at the
-    controller, to one that is minus by its own, to the minus of that supply, or to the speed common; or it is
-    named as the speed common itself. The supply is shorted, or its plus stands on the 0 V of the speed
-    signal.
+    controller, to one that is minus by its own, to the minus of that supply, to the speed common, or to a 0 V
+    of the controller by its label; or it is named as the speed common itself. The supply is shorted, or its
+    plus stands on the 0 V of other circuits.
     Formula: net of plus, switches open, holds no minus and no speed common
     Source: follows from Ohm's law: a wire has next to no resistance, so what it joins has one voltage, or is
     shorted"""
     plus, minus, circuit = _plus(report), _minus(report), report.solved.circuit
     for net in nets(circuit):
         labels = {end.label for end in net if end.block == DRIVE and end.drive == report.drive}
-        high, low = (sorted(labels & known.keys()) for known in (plus, minus))
-        pair = next(((one, other) for one in high for other in low), None)
+        low = {label: minus[label] for label in sorted(labels & minus.keys())}
+        zeros = (end.label for end in sorted(net) if end.block == BlockKind.CONTROLLER)
+        low |= {label: "the controller's 0 V by its label" for label in zeros if ZERO_LABEL.fullmatch(label)}
+        pair = next(product(sorted(labels & plus.keys()), low), None)
         if pair is None or any(len({*pair}) > 1 and group >= {*pair} for group in linked(report)):
             continue  # L105 says the second
         one, other = pair
-        if one == other and minus[other] != "the speed common":
+        if one == other and low[other] != "the speed common":
             continue  # P102 says so
         own = (wire for wire in circuit.wires if wire.drive == report.drive and wire.near in net)
         wires = [wire for wire in own if one != other and wire.far.label in pair]
         near = dict.fromkeys(wire.near.label for wire in wires)
-        said = f"{one} ({plus[one]}) and {other} ({minus[other]}) meet at {listed([*near])}"
+        said = f"{one} ({plus[one]}) and {other} ({low[other]}) meet at {listed([*near])}"
         if not near:
-            said = f"{one} is {plus[one]}, and it is named as {minus[other]}"
+            said = f"{one} is {plus[one]}, and it is named as {low[other]}"
         name = min((wire.control for wire in wires), key=RANK.__getitem__, default="speed")
         yield report.finding((name,), wires=tuple(wire.number for wire in wires), terminals=(*near, *pair))(
             f"{said}: the inputs' supply is shorted, or its plus stands on the other's 0 V",

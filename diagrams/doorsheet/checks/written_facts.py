@@ -9,14 +9,14 @@ from doorsheet.checks.cables import one_cable
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
-from doorsheet.checks.example import LOSS, RUN, put, table
+from doorsheet.checks.example import LOSS, RUN, SPEED, put, table
 from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.taken_readings import hands_off
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.figures import label_voltage
-from doorsheet.mapping.controls import drive_ends
+from doorsheet.mapping.controls import AnalogSource, drive_ends
 from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError, read_quantity
 from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor, Speeds
@@ -80,6 +80,36 @@ def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, othe
         yield report.finding(path, one, other)(
             reason, "read both at the drive and in the manual again, with their units"
         )
+
+
+def _giving(drive: str, gives: str) -> str:
+    """Return the speed's table of a drive, from one output of the controller that gives such a range."""
+    source = f'source = {{ signal = "AO1", common = "0V", gives = "{gives}" }}'
+    return put(SPEED, source).replace("[speed]", f"[drives.{drive}.speed]")
+
+
+@caution("F110", _giving("Left", "0-10 V"), _giving("Right", "4-20 mA"))
+def _output_of_two_ranges(report: Report) -> Found:
+    """One analog output is said to give two ranges.
+    An output that serves several drives gives one range to them all. Where the mapping has another for each,
+    one of them is wrong, and with it what is computed of the speed signal.
+    Formula: range of an output: the same for every drive
+    Source: follows from what an output is: one point of the circuit, with one voltage or one current"""
+    own = report.speed.source
+    for other in report.before if own is not None else ():
+        its = other.speed.source
+        if its is not None and own is not None and its.signal == own.signal and its.range != own.range:
+            yield report.finding(("speed", "source"), terminals=(own.signal,), shared=True)(
+                f"output {own.signal} is to give {_range_of(its)} for {other.drive}, and {_range_of(own)} "
+                f"for {report.drive}",
+                "look in the controller's manual, and at its setting, which is true, and write that for "
+                "both; a drive that needs the other range needs an output of its own",
+            )
+            return
+
+
+def _range_of(source: AnalogSource) -> str:
+    return source.range + " (default)" * source.range_is_default
 
 
 _NUMBER: Final = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(\D*)")
