@@ -1157,3 +1157,45 @@ def test_a_figure_past_its_limit_is_never_shown_as_the_limit_itself(limit: str, 
     """C: 12.18 V at AI1, in two digits 12, which says past 11 V, but not past 12 V."""
     text = FED_APART.format(inputs='earthed = "unknown"', earthed="unknown").replace("12 V", limit)
     assert f"up to {shown} V, past its limit of {limit}." in cells_at(text, "AGND").earth
+
+
+REPORTED = ONE.format(run=f"{ISOLATED}\nmeter = 24") + (
+    '[drive]\nstrip = ["DI1", "RC", "RA", "COM"]\n'
+    '[fault]\nterminals = ["RA", "RC"]\nnormally = "open"\ninput = { signal = "IN1", common = "0V" }\n'
+)
+EARTHED = '[drive.inputs]\nearthed = "{drive}"\n[controller]\nearthed = "{controller}"\n'
+
+
+@pytest.mark.parametrize(
+    ("drive", "controller", "does"),
+    [
+        ("yes", "yes", "is on"),
+        ("yes", "unknown", "may come on"),
+        ("unknown", "yes", "may come on"),
+        ("unknown", "unknown", "may come on"),
+        ("yes", "no", None),
+        ("no", "unknown", None),
+    ],
+)
+def test_a_touch_may_find_its_way_back_through_earth(drive: str, controller: str, does: str | None) -> None:
+    """By hand: DI1 on RC, the controller's 0 V, is closed where both that and COM are on earth."""
+    text = REPORTED + EARTHED.format(drive=drive, controller=controller)
+    for far, other in (("DI1", "RC"), ("RC", "DI1")):
+        starts = f"DANGER: run forward {does}. " if does else ""
+        assert touching(text, far, other).startswith(f"{starts}The fault contact may report wrongly.")
+    assert touching(text, "DI1", "COM").startswith("DANGER: run forward is on.")  # that needs no earth
+
+
+@pytest.mark.parametrize(("earthed", "does"), [("unknown", "may come on"), ("yes", "is on"), ("no", None)])
+def test_a_touch_of_two_drives_may_find_its_way_back_through_earth(earthed: str, does: str | None) -> None:
+    """By hand: a's input on b's common is closed where both commons are on earth."""
+    text = 'machine = "M"\n' + "".join(
+        f'[drives.{drive}]\ninputs = {{ earthed = "{earthed}" }}\n[drives.{drive}.run-forward]\n'
+        f'input = "DI1"\ncommon = "COM"\nmeter = 24\noutput = {{ plus = "{drive}+", minus = "{drive}-" }}\n'
+        'cable = "W1"\n'
+        for drive in "ab"
+    )
+    rows = {one.wire.far.full: one for one in failures(solve(parse_mapping(text, "m.toml"), "final"))}
+    said = f"DANGER: a run forward {does}." if does else "Hidden fault."
+    assert f"b COM: {said}" in rows["a DI1"].touches.replace("b DI1, b COM", "b COM")
+    assert f"a DI1: {said}" in rows["b COM"].touches.replace("a DI1, a COM", "a DI1")

@@ -349,8 +349,8 @@ def _or_ohms(report: Report, manual: str, ohms: str, ends: Iterable[str]) -> str
 
 def _asked(report: Report) -> _Rows:
     """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
-    for words in earth_asked(report):
-        where = _or_ohms(report, "drive's manual", ", or ohms between it and earth", words.split())
+    for words, whose in earth_asked(report).items():
+        where = _or_ohms(report, f"{whose}'s manual", ", or ohms between it and earth", words.split())
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
     if report.solved.supply_minus:
         uses = [report.use(name) for name, _ in report.switched]
