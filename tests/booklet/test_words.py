@@ -1199,3 +1199,28 @@ def test_a_touch_of_two_drives_may_find_its_way_back_through_earth(earthed: str,
     said = f"DANGER: a run forward {does}." if does else "Hidden fault."
     assert f"b COM: {said}" in rows["a DI1"].touches.replace("b DI1, b COM", "b COM")
     assert f"a DI1: {said}" in rows["b COM"].touches.replace("a DI1, a COM", "a DI1")
+
+
+LOOP = ONE.format(run=f"{ISOLATED}\nmeter = 24.1") + (
+    '[drive.inputs]\nvoltage = "24 V"\nearthed = "unknown"\n'
+    '[speed]\nsignal = "AI2"\ncommon = "ACM"\nrange = "4-20 mA"\nsource = { plus = "I1+", signal = "I1-", '
+    'feed = "+24V", gives = "4-20 mA", powered-by = "drive", needs = "9 V" }\n'
+)
+
+
+@pytest.mark.parametrize("burden", ["", 'burden = "250 ohm"\n'])
+def test_a_loss_that_an_unknown_hides_is_told_as_a_loss_that_may_be(burden: str) -> None:
+    """By hand: I1's current goes past AI2 to COM, if earth or the drive joins that to ACM.
+
+    Whether ACM is the minus of +24V nobody says: so 0 mA were possible without the fault as well.
+    """
+    lost = "ignal may be lost: the drive does what its loss-of-signal setting says."
+    text = LOOP + burden
+    assert touching(text, "AI2", "COM").startswith(f"S{lost}")
+    assert touching(text, "COM", "AI2").startswith(f"S{lost}")
+    assert cells_at(text, "AI2").earth == f"S{lost}"
+    # of what moves nothing, nothing is told: COM itself on earth
+    assert cells_at(text, "COM").earth == "Hidden fault."
+    # where nothing can join earth to ACM, either
+    apart = text.replace('earthed = "unknown"', 'earthed = "no"\nsupply-minus = "M"')
+    assert cells_at(apart, "AI2").earth == "Hidden fault."

@@ -17,7 +17,7 @@ from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, U
 from doorsheet.electrics.failures import Change, Consequence, Overload, Shift, consequences
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import DriveContact
-from doorsheet.mapping.signals import RANGES, Signal
+from doorsheet.mapping.signals import Signal
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["Failure", "failures"]
@@ -199,9 +199,8 @@ def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
     for shift in found.shifts:
         groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
     for (drive, closed), shifts in groups.items():
-        signal = _signal_of(solved, drive)
-        in_amps = signal is not None and signal.unit == "A"
-        own = {one.event.command: _amps(solved, found.fault, one) if in_amps else one.now for one in shifts}
+        signal = Way(solved, drive).scale
+        own = {one.event.command: one.now for one in shifts}
         lost = ""
         if signal is not None and signal.rest > 0:
             # surely below what a live zero is told from a broken wire by
@@ -210,21 +209,15 @@ def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
                 said = tr("signal lost: the drive does what its loss-of-signal setting says.")
                 yield from () if starts else (capital(of_drive(drive, said)),)
             elif any(level.low < signal.rest / 2 for level in own.values()):
+                if not any(one.was.is_known or one.rises for one in shifts):
+                    said = tr("signal may be lost: the drive does what its loss-of-signal setting says.")
+                    yield from () if starts else (capital(of_drive(drive, said)),)
+                    continue
                 lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
         faster = {share: level for share, level in own.items() if _turns(level, signal, share)}
         if told := own if 0.0 in faster or not starts else faster:
             yield _warned(_levels(drive, closed, told), bool(faster)) + lost * (not faster)
-
-
-def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:
-    """Return the milliamperes of a speed signal: into the input, or past it through the drive's burden."""
-    parts = (one for one in solved.circuit.parts if one.kind is PartKind.RESISTOR)
-    burdens = [one.name for one in parts if one.drive == shift.drive and one.block is BlockKind.DRIVE]
-    found = Way(solved, shift.drive).amps(shift.event, fault)
-    for name in burdens:
-        found = solved.amps(("resistor", shift.drive, name), shift.event, fault) or found
-    return replace(found, floating=shift.now.floating, conflict=shift.now.conflict)
 
 
 def _levels(drive: str, closed: frozenset[Use], own: dict[float, Level]) -> str:
@@ -275,19 +268,6 @@ def _overload(one: Overload) -> str:
 
 def _may_reach(level: Level, least: float) -> bool:
     return bool(level.floating or level.conflict) or max(abs(level.low), abs(level.high)) >= least
-
-
-def _signal_of(solved: Solved, drive: str) -> Signal | None:
-    """Return the range that a drive reads its speed signal by; None where nobody says."""
-    speed = solved.installation.figures[drive].mapping.speed
-    if speed is None:
-        return None
-    # a live zero stays one over a burden
-    said = speed.range or (speed.source.range if speed.source is not None else None)
-    at_dial = solved.installation.reads_volts(drive)
-    if said is not None and at_dial and (RANGES[said].unit == "A" or RANGES[said].rest):
-        return None  # on the bench the input is set to what a potentiometer gives
-    return RANGES[said] if said is not None else None
 
 
 def _turns(level: Level, signal: Signal | None, share: float) -> bool:

@@ -50,8 +50,8 @@ _WEAK = frozenset(("reference", "source", "pulses"))
 _SHARES = (0.0, 0.5, 1.0)
 """Commands at which a speed signal is looked at."""
 
-_STEADY_V = 0.25
-"""A speed signal that moves by less than this, V, or by less than a fortieth of its range, stands still for a
+_STEADY = {"V": 0.25, "A": 0.0005}
+"""A speed signal that moves by less than this, V or A, a fortieth of its usual range, stands still for a
 person's eye (common practice, no source)."""
 
 _FED_V = 1.0
@@ -81,6 +81,11 @@ class Shift(NamedTuple):
     event: Event
     was: Level
     now: Level
+
+    @property
+    def rises(self) -> bool:
+        """Whether the signal surpasses what it was, either way round."""
+        return _rises(self.was, self.now)
 
 
 class Overload(NamedTuple):
@@ -336,10 +341,11 @@ def _every_shift(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     for use in way.solved.installation.controls:
         events = [replace(commanded(share), closed=frozenset({use})) for share in _SHARES]
         ends = [0, -1] if use[0] in {end.drive for end in at} else []
-        if any(_moved(way.volts(bare[i].event, fault), way.volts(events[i], fault)) for i in ends):
+        if any(_adds(way.reads(bare[i].event, fault), way.reads(events[i], fault)) for i in ends):
             closed = [_shift(way, event, fault, shorts) for event in events]
             # a short beside the signal takes its supply down; what wires of no resistance leave is no figure
-            rises = [one for one in filter(_rises, closed) if not one.now.conflict or way.ends[0] in at]
+            rises = [one for one in closed if one.rises]
+            rises = [one for one in rises if not one.now.conflict or way.ends[0] in at]
             yield from (one for one in rises if _does(fault, partial(_shifted, way, one.event, shorts)))
 
 
@@ -360,7 +366,7 @@ def _ends(solved: Solved, fault: Fault) -> list[Terminal]:
 
 
 def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
-    was, now = way.volts(event), way.volts(event, fault)
+    was, now = way.reads(event), way.reads(event, fault)
     # what a shorted source still gives is its own affair; the reference gives where it feeds a potentiometer
     gives = "source" if way.source_part() is not None else "reference"
     # so is what is left of any supply that the fault shorts by way of the signal's terminal
@@ -370,12 +376,16 @@ def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
 
 
 def _shifted(way: Way, event: Event, shorts: _Shorts, past: Fault | None, fault: Fault) -> bool:
-    return _moved(way.volts(event, past), _shift(way, event, fault, shorts).now)
+    was = way.reads(event, past)
+    if _moved(was, _shift(way, event, fault, shorts).now):
+        return True
+    meant = Way(way.solved.meant, way.drive)  # what nobody says may have hidden it
+    hidden = was.high - was.low > _STEADY[was.unit]
+    return hidden and _moved(meant.reads(event, past), meant.reads(event, fault))
 
 
-def _rises(shift: Shift) -> bool:
-    """Whether a signal surpasses what was commanded, either way round."""
-    return max(shift.now.high - shift.was.high, shift.was.low - shift.now.low) > _STEADY_V
+def _rises(was: Level, now: Level) -> bool:
+    return max(now.high - was.high, was.low - now.low) > _STEADY[now.unit]
 
 
 def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Overload]:
@@ -479,7 +489,13 @@ def _least(level: Level) -> float:
     return max(level.low, -level.high, 0.0)
 
 
+def _turned(was: Level, now: Level) -> bool:
+    return was.floating != now.floating or bool(was.conflict) != bool(now.conflict)
+
+
+def _adds(was: Level, now: Level) -> bool:
+    return _turned(was, now) or _rises(was, now)
+
+
 def _moved(was: Level, now: Level) -> bool:
-    if was.floating != now.floating or bool(was.conflict) != bool(now.conflict):
-        return True
-    return max(abs(was.low - now.low), abs(was.high - now.high)) > _STEADY_V
+    return _turned(was, now) or max(abs(was.low - now.low), abs(was.high - now.high)) > _STEADY[now.unit]

@@ -73,8 +73,8 @@ class Installation:
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = dict[str, str | None](), set[str]()
-        """Names of the unknowns that ask what is earthed, each with its drive, None for the controller; and of
-        those that ask where a supply's minus is joined.
+        """Names of the unknowns that ask what is earthed, each with its drive, None for the controller; and
+        of those that ask where a supply's minus is joined.
         """
         self.controls = dict(self._switched())
         """The switch inputs used, of every drive, in the order of the file."""
@@ -148,8 +148,9 @@ class Installation:
         yield from self._earths(asked)
 
     def may_return(self, fault: Fault | None) -> bool:
-        """Whether two wires touch whose current comes back by earth alone, if it does: a drive's and another's,
-        or a drive's and the controller's at a report contact.
+        """Whether two wires touch whose current comes back by earth alone, if it does.
+
+        They are a drive's and another's, or a drive's and the controller's at a report contact.
         """
         if not isinstance(fault, events.Touching) or not fault.unsaid:
             return False
@@ -190,8 +191,8 @@ class Installation:
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
 
-        Those of which nobody knows are joined by anything, but only where a wire touches earth or another's, or
-        a switch's return breaks: else it would have to be asked everywhere.
+        Those of which nobody knows are joined by anything, but only where a wire touches earth or another's,
+        or a switch's return breaks: else it would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
             minus = self._supply_minus(drive)  # where it is named earth stands there: a common may be plus
