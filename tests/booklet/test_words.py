@@ -1224,3 +1224,56 @@ def test_a_loss_that_an_unknown_hides_is_told_as_a_loss_that_may_be(burden: str)
     # where nothing can join earth to ACM, either
     apart = text.replace('earthed = "unknown"', 'earthed = "no"\nsupply-minus = "M"')
     assert cells_at(apart, "AI2").earth == "Hidden fault."
+
+
+TWO_OUTPUTS = 'machine = "Two"\n' + "".join(
+    f"""
+[drives.{drive}]
+analog = {{{{ resistance = "50 kohm" }}}}
+[drives.{drive}.run-forward]
+input = "DI1"
+common = "COM"
+output = {{{{ plus = "{drive}+", minus = "{drive}-" }}}}
+meter = 24
+cable = "{{cable}}"
+[drives.{drive}.speed]
+signal = "AI"
+common = "GND"
+range = "0-10 V"
+reference = "+10V"
+cable = "{{cable}}"
+source = {{{{ signal = "AO{drive}", common = "AG"{{ohm}} }}}}
+"""
+    for drive in "ab"
+)
+
+
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_two_signals_that_touch_are_tried_at_two_commands(stage: str) -> None:
+    """By hand: at one command each keeps its own; with a at full and b at zero b turns at what is left."""
+    text = TWO_OUTPUTS.format(cable="W1", ohm="")
+    row = {str(one.wire.far.full): one for one in failures(solve(parse_mapping(text, "m.toml"), stage))}
+    fast = [
+        f"DANGER: {one} speed signal at zero to be measured, with {other} at full."
+        for one, other in (("a", "b"), ("b", "a"))
+    ]
+    shorted = "The analog output is shorted." if stage == "final" else "The reference supply may be shorted."
+    assert f"b AI: {' '.join((*fast, shorted))}" in row["a AI"].touches
+    assert f"a AI: {' '.join((*fast, shorted))}" in row["b AI"].touches
+    # what only falls is told of the drive's own command alone
+    assert sum(len(re.findall(r"with [ab] at full", one.touches)) for one in row.values()) == 4
+
+
+def test_two_outputs_with_some_ohms_share_their_volts() -> None:
+    """By hand: 10 V and 0 V behind 100 ohm each are 5 V behind 50 ohm: on 25 kohm 4.99 V, and no short."""
+    row = cells_at(TWO_OUTPUTS.format(cable="W1", ohm=', resistance = "100 ohm"'), "AI").touches
+    for one, other in (("a", "b"), ("b", "a")):
+        assert f"DANGER: {one} speed signal at zero 4.99 V, with {other} at full." in row
+    assert "b AI: DANGER" in row and "output is shorted" not in row.split("b AI: ")[1].split("b GND")[0]
+
+
+def test_two_drives_on_one_output_have_one_command() -> None:
+    text = TWO_OUTPUTS.format(cable="W1", ohm="").replace("AOa", "AO").replace("AOb", "AO")
+    assert not any(
+        "at full." in one.touches for one in failures(solve(parse_mapping(text, "m.toml"), "final"))
+    )

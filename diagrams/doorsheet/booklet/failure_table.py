@@ -13,7 +13,7 @@ from doorsheet.circuit.parts import BlockKind, PartKind, Wire, of_drive
 from doorsheet.circuit.reading_words import listed, show, show_past
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
-from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, Unfitted, Use
+from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Unfitted, Use
 from doorsheet.electrics.failures import Change, Consequence, Overload, Shift, consequences
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import DriveContact
@@ -194,13 +194,16 @@ def _name(use: Use) -> str:
 
 
 def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
-    """Yield what a speed signal is, by what is closed; beside a start only what is more than commanded."""
-    groups: dict[tuple[str, frozenset[Use]], list[Shift]] = {}
+    """Yield what a speed signal is, by what is closed; beside a start, or another drive's command, only what is
+    more than commanded.
+    """
+    groups: dict[tuple[str, Event], list[Shift]] = {}
     for shift in found.shifts:
-        groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
-    for (drive, closed), shifts in groups.items():
+        beside = replace(shift.event, command=0.0)
+        groups.setdefault((shift.drive, beside), []).append(shift)
+    for (drive, beside), shifts in groups.items():
         signal = Way(solved, drive).scale
-        own = {one.event.command: one.now for one in shifts}
+        own = {one.event.of(drive).command: one.now for one in shifts}
         lost = ""
         if signal is not None and signal.rest > 0:
             # surely below what a live zero is told from a broken wire by
@@ -216,19 +219,23 @@ def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
                 lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
         faster = {share: level for share, level in own.items() if _turns(level, signal, share)}
-        if told := own if 0.0 in faster or not starts else faster:
-            yield _warned(_levels(drive, closed, told), bool(faster)) + lost * (not faster)
+        whole = beside.only is None and (0.0 in faster or not starts)
+        if told := own if whole else faster:
+            yield _warned(_levels(drive, beside, told), bool(faster)) + lost * (not faster)
 
 
-def _levels(drive: str, closed: frozenset[Use], own: dict[float, Level]) -> str:
+def _levels(drive: str, beside: Event, own: dict[float, Level]) -> str:
     alike: dict[str, list[str]] = {}
     for share, level in sorted(own.items()):
         alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
     said = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
     levels = ", ".join(said)
-    if not closed:
+    if beside.only is not None:
+        said = tr("speed signal {levels}, with {drive} at full.", levels=levels, drive=beside.only)
+        return of_drive(drive, said)
+    if not beside.closed:
         return of_drive(drive, tr("speed signal {levels}.", levels=levels))
-    controls = listed([_name(use) for use in sorted(closed)])
+    controls = listed([_name(use) for use in sorted(beside.closed)])
     return of_drive(drive, tr("speed signal with {controls} on {levels}.", controls=controls, levels=levels))
 
 

@@ -223,7 +223,7 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     shorts = cache(lambda event: _shorts(solved, event, fault))
     shifts = [shift for way in _ways(solved) for shift in _shifts(way, fault, shorts)]
     shorted: dict[str, bool] = {}
-    for event in _states(solved):
+    for event in (*_states(solved), *_one_fast(solved, fault)):
         for (kind, _), surely in shorts(event).items():
             shorted[kind] = shorted.get(kind, False) or surely
     sure = tuple(kind for kind, surely in shorted.items() if surely)
@@ -322,6 +322,19 @@ def _ways(solved: Solved) -> Iterator[Way]:
                 yield way
 
 
+def _giver(way: Way) -> str:
+    """Return the drive whose command gives a signal: that of its source, which others may share, or dial."""
+    part = way.source_part()
+    return way.drive if part is None else part.drive
+
+
+def _one_fast(solved: Solved, fault: Fault) -> list[Event]:
+    """Return the states in which one drive at a fault is commanded full speed, and others that aren't zero."""
+    givers = {_giver(way) for way in _ways(solved)}
+    at = dict.fromkeys(end.drive for end in _ends(solved, fault)) if len(givers) > 1 else ()
+    return [replace(commanded(1.0), only=drive) for drive in at if drive in givers]
+
+
 def _shifts(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     """Yield what moves with nothing closed; of what a control at the fault adds, where the signal rises.
 
@@ -338,9 +351,14 @@ def _every_shift(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     bare = [_shift(way, commanded(share), fault, shorts) for share in _SHARES]
     yield from (shift for shift in bare if _does(fault, partial(_shifted, way, shift.event, shorts)))
     at = _ends(way.solved, fault)
-    for use in way.solved.installation.controls:
-        events = [replace(commanded(share), closed=frozenset({use})) for share in _SHARES]
-        ends = [0, -1] if use[0] in {end.drive for end in at} else []
+    drives = {end.drive for end in at}
+    beside = [
+        ([replace(commanded(share), closed=frozenset({use})) for share in _SHARES], (0, -1))
+        for use in way.solved.installation.controls
+        if use[0] in drives
+    ]
+    beside += [([one], (0,)) for one in _one_fast(way.solved, fault) if one.only != _giver(way)]
+    for events, ends in beside:
         if any(_adds(way.reads(bare[i].event, fault), way.reads(events[i], fault)) for i in ends):
             closed = [_shift(way, event, fault, shorts) for event in events]
             # a short beside the signal takes its supply down; what wires of no resistance leave is no figure
