@@ -143,9 +143,9 @@ def test_earth_is_asked_for_of_both_ends_of_a_touch() -> None:
         f'{tripping("U101")}\n[fault]\n{fault}[controller]\nearthed = "unknown"\n[drive.inputs]\nearthed = '
     )
     both = asked(f'{text}"unknown"\n')
-    assert "whether COM is earthed" in both and "whether the controller's 0V is earthed" in both
+    assert "whether COM is earthed" in both and "whether the controller's 0 V is earthed" in both
     own = asked(f'{text}"yes"\n')
-    assert "COM is earthed" not in own and "whether the controller's 0V is earthed" in own
+    assert "COM is earthed" not in own and "whether the controller's 0 V is earthed" in own
     assert "earthed" not in asked(f'{text}"no"\n')
 
 

@@ -12,8 +12,7 @@ from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, 
 from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics import State
-from doorsheet.electrics.events import REST, Earthed, Fault, Touching
-from doorsheet.electrics.failures import neighbours
+from doorsheet.electrics.events import REST, Earthed
 from doorsheet.electrics.figures import INPUTS_V, label_voltage
 from doorsheet.mapping.controls import DriveContact, SpeedControl, SwitchedControl
 
@@ -300,23 +299,12 @@ def _on_earth(report: Report, name: str, label: str) -> State:
     return report.solved.state(report.use(name), REST, Earthed(report.at(label)))
 
 
-def earth_asked(report: Report) -> dict[str, str]:
-    """Return what of the earthing decides what a chafed wire does, or a touch, and nobody says.
-
-    In order of the words, each with whose it is: the drive's, the controller's.
-    """
-    asked: dict[str, str] = {}
-    solved, earthing = report.solved, report.solved.earthing
+def earth_asked(report: Report) -> tuple[str, ...]:
+    """Return what of the earthing decides what a chafed wire does, and nobody says; in order of the words."""
+    asked: dict[str, None] = {}
     for name, control in report.switched:
-        use, at = report.use(name), report.at(control.input)
-        moves = name in MOVES and control.common is not None
-        wires = (wire for wire in solved.circuit.wires if wire.far == at and moves)
-        near = dict.fromkeys(end for wire in wires for end in neighbours(solved, wire))
-        touches = (Touching(at, end, unsaid=True) for end in near)
-        faults: list[Fault] = [Earthed(at), *(one for one in touches if solved.installation.may_return(one))]
-        for fault in faults if moves else ():
-            if solved.state(use, REST, fault) is State.UNSURE:
-                for words in earthing.keys() & solved.input_v(use, REST, fault).asked:
-                    if earthing[words] in (None, report.drive):
-                        asked[words] = "controller" if earthing[words] is None else "drive"
-    return dict(sorted(asked.items()))
+        told = name not in MOVES or control.common is None
+        if not told and _on_earth(report, name, control.input) is State.UNSURE:
+            level = report.solved.input_v(report.use(name), REST, Earthed(report.at(control.input)))
+            asked |= dict.fromkeys(words for words in level.asked if words in report.solved.earthing)
+    return tuple(sorted(asked))

@@ -72,10 +72,8 @@ class Installation:
         }
         self.facts: dict[str, Fact] = {}
         """Every fact that an element has, by its key."""
-        self.earthing, self.supply_minus = dict[str, str | None](), set[str]()
-        """Names of the unknowns that ask what is earthed, each with its drive, None for the controller; and
-        of those that ask where a supply's minus is joined.
-        """
+        self.earthing, self.supply_minus = set[str](), set[str]()
+        """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
         self.controls = dict(self._switched())
         """The switch inputs used, of every drive, in the order of the file."""
         self._reports = ReportContacts(self.figures, self.figure, circuit)
@@ -141,13 +139,13 @@ class Installation:
             yield made.resistor(("touching",), one, other, NOTHING)
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
-        asked = isinstance(fault, events.Earthed) or self.may_return(fault)
+        asked = isinstance(fault, events.Earthed) or self._may_return(fault)
         if isinstance(fault, events.Opened | events.Whole):
             wire = self.circuit.wire(fault.wire)
             asked = fault.unsaid and wire.role == "common" and (wire.drive, wire.control) in self.controls
         yield from self._earths(asked)
 
-    def may_return(self, fault: Fault | None) -> bool:
+    def _may_return(self, fault: Fault | None) -> bool:
         """Whether two wires touch whose current comes back by earth alone, if it does.
 
         They are a drive's and another's, or a drive's and the controller's at a report contact.
@@ -198,21 +196,18 @@ class Installation:
             minus = self._supply_minus(drive)  # where it is named earth stands there: a common may be plus
             for common in self._commons(drive) if minus is None else (minus,):
                 name = f"whether {common}{of_words(drive)} is earthed"
-                yield from self._to_earth(common, figures.inputs.earthed, name, asked, drive)
+                yield from self._to_earth(common, figures.inputs.earthed, name, asked)
         said = next(iter(self.figures.values())).mapping.controller.earthed
         for zero in self._reports.zeros:
-            called = zero if isinstance(zero, Terminal) else zero[-1]
-            yield from self._to_earth(zero, said, f"whether the controller's {called} is earthed", asked)
+            yield from self._to_earth(zero, said, f"whether the controller's {zero} is earthed", asked)
 
     def _commons(self, drive: str) -> dict[Terminal, None]:
         commons = (control.common for _, control in self._controls_of(drive))
         return {Terminal(DRIVE, common, drive): None for common in commons if common is not None}
 
-    def _to_earth(
-        self, at: Node, said: str | None, name: str, asked: bool, drive: str | None = None
-    ) -> Iterator[Element]:
+    def _to_earth(self, at: Node, said: str | None, name: str, asked: bool) -> Iterator[Element]:
         if said == "yes" or (asked and said != "no"):
-            self.earthing[name] = drive
+            self.earthing.add(name)
             yield made.resistor(("to earth", at), at, EARTH, NOTHING if said == "yes" else any_figure(name))
 
     # ---- what no state changes ----
