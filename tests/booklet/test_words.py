@@ -1277,3 +1277,51 @@ def test_two_drives_on_one_output_have_one_command() -> None:
     assert not any(
         "at full." in one.touches for one in failures(solve(parse_mapping(text, "m.toml"), "final"))
     )
+
+
+SIGNED = """
+machine = "M"
+[drive]
+strip = ["AC", "A1", "+10"]
+reference = { voltage = "10 V"LIMIT }
+analog = { resistance = "100 kohm" }
+[speed]
+signal = "A1"
+common = "AC"
+reference = "+10"
+range = "RANGE"
+source = { signal = "S+", common = "S-", gives = "RANGE", resistance = "100 ohm" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("limit", "told"),
+    [
+        # by hand: 200, 100 and 50 mA through the output's 100 ohm, more than the reference gives
+        (
+            ', current = "5 mA"',
+            "at full reverse, zero and half to be measured. The reference supply is shorted.",
+        ),
+        (', current = "300 mA"', "at full reverse, zero and half 10 V."),
+        (', current = "150 mA"', "at full reverse to be measured, at zero and half 10 V."),
+    ],
+)
+def test_what_a_reference_gives_counts_and_reverse_is_tried(limit: str, told: str) -> None:
+    text = SIGNED.replace("LIMIT", limit).replace("RANGE", "+-10 V")
+    assert cells_at(text, "A1").touches.split("+10: ")[1].startswith(f"DANGER: speed signal {told}")
+    assert cells_at(text, "A1").opens == "Speed signal at full reverse, half and full 0 V."
+    one_way = cells_at(text.replace("+-10 V", "0-10 V"), "A1")
+    assert "reverse" not in " ".join(one_way[1:]) and one_way.opens == "Speed signal at half and full 0 V."
+
+
+@pytest.mark.parametrize(
+    ("volts", "share", "turns"),
+    [(-10.0, -1.0, False), (0.0, -1.0, False), (2.0, -1.0, True), (-2.0, 1.0, True), (5.0, 1.0, False)],
+)
+def test_a_signal_with_a_sign_turns_the_motor_backwards_or_not(
+    volts: float, share: float, turns: bool
+) -> None:
+    """A tenth of the range, 1 V, is standstill; past full no drive goes."""
+    level = Level(volts, volts, "V", tuple, lambda: ((), ()))
+    assert _turns(level, RANGES["+-10 V"], share) is turns
+    assert _turns(level, RANGES["0-10 V"], abs(share)) is False

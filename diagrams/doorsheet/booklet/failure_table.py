@@ -34,7 +34,12 @@ _SHORTED: Final = {
     "pulses": tr_later("the pulse output"),
     "converter's supply": tr_later("the converter's supply"),
 }
-_COMMANDS: Final = {0.0: tr_later("zero"), 0.5: tr_later("half"), 1.0: tr_later("full")}
+_COMMANDS: Final = {
+    -1.0: tr_later("full reverse"),
+    0.0: tr_later("zero"),
+    0.5: tr_later("half"),
+    1.0: tr_later("full"),
+}
 
 _FULL_V: Final = 10.0
 """The usual range's end, where nobody names one."""
@@ -194,8 +199,9 @@ def _name(use: Use) -> str:
 
 
 def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
-    """Yield what a speed signal is, by what is closed; beside a start, or another drive's command, only what is
-    more than commanded.
+    """Yield what a speed signal is, by what is closed.
+
+    Beside a start, or another drive's command, only what is more than commanded.
     """
     groups: dict[tuple[str, Event], list[Shift]] = {}
     for shift in found.shifts:
@@ -231,8 +237,8 @@ def _levels(drive: str, beside: Event, own: dict[float, Level]) -> str:
     said = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
     levels = ", ".join(said)
     if beside.only is not None:
-        said = tr("speed signal {levels}, with {drive} at full.", levels=levels, drive=beside.only)
-        return of_drive(drive, said)
+        whole = tr("speed signal {levels}, with {drive} at full.", levels=levels, drive=beside.only)
+        return of_drive(drive, whole)
     if not beside.closed:
         return of_drive(drive, tr("speed signal {levels}.", levels=levels))
     controls = listed([_name(use) for use in sorted(beside.closed)])
@@ -278,12 +284,15 @@ def _may_reach(level: Level, least: float) -> bool:
 
 
 def _turns(level: Level, signal: Signal | None, share: float) -> bool:
-    """Whether the motor may turn faster than commanded, by more than a tenth of the range."""
-    if share == 1 or (share and level.conflict):
-        return False  # a drive goes no faster than its limit; of a short nobody knows what is left
+    """Whether the motor may turn faster than commanded, or backwards, by more than a tenth of the range."""
+    if share and level.conflict:
+        return False  # of a short nobody knows what is left
     rest, full = (signal.rest, signal.full) if signal is not None else (0.0, _FULL_V)
     still = (full - rest) / 10
-    backwards = signal is not None and signal.reverse is not None and level.low < -still
+    signed = signal is not None and signal.reverse is not None
+    backwards = signed and (level.high > still if share < 0 else level.low < -still)
+    if abs(share) == 1:
+        return backwards  # a drive goes no faster than its limit
     # what a short leaves is no figure, but nothing is nothing: one past the signal has it on its own common
     most = still if level.conflict else rest + share * (full - rest) + still
     return level.floating or backwards or level.high > most
@@ -294,7 +303,8 @@ def _level(level: Level) -> str:
     if level.floating or level.conflict:
         return tr("to be measured")
     if not level.is_known and level.low < -_STEADY_V:
-        return tr("{volts}, measure", volts=show(level.low, level.high, level.unit, 2))
+        ends = round(level.low, 2), round(level.high, 2) + 0.0  # no −0
+        return tr("{volts}, measure", volts=show(*ends, level.unit, 2))
     if not level.is_known:
         return tr("up to {volts}, measure", volts=show(level.high, level.high, level.unit, 2))
     places = 2 if level.unit == "V" else 5

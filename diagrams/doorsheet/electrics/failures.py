@@ -48,7 +48,7 @@ _WEAK = frozenset(("reference", "source", "pulses"))
 """Those of them that give no more than some milliamperes (common practice, no source)."""
 
 _SHARES = (0.0, 0.5, 1.0)
-"""Commands at which a speed signal is looked at."""
+"""Commands at which a speed signal is looked at, zero first and full last; see `_shares`."""
 
 _STEADY = {"V": 0.25, "A": 0.0005}
 """A speed signal that moves by less than this, V or A, a fortieth of its usual range, stands still for a
@@ -240,7 +240,8 @@ def overloads(solved: Solved, fault: Fault) -> tuple[Overload, ...]:
 
 
 def _states(solved: Solved) -> tuple[Event, ...]:
-    return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES[1:])
+    shares = {share: None for way in _ways(solved) for share in _shares(way)} or dict.fromkeys(_SHARES)
+    return REST, *map(alone, solved.installation.controls), *(commanded(one) for one in shares if one)
 
 
 def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
@@ -291,14 +292,24 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
         level = solved.amps(key, event, fault)
         # shorted before is what checks say
         if level is not None and _does(fault, partial(_shorted, solved, key, event)):
-            always = level.low * level.high > 0 and min(abs(level.low), abs(level.high)) > _SHORTED_A
+            least = min(abs(level.low), abs(level.high))
+            always = level.low * level.high > 0 and least > _gives_a(solved, key)
             found[kind] = found.get(kind, False) or always or not level.asked
     return found
 
 
 def _shorted(solved: Solved, key: tuple[object, ...], event: Event, past: Fault | None, fault: Fault) -> bool:
-    was, now = (_beyond(solved.amps(key, event, one), str(key[0])) for one in (past, fault))
+    most = _gives_a(solved, key)
+    was, now = (_beyond(solved.amps(key, event, one), str(key[0]), most) for one in (past, fault))
     return now and not was
+
+
+def _gives_a(solved: Solved, key: tuple[object, ...]) -> float:
+    """Return what a source gives at most, A: of a reference what somebody gave, else what none gives."""
+    given = (
+        solved.installation.figures[str(key[1])].of("reference current") if key[0] == "reference" else None
+    )
+    return given.high if given is not None and given.is_known else _SHORTED_A
 
 
 def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
@@ -307,9 +318,9 @@ def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
     return source is not None and RANGES[source.range].unit == "A"
 
 
-def _beyond(level: Level | None, kind: str) -> bool:
+def _beyond(level: Level | None, kind: str, most: float) -> bool:
     """Whether a source of this kind is shorted; in conflict may be another one beside it."""
-    return level is not None and (kind in level.conflict or max(abs(level.low), abs(level.high)) > _SHORTED_A)
+    return level is not None and (kind in level.conflict or over(max(abs(level.low), abs(level.high)), most))
 
 
 def _ways(solved: Solved) -> Iterator[Way]:
@@ -329,7 +340,7 @@ def _giver(way: Way) -> str:
 
 
 def _one_fast(solved: Solved, fault: Fault) -> list[Event]:
-    """Return the states in which one drive at a fault is commanded full speed, and others that aren't zero."""
+    """Return the states in which one drive at a fault is commanded full speed, and every other one zero."""
     givers = {_giver(way) for way in _ways(solved)}
     at = dict.fromkeys(end.drive for end in _ends(solved, fault)) if len(givers) > 1 else ()
     return [replace(commanded(1.0), only=drive) for drive in at if drive in givers]
@@ -347,13 +358,19 @@ def _shifts(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
         yield from (one for one in found if all(kind in _WEAK for kind, _ in shorts(one.event)))
 
 
+def _shares(way: Way) -> tuple[float, ...]:
+    """Return the commands at which a signal is looked at: of one with a sign, full reverse too."""
+    signed = way.source_part() is not None and way.given is not None and way.given.reverse is not None
+    return (0.0, -1.0, *_SHARES[1:]) if signed else _SHARES
+
+
 def _every_shift(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
-    bare = [_shift(way, commanded(share), fault, shorts) for share in _SHARES]
+    bare = [_shift(way, commanded(share), fault, shorts) for share in _shares(way)]
     yield from (shift for shift in bare if _does(fault, partial(_shifted, way, shift.event, shorts)))
     at = _ends(way.solved, fault)
     drives = {end.drive for end in at}
-    beside = [
-        ([replace(commanded(share), closed=frozenset({use})) for share in _SHARES], (0, -1))
+    beside: list[tuple[list[Event], tuple[int, ...]]] = [
+        ([replace(commanded(share), closed=frozenset({use})) for share in _shares(way)], (0, -1))
         for use in way.solved.installation.controls
         if use[0] in drives
     ]
