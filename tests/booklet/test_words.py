@@ -803,7 +803,7 @@ def test_a_speed_that_rises_is_told_beside_the_start_of_the_same_touch() -> None
     rows = {one: cells_at(RISES, one, "bench").touches for one in ("DI1", "DI2", "AI1")}
     assert f"AI1: DANGER: {start} {rise}." in rows["DI1"] and f"DI1: DANGER: {start} {rise}." in rows["AI1"]
     # the same volts behind it: what starts nothing tells all of the signal
-    assert f"AI1: Preset speed 1 may come on. {rise}, at full" in rows["DI2"]
+    assert f"AI1: DANGER: preset speed 1 may come on. {rise}, at full" in rows["DI2"]
     # on AGND no signal rises, on the reference by less than a tenth of the range: the start alone
     for other in ("AGND", r"\+10V"):
         (said,) = re.findall(rf"{other}: (.*?)(?= [A-Z0-9+]+: |$)", rows["DI1"].replace("DANGER: ", ""))
@@ -1325,3 +1325,37 @@ def test_a_signal_with_a_sign_turns_the_motor_backwards_or_not(
     level = Level(volts, volts, "V", tuple, lambda: ((), ()))
     assert _turns(level, RANGES["+-10 V"], share) is turns
     assert _turns(level, RANGES["0-10 V"], abs(share)) is False
+
+
+FED_BESIDE = """
+machine = "M"
+[drive]
+strip = ["DI1", "+24V", "DCM"]
+inputs = { voltage = "24 V", current = "6 mA", supply-minus = "DCM" }
+[controller]
+supply-voltage = "24 V"
+[run-forward]
+input = "DI1"
+common = "DCM"
+feed = "+24V"
+output = { kind = "open-collector", joins = "plus", signal = "Q1", common = "M" }
+meter = 0.0
+"""
+
+
+def test_the_minus_of_a_supply_is_beside_it_without_a_wire() -> None:
+    """On the bench no wire is at DCM; beside +24V it shorts the drive's supply as with one."""
+    shorted = "The drive's supply of the inputs is shorted."
+    assert f"DCM: Run forward may stay off. {shorted}" in cells_at(FED_BESIDE, "+24V", "bench").touches
+    assert f"+24V: {shorted}" in cells_at(FED_BESIDE, "DCM").touches
+    apart = FED_BESIDE.replace('["DI1", "+24V", "DCM"]', '["+24V", "DI1", "DCM"]')
+    assert "DCM" not in cells_at(apart, "+24V", "bench").touches  # it stands elsewhere
+
+
+def test_a_preset_speed_that_comes_on_by_itself_is_a_danger_and_a_reset_is_none() -> None:
+    """Nobody says that the motor, if it runs, runs no faster on it."""
+    other = '[{name}]\ninput = "DI2"\ncommon = "COM"\nmeter = 24\noutput = {{ plus = "2+", minus = "2-" }}\n'
+    for name, said in (("preset-speed-3", "DANGER: preset speed 3"), ("fault-reset", "Fault reset")):
+        row = cells_at(ONE.format(run=f"{ISOLATED}\nmeter = 24") + other.format(name=name), "DI2")
+        assert row.touches.endswith(f"COM: {said} is on.") and row.earth == f"{said} may come on."
+        assert row.opens == f"{said.removeprefix('DANGER: ').capitalize()} stays off."

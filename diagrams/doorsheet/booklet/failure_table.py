@@ -16,7 +16,7 @@ from doorsheet.electrics import Level, Solved, State
 from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Unfitted, Use
 from doorsheet.electrics.failures import Change, Consequence, Overload, Shift, consequences
 from doorsheet.electrics.signal import Way
-from doorsheet.mapping.controls import DriveContact
+from doorsheet.mapping.controls import SWITCHED_NAMES, DriveContact
 from doorsheet.mapping.signals import Signal
 from doorsheet.trade.language import capital, tr, tr_later
 
@@ -24,6 +24,9 @@ __all__ = ["Failure", "failures"]
 
 _MOVES: Final = frozenset((*MOVES, "enable"))
 """Controls that move the motor, or let it move."""
+
+_ALERTS: Final = _MOVES | {name for name in SWITCHED_NAMES if name.startswith("preset")}
+"""Those, and what has a motor that runs turn at another speed: nobody says that it is no faster."""
 
 _SHORTED: Final = {
     "inputs' supply": tr_later("the drive's supply of the inputs"),
@@ -116,7 +119,7 @@ def _by_itself(solved: Solved, wire: Wire, found: Consequence) -> Iterator[str]:
         may = tr_later(
             "{control} may be on by itself, with this fault or without: its output is past its rating."
         )
-        yield _warned(tr(on if now is State.ON else may, control=_name(use)), use[1] in _MOVES)
+        yield _warned(tr(on if now is State.ON else may, control=_name(use)), use[1] in _ALERTS)
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:
@@ -152,7 +155,7 @@ def _starts(change: Change) -> str:
     """Say that an input is on, or may be, which nobody commanded."""
     on = change.now is State.ON
     words = tr_later("{control} is on.") if on else tr_later("{control} may come on.")
-    return _warned(tr(words, control=_name(change.use)), change.use[1] in _MOVES)
+    return _warned(tr(words, control=_name(change.use)), change.use[1] in _ALERTS)
 
 
 def _at_speed(use: Use, now: State, commands: list[str]) -> str:
@@ -160,7 +163,7 @@ def _at_speed(use: Use, now: State, commands: list[str]) -> str:
     on = now is State.ON
     words = tr_later("{control} is on at {speeds} speed.")
     words = words if on else tr_later("{control} may be on at {speeds} speed.")
-    return _warned(tr(words, control=_name(use), speeds=listed(commands)), use[1] in _MOVES)
+    return _warned(tr(words, control=_name(use), speeds=listed(commands)), use[1] in _ALERTS)
 
 
 def _together(pair: frozenset[Use], now: State) -> str:
@@ -168,7 +171,7 @@ def _together(pair: frozenset[Use], now: State) -> str:
     on = now is State.ON
     words = tr_later("{controls} come on together.") if on else tr_later("{controls} may come on together.")
     both = listed([_name(use) for use in sorted(pair)])
-    return _warned(tr(words, controls=both), any(name in _MOVES for _, name in pair))
+    return _warned(tr(words, controls=both), any(name in _ALERTS for _, name in pair))
 
 
 _BYPASSED: Final = {
@@ -187,7 +190,7 @@ def _bypassed(found: Consequence) -> Iterator[str]:
         groups.setdefault((one.use, one.now), []).append(of_drive(one.use[0], one.contact))
     for (use, now), names in groups.items():
         words = tr(_BYPASSED[now, len(names) > 1], contacts=listed(names), control=_name(use))
-        yield _warned(words, use[1] in _MOVES)
+        yield _warned(words, use[1] in _ALERTS)
 
 
 def _warned(said: str, danger: bool) -> str:

@@ -1,7 +1,7 @@
 """What one fault at a time does: every wire open, on its neighbours, on earth, beside the same state without.
 
 Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wires of a cable, the wires at
-the terminals beside, and supplies there, which are live without a wire.
+the terminals beside, and both sides of supplies there, which are live without a wire.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -136,8 +136,8 @@ class Consequence:
 def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
     """Return the terminals that a wire can touch: those of its cable's other wires, and those beside its own.
 
-    Beside are those that a wire is at, and supplies, which are live without one; so may be the plus of the
-    inputs, of which nobody says where it stands.
+    Beside are those that a wire is at, and both sides of supplies, which are live without one; so may be the
+    plus of the inputs, of which nobody says where it stands.
     """
     if not wire.in_cable:
         return ()  # a loop: it runs in no cable, and nobody says how the controller's terminals stand
@@ -148,7 +148,7 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
         if other.in_cable and (cable_of(other.cable, other.drive) == cable or other.far in beside)
     )
     at_drive = wire.far.block is BlockKind.DRIVE
-    live = [terminal for terminal in beside if terminal in solved.installation.live]
+    live = [terminal for terminal in beside if terminal in _powered(solved, wire.drive)]
     live += _unplaced(solved, wire.drive) if at_drive else []
     return tuple(terminal for terminal in dict.fromkeys((*wired, *live)) if terminal != wire.far)
 
@@ -183,8 +183,16 @@ def _row(solved: Solved, drive: str) -> list[Terminal]:
     own = [entry.terminal for entry in solved.circuit.strip if entry.terminal.drive == drive]
     strip = solved.installation.figures[drive].mapping.drive.strip
     fitted = [solved.at_drive(label, drive) for label in strip]
-    there = [terminal for terminal in fitted if terminal in own or terminal in solved.installation.live]
+    there = [terminal for terminal in fitted if terminal in own or terminal in _powered(solved, drive)]
     return there + [terminal for terminal in own if terminal not in fitted]
+
+
+def _powered(solved: Solved, drive: str) -> frozenset[Terminal]:
+    """Return what is live without a wire: what gives a voltage, and the other side of it."""
+    figures, controls = solved.installation.figures[drive], solved.installation.controls.items()
+    commons = (control.common for use, control in controls if use[0] == drive)
+    labels = filter(None, (figures.inputs.supply_minus, figures.speed.common, *commons))
+    return solved.installation.live.union(solved.at_drive(label, drive) for label in labels)
 
 
 def _unplaced(solved: Solved, drive: str) -> list[Terminal]:
