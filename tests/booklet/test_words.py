@@ -14,6 +14,8 @@ from doorsheet.booklet.speed import ticks
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Level, solve
+from doorsheet.electrics.events import Opened, alone
+from doorsheet.electrics.explain import faults
 from doorsheet.job.action import Action, Trial
 from doorsheet.job.decisions import _MEANINGS, decisions, further_settings
 from doorsheet.job.probes import Probe, probes
@@ -1359,3 +1361,47 @@ def test_a_preset_speed_that_comes_on_by_itself_is_a_danger_and_a_reset_is_none(
         row = cells_at(ONE.format(run=f"{ISOLATED}\nmeter = 24") + other.format(name=name), "DI2")
         assert row.touches.endswith(f"COM: {said} is on.") and row.earth == f"{said} may come on."
         assert row.opens == f"{said.removeprefix('DANGER: ').capitalize()} stays off."
+
+
+RAILED = """
+machine = "M"
+rail = "X1"
+[controller]
+returns = "RETURNS"
+[run-forward]
+input = "FWD"
+common = "CM"
+output = { plus = "1+", minus = "1-" }
+meter = 24.5
+[run-reverse]
+input = "REV"
+common = "CM"
+output = { plus = "2+", minus = "2-" }
+meter = 24.5
+"""
+
+
+def test_a_leg_that_carries_other_returns_is_broken_for_all_of_them() -> None:
+    """From the rail's bridge on wire 2 is reverse's way back too; before it, it is forward's alone."""
+    for returns, more in (
+        ("rail", " Between rail and drive: Run forward stays off. Run reverse stays off."),
+        ("own", ""),
+    ):
+        solved = solve(parse_mapping(RAILED.replace("RETURNS", returns), "m.toml"), "final")
+        rows = {one.wire.number: one.opens for one in failures(solved)}
+        assert rows["2"] == f"Run forward stays off.{more}"
+        assert rows["4"] == "Run reverse stays off."
+        # a reading at reverse's input thinks of wire 2 where it is on the way
+        ends = solved.at_drive("REV"), solved.at_drive("CM")
+        opened = [one for one in faults(solved, *ends) if isinstance(one, Opened)]
+        use = ("", "run-reverse")
+        apart = {one.wire for one in opened if solved.state(use, alone(use), one) != "on"}
+        assert apart == {"3", "4"} | ({"2"} if more else set())
+
+
+def test_outputs_that_a_broken_leg_leaves_joined_bring_nothing_on() -> None:
+    """By hand: 1- and 2- stay joined on the rail, and hang on both inputs' plus: neither is on."""
+    solved = solve(parse_mapping(RAILED.replace("RETURNS", "rail"), "m.toml"), "final")
+    broken = Opened("2", joined=("4",))
+    for use in solved.installation.controls:
+        assert all(solved.state(use, alone(other), broken) == "off" for other in solved.installation.controls)

@@ -82,8 +82,11 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
         words = *_by_itself(solved, wire, found), *_words(solved, found), *_report(solved, wire, found.fault)
         said = " ".join(words) or tr("Hidden fault.")
         match found.fault:
-            case Opened():
+            case Opened(joined=()):
                 opens = said
+            case Opened():
+                behind = tr("Between rail and drive: {faults}", faults=said)
+                opens = f"{opens} {behind}" if said != opens else opens
             case Unfitted(key):
                 opens = " ".join((opens, tr("{part} open: {fault}", part=key[2], fault=said)))
             case Touching(other=other):

@@ -72,10 +72,14 @@ def commanded(share: float) -> Event:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A wire is broken, or off at one end; `unsaid` as of `Touching`."""
+    """A wire is broken, or off at one end; `unsaid` as of `Touching`.
+
+    `joined` are the wires that end at a bridge of the rail, where it breaks behind that: it carries theirs.
+    """
 
     wire: str
     unsaid: bool = False
+    joined: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

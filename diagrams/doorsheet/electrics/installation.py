@@ -113,9 +113,10 @@ class Installation:
             *(self._parts_of(drive, own, event, fault) for drive, own in self._of_all(event)),
             self._fault(fault),
         )
-        gone: object = ("wire", fault.wire) if isinstance(fault, events.Opened) else None
-        gone = fault.key if isinstance(fault, events.Unfitted) else gone
-        return tuple(found) if gone is None else tuple(element for element in found if element.key != gone)
+        gone: tuple[tuple[object, ...], ...] = (fault.key,) if isinstance(fault, events.Unfitted) else ()
+        if isinstance(fault, events.Opened):
+            gone = tuple(("wire", number) for number in (fault.wire, *fault.joined))
+        return tuple(element for element in found if element.key not in gone) if gone else tuple(found)
 
     def at_rest(self) -> dict[str, tuple[Element, ...]]:
         """Return what each drive's parts are when nothing is closed or commanded."""
@@ -143,7 +144,14 @@ class Installation:
         if isinstance(fault, events.Opened | events.Whole):
             wire = self.circuit.wire(fault.wire)
             asked = fault.unsaid and wire.role == "common" and (wire.drive, wire.control) in self.controls
+            for number in fault.joined if isinstance(fault, events.Opened) else ():
+                yield made.resistor(("bridge", number), wire.near, self.circuit.wire(number).near, NOTHING)
         yield from self._earths(asked)
+
+    def joined(self, number: str) -> tuple[str, ...]:
+        """Return the wires that end on the rail, at a bridge where this one goes on to the drive for them."""
+        bridges = self.circuit.rail.bridges if self.circuit.rail is not None else ()
+        return next((group[1:] for group in bridges if group[0] == number), ())
 
     def _may_return(self, fault: Fault | None) -> bool:
         """Whether two wires touch whose current comes back by earth alone, if it does.
