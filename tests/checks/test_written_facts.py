@@ -170,6 +170,19 @@ def test_earth_is_asked_for_where_it_decides() -> None:
     assert "earthed" not in asked(HEAD + plus)  # earth on a fed wire takes plus away: method a)
 
 
+def test_earth_is_asked_for_of_both_ends_of_a_touch() -> None:
+    """A wire at DI1 on the fault contact's 0 V is closed where the controller's 0 V and COM are on earth."""
+    fault = 'terminals = ["RA", "RC"]\nnormally = "open"\ninput = { signal = "IN1", common = "0V" }\n'
+    text = (
+        f'{tripping("U101")}\n[fault]\n{fault}[controller]\nearthed = "unknown"\n[drive.inputs]\nearthed = '
+    )
+    both = asked(f'{text}"unknown"\n')
+    assert "whether COM is earthed" in both and "whether the controller's 0 V is earthed" in both
+    own = asked(f'{text}"yes"\n')
+    assert "COM is earthed" not in own and "whether the controller's 0 V is earthed" in own
+    assert "earthed" not in asked(f'{text}"no"\n')
+
+
 def test_a_current_that_was_measured_is_not_asked_for() -> None:
     question = "current of a closed input"
     assert question in asked(HEAD + RUN)

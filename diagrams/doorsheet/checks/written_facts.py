@@ -397,11 +397,26 @@ def _or(report: Report, manual: str, more: str, ends: Iterable[str]) -> str:
     return manual + more * hands_off(report).isdisjoint(ends)
 
 
+def _controllers_earth(report: Report) -> _Rows:
+    """Yield the controller's earth where a report contact brings its 0 V beside what starts the motor."""
+    moving = any(name in MOVES and control.common is not None for name, control in report.switched)
+    reports = report.mapping.fault is not None or report.mapping.running is not None
+    said = report.mapping.controller.earthed in ("yes", "no") or report.figures.inputs.earthed == "no"
+    named = any("controller" in words for words in earth_asked(report))
+    where = (
+        "controller's manual, or ohms between it and earth, power off and proved dead: a report's wire that"
+    )
+    where += " touches an input's may start the motor"
+    unsaid = moving and reports and not said and not named
+    yield unsaid, "whether the controller's 0 V is earthed", where, "earth"
+
+
 def _asked(report: Report) -> _Rows:
     """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
     for words in earth_asked(report):
         where = _or(report, "drive's manual", f", or ohms between it and earth{_DEAD}", words.split())
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
+    yield from _controllers_earth(report)
     if report.solved.supply_minus:
         uses = [report.use(name) for name, _ in report.switched]
         closed = [report.solved.input_v(use, alone(use)) for use in uses]

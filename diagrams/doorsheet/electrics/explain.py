@@ -212,7 +212,8 @@ def _outputs(solved: Solved, uses: tuple[Use, ...]) -> _Faults:
 def _wires(solved: Solved, drives: set[str]) -> _Faults:
     wires = [wire for wire in solved.circuit.wires if wire.drive in drives]
     for wire in wires:
-        yield f"wire {wire.number} ({wire.job}) is open or off", Opened(wire.number)
+        joined = solved.installation.joined(wire.number)
+        yield f"wire {wire.number} ({wire.job}) is open or off", Opened(wire.number, joined=joined)
     at_drive = [wire for wire in wires if wire.far.block is BlockKind.DRIVE]  # not at a part on the way
     for one, other in combinations(at_drive, 2):
         if (one.control == other.control or one.role == other.role) and one.far != other.far:
