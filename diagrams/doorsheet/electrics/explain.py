@@ -171,8 +171,10 @@ def _guesses(solved: Solved, reading: Measured) -> Iterator[_Guess]:
     """Yield the mistakes that are tried, likeliest first."""
     uses, event = tuple(_concerned(solved, reading)), reading.event
     for use in uses:
+        part = solved.installation.parts.get(use)
+        what = "switch" if part is None or part.kind is PartKind.SWITCH else "output"
         word = "open" if use in event.closed else "closed"
-        yield _Guess(f"the switch of {_called(use)} was {word}", replace(event, closed=event.closed ^ {use}))
+        yield _Guess(f"the {what} of {_called(use)} was {word}", replace(event, closed=event.closed ^ {use}))
     if abs(reading.volts) > reading.slack:
         yield _Guess("the leads were exchanged", event, sign=-1)
     yield from (_Guess(words, event, fault) for words, fault in _faults(solved, reading, uses))

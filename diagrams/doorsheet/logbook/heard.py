@@ -20,15 +20,17 @@ from doorsheet.electrics.figures import Figures
 from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import figures, meant
-from doorsheet.job.sequence import Outlook, outlook, plan
+from doorsheet.job.sequence import Outlook, outlook, plan, standing
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NotUnderstood, Said, Wish
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import ControllerSetting, Done, DriveSetting
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.same_reading import signs_differ
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
 
@@ -113,16 +115,17 @@ def _reading(said: Said) -> Wish | None:
     taken = replace(taken, when=taken.when or said.when, remark=remark.translate(str.maketrans("()", "[]")))
     dated = replace(said, when=taken.when or said.when, remark=taken.remark)
     listed = Change(said.path("readings"), taken.line, to_list=True)
-    action = _asking(said, taken)
+    action, unasked = _asking(said, taken)
     if action is None or not isinstance(action.asked, ReadingAsked) or is_dangerous(taken.value, taken.unit):
         return Wish((listed,), taken.line, said.drive, taken)
     turned_to = taken if taken.red == action.asked.red else replace(taken, value=0.0 - taken.value)
     logged = dated.logged(action.id, turned_to.shown.replace("−", "-"), action.stage)
     log = said.read.mapping.done
     kept = action.asked.kept or _destroys(said, taken)
+    kept |= unasked and _says_more(said.own.mapping, turned_to, action)
     if not kept and log:  # a job that is followed step by step: it is of this stage only
         return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
-    again = action.since >= 0 or any(is_about(one, action) for one in log)
+    again = unasked or action.since >= 0 or any(is_about(one, action) for one in log)
     return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
 
 
@@ -134,14 +137,30 @@ def _destroys(said: Said, taken: Taken) -> bool:
     )
 
 
-def _asking(said: Said, taken: Taken) -> Action | None:
-    """Return the action of the stage that the job is at which a reading answers, or one that was put off."""
+def _says_more(own: Mapping, taken: Taken, action: Action) -> bool:
+    """Whether an open reading says what none before it does: which way round the input reads."""
+    control = own.switched.get(action.controls[0])
+    if taken.state != "open" or control is None:
+        return False
+    return control.sign_v is None or signs_differ(control.sign_v, taken.value)
+
+
+def _asking(said: Said, taken: Taken) -> tuple[Action | None, bool]:
+    """Return the action of the stage that the job is at which a reading answers, or one that was put off.
+
+    Whether nobody asks for it, too: what stands since an earlier stage is weighed as it is now.
+    """
     ahead = outlook(said.read)
     stage = stage_at(said.read, ahead)
     here = (one for one in ahead.actions if one.stage == stage)
     own = (action for action in (*here, *ahead.put_off) if action.drive == said.drive)
     reads = [one for one in own if isinstance(one.asked, ReadingAsked) and is_of(taken, one.asked)]
-    return _meant(said.read, reads, ahead)
+    found = _meant(said.read, reads, ahead)
+    if found is not None or not said.read.mapping.done:
+        return found, False
+    later = standing(said.read, stage, said.drive)
+    own = (one for one in later if isinstance(one.asked, ReadingAsked) and is_of(taken, one.asked))
+    return next(own, None), True
 
 
 def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
