@@ -121,6 +121,31 @@ def test_what_is_expected_goes_with_the_leads_that_it_is_for(
             assert (so in line) is ((red, black) != leads), line
 
 
+@pytest.mark.parametrize(
+    ("leads", "state", "doubted"),
+    [
+        ("red on AI1, black on AGND", "plugged", True),
+        ("red on AO1, black on 0V", "plugged", True),
+        ("red on AO1, black on AI1", "plugged", False),  # in the wire
+        ("red on AO1, black on 0V", "unplugged", False),  # through the meter alone
+    ],
+)
+def test_a_meter_in_milliamperes_stands_in_the_wire_of_a_loop(
+    lathe: Path, leads: str, state: str, doubted: bool
+) -> None:
+    """Between two terminals of one side it shorts them; of a signal in volts nothing in mA is taken."""
+    words = f"{leads}: 12 mA {state} at 50 %"
+    with pytest.raises(NoteError, match="signal is in volts, and a meter set to mA shorts"):
+        note(lathe, words, AT)
+    assert lathe.read_text(encoding="utf-8") == LATHE
+    for given in ('gives = "4-20 mA"', ""):  # a loop, or what nobody says
+        text = LATHE.replace('gives = "0-10 V"', given).replace('"0V",  }', '"0V" }')
+        lathe.write_text(text.replace('"0V", }', '"0V" }'), encoding="utf-8", newline="")
+        told = said(note(lathe, words, AT))
+        assert ("take the wire off, one lead on its end" in told) is doubted
+        assert (', and say so: "red on AO1, black on AI1: ..."' in told) is doubted
+
+
 @pytest.mark.parametrize("words", ["red on DI1, black on COM: 325 V", "red on DI1, black on COM: 230 V AC"])
 def test_what_can_kill_is_warned_of_first_and_stops(lathe: Path, words: str) -> None:
     noted = note(lathe, words, AT)

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
+from itertools import permutations
 from typing import Final
 
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
@@ -23,6 +24,7 @@ from doorsheet.job.results import figures, meant
 from doorsheet.job.sequence import Outlook, outlook, plan, standing
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NotUnderstood, Said, Wish
+from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
@@ -31,6 +33,7 @@ from doorsheet.mapping.other_tables import ControllerSetting, Done, DriveSetting
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import signs_differ
+from doorsheet.mapping.signals import RANGES
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
 
@@ -111,22 +114,51 @@ def _reading(said: Said) -> Wish | None:
         taken = parse_reading(words, 0, drive_labels(data), signals_of(data))
     except ReadingError as error:
         raise said.refused(f"{error.reason}; {error.do}") from None
+    doubt = _across(said, taken)
     remark = "; ".join(filter(None, (taken.remark, said.remark)))
     taken = replace(taken, when=taken.when or said.when, remark=remark.translate(str.maketrans("()", "[]")))
     dated = replace(said, when=taken.when or said.when, remark=taken.remark)
     listed = Change(said.path("readings"), taken.line, to_list=True)
     action, unasked = _asking(said, taken)
     if action is None or not isinstance(action.asked, ReadingAsked) or is_dangerous(taken.value, taken.unit):
-        return Wish((listed,), taken.line, said.drive, taken)
+        return Wish((listed,), taken.line + doubt, said.drive, taken)
     turned_to = taken if taken.red == action.asked.red else replace(taken, value=0.0 - taken.value)
     logged = dated.logged(action.id, turned_to.shown.replace("−", "-"), action.stage)
     log = said.read.mapping.done
     kept = action.asked.kept or _destroys(said, taken)
     kept |= unasked and _says_more(said.own.mapping, turned_to, action)
     if not kept and log:  # a job that is followed step by step: it is of this stage only
-        return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
+        return Wish((logged,), f"{taken.line}: of the {action.stage} stage{doubt}", said.drive, taken, action)
     again = unasked or action.since >= 0 or any(is_about(one, action) for one in log)
-    return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
+    return Wish((listed, logged) if again else (listed,), taken.line + doubt, said.drive, taken, action)
+
+
+def _across(said: Said, taken: Taken) -> str:
+    """Return the doubt about milliamperes read across two terminals; those of a signal in volts are refused."""
+    speed = said.own.mapping.speed
+    if taken.unit != "A" or (taken.state == "unplugged" and _in_amps(speed)):
+        return ""
+    source, drive = signals_of(said.data).output, drive_labels(said.data)
+    in_wire = any(one in drive and other in source for one, other in permutations((taken.red, taken.black)))
+    if _in_amps(speed) and in_wire:
+        return ""
+    why = "a meter set to mA shorts the terminals that its leads stand on"
+    if speed is not None and _in_amps(speed):
+        end = source[0] if source else "the wire's end"
+        how = f'"red on {end}, black on {speed.signal}: ..."'
+        return f"; ! {why}: take the wire off, one lead on its end, one on the terminal, and say so: {how}"
+    raise said.refused(
+        f"by the file the speed signal is in volts, and {why}: red lead to the socket for volts, meter to DC "
+        "volts, and read again"
+    )
+
+
+def _in_amps(speed: SpeedControl | None) -> bool:
+    """Whether milliamperes may flow in the speed signal: where nobody says what it is, too."""
+    source = speed.source if speed is not None else None
+    given = None if source is None or source.range_is_default else source.range
+    named = [one for one in (speed.range if speed is not None else None, given) if one is not None]
+    return not named or any(RANGES[one].unit == "A" for one in named)
 
 
 def _destroys(said: Said, taken: Taken) -> bool:
