@@ -299,6 +299,18 @@ def test_a_speed_that_looks_like_a_slip_is_said_to(lathe: Path, words: str, doub
     assert "4 % slow; doorsheet speeds" in said(note(lathe, "speed 6000 gives 5760 rpm", AT))
 
 
+def test_a_speed_said_to_be_done_is_a_speed(lathe: Path) -> None:
+    full = '[speeds]\nfull-scale = "2800 rpm"\n\n[speed]'
+    lathe.write_text(LATHE.replace("[speed]", full), encoding="utf-8", newline="")
+    told = said(note(lathe, "done speed:25: 640 rpm", AT))
+    assert "700 rpm commanded, 640 rpm measured" in told and "9 % slow" in told
+    assert read_mapping(lathe).mapping.speeds.measured == ((700, 640),)  # type: ignore[union-attr]
+    lathe.write_text(LATHE, encoding="utf-8", newline="")  # nobody knows what 25 % is
+    with pytest.raises(NoteError, match='a speed is noted so: "speed ___ gives ___ rpm"'):
+        note(lathe, "done speed:25: 640 rpm", AT)
+    note(lathe, "done speed:25", AT)
+
+
 def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:
     note(lathe, "manual: Manual, edition 3", AT)
     note(lathe, "outputs.voltage = 30 V", AT)

@@ -18,7 +18,7 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import BLANK, show_value
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
+from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, SpeedAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import figures, meant
 from doorsheet.job.sequence import Outlook, outlook, plan, standing
@@ -34,6 +34,7 @@ from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import signs_differ
 from doorsheet.mapping.signals import RANGES
+from doorsheet.mapping.speeds import logged_pair
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
 
@@ -134,7 +135,7 @@ def _reading(said: Said) -> Wish | None:
 
 
 def _across(said: Said, taken: Taken) -> str:
-    """Return the doubt about milliamperes read across two terminals; those of a signal in volts are refused."""
+    """Return the doubt about milliamperes across two terminals; those of a signal in volts are refused."""
     speed = said.own.mapping.speed
     if taken.unit != "A" or (taken.state == "unplugged" and _in_amps(speed)):
         return ""
@@ -237,6 +238,12 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
+    if isinstance(action.asked, SpeedAsked) and re.search(NUMBER, rest):
+        asked = action.asked.commanded_rpm
+        pair = _speed(replace(said, words=f"speed {asked:.0f} gives {rest}")) if asked is not None else None
+        if pair is None:
+            raise said.refused(f'a speed is noted so: "{note_words(action)[0]}"')
+        return pair
     how = "done" if came_of(action, rest).done else "not passed"
     if action.phase in (Phase.BENCH, Phase.MOVE):
         _refuse_again(said.read.mapping.done, action, rest)
@@ -393,7 +400,7 @@ def _speed(said: Said) -> Wish | None:
     said.need_one_drive()
     figures = (number_in(found[part]) for part in ("command", "real", "signal") if found[part])
     pair = [int(figure) if figure.is_integer() else figure for figure in figures]
-    line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
+    line = logged_pair(*pair[:2])
     listed = Change(said.path("speeds", "measured"), pair, to_list=True)
     told = "; ".join((line, *_doubts(said, *pair[:2])))
     return Wish((listed, said.logged("speed", line, "final")), told, said.drive)
