@@ -367,6 +367,17 @@ def test_each_figure_is_held_against_its_own_line(result: str, is_passed: bool, 
     assert ("bears 12 V" in meant(move, result)) is destroys
 
 
+def test_a_limit_that_nobody_gave_is_called_a_usual_one() -> None:
+    for limit, words in (
+        ("", "24 V may destroy the drive's input: nobody gave its limit, a usual one is 20 V; leave"),
+        (', limit = "12 V"', "24 V would destroy the drive's input, which bears 12 V: leave"),
+    ):
+        text = SAW_TRUTH.replace('resistance = "100 kohm"', f'resistance = "100 kohm"{limit}')
+        move = next(one for one in plan(read(text)) if one.id == "move:speed")
+        assert meant(move, "24 V").startswith(words)
+        assert "destroy" not in meant(move, "12 V")  # within both bounds
+
+
 @pytest.mark.parametrize(
     ("result", "is_passed"),
     [("0, 5, 10, -10 V", True), ("0, 5, 10, 10 V", False), ("0, 5, -10, 10 V", False)],

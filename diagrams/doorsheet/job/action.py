@@ -31,7 +31,7 @@ class Trial:
     """One line: what to do, what to expect, the unit of what is measured ("" for words), the power.
 
     `good` are the figures that count as expected (None: nobody can tell); more than `bears` destroys what the
-    wires go to next; the mapping keeps the figure at `key`.
+    wires go to next (`usually`: nobody gave that bound); the mapping keeps the figure at `key`.
     """
 
     do: str
@@ -40,6 +40,7 @@ class Trial:
     power: Power = Power.OFF
     good: tuple[float, float] | None = None
     bears: float = inf
+    usually: bool = False
     key: tuple[str, ...] = ()
 
 

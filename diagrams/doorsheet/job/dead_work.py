@@ -10,6 +10,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire, of_drive
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
+from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.failures import Overload, swaps
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
@@ -224,13 +225,15 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
         "{fed} on, drive locked off, {nothing} on {signal}: meter for {meter}, red on {signal}, black on "
         "{common}; {command} commanded."
     )
-    fed, bears = must_be_on(source), of.figures.bears_v(of.figures.speed.signal, of.figures.speed.common)
+    fed, limit = must_be_on(source), of.figures.bears(of.figures.speed.signal, of.figures.speed.common)
+    usual, bears = (limit.origin is Origin.DEFAULT, limit.high) if limit is not None else (False, inf)
     for command, value, meter in unplugged(of.solved, of.drive):
         do = tr(
             words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=meter, command=command
         )  # fmt: skip
         good = spread(of, meter, value)
-        yield Trial(do, expect_words(value), meter, good=good, bears=bears if meter == "V" else inf)
+        most = bears if meter == "V" else inf
+        yield Trial(do, expect_words(value), meter, good=good, bears=most, usually=usual)
         words = tr_later("Still {nothing} on {signal}: the same leads; {command} commanded.")
 
 

@@ -15,7 +15,7 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
 from doorsheet.mapping.quantities import read_quantity
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["UNKNOWN", "figures", "meant", "passed"]
 
@@ -210,13 +210,19 @@ def _figures(action: Action, words: str) -> Iterator[tuple[str, float]]:
 def _too_much(action: Action, words: str) -> str:
     """Say what a figure means that destroys what the wires go to next; "" where none does."""
     for unit, value in _figures(action, words):
-        most = min((trial.bears for trial in action.trials if trial.unit == unit), default=inf)
+        bounds = [(trial.bears, trial.usually) for trial in action.trials if trial.unit == unit]
+        most, usual = min(bounds, default=(inf, False))
         if abs(value) > most:
-            return tr(
+            words = tr_later(
                 "{value:g} {unit} would destroy the drive's input, which bears {most:g} {unit}: leave its "
-                "wires off, find out what gives that",
-                value=value, unit=unit, most=most,
-            )  # fmt: skip
+                "wires off, find out what gives that"
+            )
+            if usual:
+                words = tr_later(
+                    "{value:g} {unit} may destroy the drive's input: nobody gave its limit, a usual one is "
+                    "{most:g} {unit}; leave its wires off, find out what gives that"
+                )
+            return tr(words, value=value, unit=unit, most=most)
     return ""
 
 
