@@ -123,6 +123,14 @@ class Trials:
         return replace(self, solved=solved)
 
     @cached_property
+    def in_amps(self) -> "Trials":
+        """The bench as if the drive's input were set to milliamperes already, as in the end."""
+        solved = Solved(self.solved.read, self.solved.circuit)
+        own = solved.installation.figures[self.drive]
+        own.speed = own.speed.model_copy(update={"range": own.speed.set_to, "source": None})
+        return replace(self, solved=solved)
+
+    @cached_property
     def alike(self) -> Solved:
         """The stage with inputs that nobody has read, which count as plus, fed as others of their common are,
         where those read minus.
