@@ -338,7 +338,7 @@ def test_ohms_may_differ_as_far_as_the_mapping_says(share: str, is_passed: bool)
     value = f'potentiometer = {{ value = "10 kohm"{share} }}'
     text = SAW_TRUTH.replace('potentiometer = "10 kohm"', value)
     bench = next(one for one in plan(read(text)) if one.id == "bench")
-    assert passed(bench, "11.8 kohm") is is_passed
+    assert passed(bench, "11.8 kohm") is passed(bench, "11.8 k") is is_passed
     assert not passed(bench, "12.2 kohm")
 
 

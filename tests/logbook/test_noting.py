@@ -299,6 +299,18 @@ def test_a_speed_that_looks_like_a_slip_is_said_to(lathe: Path, words: str, doub
     assert "4 % slow; doorsheet speeds" in said(note(lathe, "speed 6000 gives 5760 rpm", AT))
 
 
+def test_a_speed_is_held_against_the_top_speed_where_nobody_gave_full_scale(lathe: Path) -> None:
+    lathe.write_text(
+        LATHE.replace("[speed]", '[speed]\ntop-speed = "2800 rpm"'),
+        encoding="utf-8",
+        newline="",
+    )
+    assert "more is commanded than the top speed, 2800 rpm" in said(
+        note(lathe, "speed 5000 gives 4990 rpm", AT)
+    )
+    assert "!" not in said(note(lathe, "speed 2800 gives 2790 rpm", AT))
+
+
 def test_a_speed_said_to_be_done_is_a_speed(lathe: Path) -> None:
     full = '[speeds]\nfull-scale = "2800 rpm"\n\n[speed]'
     lathe.write_text(LATHE.replace("[speed]", full), encoding="utf-8", newline="")

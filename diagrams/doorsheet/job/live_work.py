@@ -5,6 +5,7 @@ from functools import partial
 from typing import Final, TypeAlias
 
 from doorsheet.checks.examined import MOVES
+from doorsheet.choice import as_typed
 from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import Part, PartKind, Stage
 from doorsheet.circuit.reading_words import BLANK
@@ -50,7 +51,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     yield from held(of)
     turning = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
     if of.before is None:
-        name = drawn(of.solved.read.source.name)
+        name = drawn(as_typed(of.solved.read.source.name))
         listed = tr(
             "Commands off. Make the settings of the booklet's chapter Settings ({command} prints it); keypad "
             "in command.",

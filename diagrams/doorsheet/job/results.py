@@ -104,9 +104,9 @@ _CLAUSES: Final = re.compile(r"[;:,.]|\band\b|\bthen\b")
 _UNITS: Final = {
     "": "", "s": "s", "sec": "s", "second": "s", "seconds": "s", "ms": "s", "hz": "Hz", "rpm": "rpm",
     "v": "V", "mv": "V", "volt": "V", "volts": "V", "ma": "mA", "ohm": "ohm", "ohms": "ohm", "kohm": "ohm",
-    "ω": "ohm", "kω": "ohm",
+    "k": "ohm", "ω": "ohm", "kω": "ohm",
 }  # fmt: skip
-_SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "kω": 1000.0}
+_SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "k": 1000.0, "kω": 1000.0}
 _FIGURE: Final = re.compile(
     r"(?<![\w.,+−-])([+−-]?[0-9]+(?:[.,][0-9]+)?)\s*"
     rf"({'|'.join(sorted(_UNITS, key=len, reverse=True))})(?!\w)"
@@ -126,7 +126,7 @@ UNKNOWN: Final = re.compile(r"(?:not known|unknown|nobody knows|don['’]t know|
 
 _WAIT: Final = (
     r"(?:(?:after|waited|waiting|wait) )*(?P<time>(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
-    r"(?P<unit>min|s|h)(?:utes?|ec(?:onds?)?|ours?)?)\b(?: wait(?:ed|ing)?\b)?"
+    r"(?P<unit>min|s|h)(?:utes?|s|ec(?:onds?)?|ours?)?)\b(?: wait(?:ed|ing)?\b)?"
 )
 _WAITED: Final = re.compile(rf"(?<![\w.,]){_WAIT}")
 _PROVED: Final = (

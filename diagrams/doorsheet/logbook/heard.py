@@ -33,7 +33,7 @@ from doorsheet.mapping.other_tables import ControllerSetting, Done, DriveSetting
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.same_reading import signs_differ
-from doorsheet.mapping.signals import RANGES
+from doorsheet.mapping.signals import RANGES, range_in
 from doorsheet.mapping.speeds import logged_pair
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
@@ -409,9 +409,11 @@ def _speed(said: Said) -> Wish | None:
 def _doubts(said: Said, command: float, real: float) -> Iterator[str]:
     """Yield what makes a speed look like a slip; it is taken all the same, as it may be true."""
     speeds = said.own.mapping.speeds
-    full = speeds.full_scale if speeds is not None else None
+    known = {"full scale": speeds.full_scale if speeds is not None else None}
+    known["the top speed"] = said.own.mapping.speed.top_speed if said.own.mapping.speed is not None else None
+    what, full = next(((what, one) for what, one in known.items() if one is not None), ("", None))
     if full is not None and abs(command) > _NEARLY * read_quantity(full, "rpm").high:
-        yield f"! more is commanded than full scale, {full}: was it typed right?"
+        yield f"! more is commanded than {what}, {full}: was it typed right?"
     if command / _NEARLY < 60 * real < command * _NEARLY:
         yield "! what was measured is a sixtieth of it: are these hertz, or turns in a second?"
     elif command and abs(off := real / command - 1) >= _OFF:
@@ -427,6 +429,8 @@ def _key(said: Said) -> Wish | None:
     if found is None or path is None:
         return None
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
+    if path[-1] in ("range", "gives"):
+        value = range_in(value)[1] or value
     at = value_at(said.read.mapping, *path)
     if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
         value = value.lstrip("-−+ ")  # its sign is the meter's
