@@ -97,6 +97,17 @@ def test_another_reading_rules_a_mistake_out() -> None:
     assert "protection diode" not in reason("P107", both)
 
 
+def test_what_was_right_before_it_broke_rules_no_mistake_out() -> None:
+    """Only a reading of something else does: open, with wire 1 off, the input reads what it did."""
+    solved = solve(parse_mapping(FULL, "x"), "final")
+    ends = solved.at_drive("DI1"), solved.at_drive("COM")
+    now, before = (Measured(*ends, CLOSED, volts, 0.2) for volts in (24.0, 0.3))
+    said = Explainer(solved, (before, Measured(*ends, REST, 24.0, 0.2))).explain(now) or ()
+    assert any("wire 1 " in one for one in said) and any("wire 2 " in one for one in said), said
+    said = Explainer(solved, (before, Measured(*ends, REST, 0.2, 0.2))).explain(now) or ()
+    assert not any("wire" in one for one in said), said
+
+
 def test_a_link_that_is_not_there() -> None:
     text = HEAD + 'readings = ["red on CM2, black on COM: 3.1 V"]\n' + links("COM", "CM2", "manual") + RUN
     assert "the link from COM to CM2 isn't there" in reason("P112", text)

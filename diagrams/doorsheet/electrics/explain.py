@@ -111,7 +111,7 @@ class Explainer:
             unknown = _may_give(level, reading, guess.sign)
             if not (is_loose or unknown or _gives(level, reading, guess.sign)):
                 continue
-            if any(other != reading for other in self._against(guess.fault)):
+            if any(other[:3] != reading[:3] for other in self._against(guess.fault)):
                 continue
             if unknown:
                 perhaps[f"perhaps {guess.words} ({unknown} is not known)"] = None
@@ -125,14 +125,17 @@ class Explainer:
         return tuple({**found, **perhaps} or loose)[:_MOST]
 
     def _contradicting(self, fault: Fault | None) -> tuple[Measured, ...]:
-        """Return the first two readings that contradict a mistake; a slip was one of a single reading."""
+        """Return the first readings that contradict a mistake; a slip was one of a single reading.
+
+        One of the same thing, taken before it broke, says nothing against it.
+        """
         volts = self._solved.volts
         against = (
             other
             for other in (self._known if fault is not None else ())
             if not self._fits(volts(other.red, other.black, other.event, fault), other)
         )
-        return tuple(islice(against, 2))
+        return tuple(islice(against, 3))
 
     def _fits(self, level: Level, reading: Measured) -> bool:
         slack = max(reading.slack, self._slack)
