@@ -158,6 +158,7 @@ def _where(actions: "Sequence[Action]", action: "Action") -> str:
 
 def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
     from doorsheet.checks.finding import DANGERS
+    from doorsheet.choice import as_typed
     from doorsheet.job.action import note_words, put_off_words
     from doorsheet.job.done import judge, why_not
 
@@ -168,9 +169,9 @@ def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
         mend = f"correct {file}, or note what was measured again"
         if action.id.removeprefix("mend:") in DANGERS[0]:  # nobody measures there again
             mend = f"once an electrician has found and mended the reason, strike the reading out of {file}"
-        yield f"  {mend}; then: doorsheet next {file}"
+        yield f"  {mend}; then: doorsheet next {as_typed(file)}"
     for index, words in enumerate(lines):
-        yield f'  {"or " if index else ""}doorsheet note {file} "{words}"'
+        yield f'  {"or " if index else ""}doorsheet note {as_typed(file)} "{words}"'
 
 
 def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:

@@ -53,6 +53,13 @@ def test_it_says_where_we_are_power_what_to_do_and_how_to_write_it_down(saw: Pat
     assert text.index("Above 60") < text.index("Red on DI1")
 
 
+def test_a_name_that_a_shell_would_take_apart_is_quoted(saw: Path) -> None:
+    path = saw.with_name("cold saw.toml")
+    path.write_text(saw.read_text())
+    assert f'doorsheet note "{path}" "red on DI1' in run(str(path))[1]
+    assert f'doorsheet note {saw} "red on DI1' in run(str(saw))[1]
+
+
 def test_leads_that_have_to_be_moved_take_the_power_away_first(saw: Path) -> None:
     saw.write_text(saw.read_text() + '[[done]]\nwhat = "read:run-forward:closed"\nstage = "bench"\n')
     text = run(str(saw))[1]

@@ -751,3 +751,20 @@ def test_what_destroys_an_input_is_no_plausible_reading(volts: float) -> None:
             found = [one for one in outcomes if one.holds(volts)]
             assert any(one.stop and "may be destroyed" in one.meaning for one in found)
             assert not any(one.right for one in found)
+
+
+@pytest.mark.parametrize(("given", "volts"), [('resistance = "250 ohm"', 0.4545), ("", 0.4)])
+def test_an_input_left_set_to_milliamperes_takes_what_the_dial_gives(given: str, volts: float) -> None:
+    """By hand: 10 V over 5 kohm, and 5 kohm beside 250 ohm, leave 0.45 V."""
+    text = (
+        f'machine = "M"\n[drive]\nanalog = {{ {given} }}\n'
+        '[speed]\nsignal = "AI1"\ncommon = "AGND"\nreference = "+10V"\nrange = "RANGE"\n'
+        'potentiometer = "10 kohm"\nsource = { signal = "AO1", common = "0V", gives = "RANGE" }\n'
+    ).replace("analog = {  }\n", "")
+    loop = text.replace("RANGE", "4-20 mA")
+    (said,) = meaning(loop, "read:speed:mid", "bench", volts)
+    assert said.startswith("AI1 left set to milliamperes")
+    assert "milliamperes" not in "".join(meaning(loop, "read:speed:mid", "bench", 4.9))
+    for text_, stage, key in ((text.replace("RANGE", "0-10 V"), "bench", "mid"), (loop, "final", "half")):
+        every = action_of(text_, f"read:speed:{key}", stage).outcomes
+        assert not any("left set" in one.meaning for one in every)

@@ -343,7 +343,7 @@ def test_ohms_may_differ_as_far_as_the_mapping_says(share: str, is_passed: bool)
     value = f'potentiometer = {{ value = "10 kohm"{share} }}'
     text = SAW_TRUTH.replace('potentiometer = "10 kohm"', value)
     bench = next(one for one in plan(read(text)) if one.id == "bench")
-    assert passed(bench, "11.8 kohm") is is_passed
+    assert passed(bench, "11.8 kohm") is passed(bench, "11.8 k") is is_passed
     assert not passed(bench, "12.2 kohm")
 
 
@@ -378,6 +378,17 @@ def test_milliamperes_past_what_the_input_bears_are_landed_nowhere(last: str, de
     move = next(one for one in plan(read(text)) if one.id == "move:speed")
     assert ("bears 30 mA" in meant(move, f"4 mA, 12 mA, {last}")) is destroys
     assert passed(move, f"4 mA, 12 mA, {last}") is (last == "20 mA")
+
+
+def test_a_limit_that_nobody_gave_is_called_a_usual_one() -> None:
+    for limit, words in (
+        ("", "24 V may destroy the drive's input: nobody gave its limit, a usual one is 20 V; leave"),
+        (', limit = "12 V"', "24 V would destroy the drive's input, which bears 12 V: leave"),
+    ):
+        text = SAW_TRUTH.replace('resistance = "100 kohm"', f'resistance = "100 kohm"{limit}')
+        move = next(one for one in plan(read(text)) if one.id == "move:speed")
+        assert meant(move, "24 V").startswith(words)
+        assert "destroy" not in meant(move, "12 V")  # within both bounds
 
 
 @pytest.mark.parametrize(

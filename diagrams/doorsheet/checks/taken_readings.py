@@ -24,7 +24,7 @@ from doorsheet.mapping.same_reading import LOGIC_V, SAME_V, signs_differ
 
 __all__ = [
     "REPEAT_SHARE", "Read", "apart", "barred", "changes_nothing", "commons", "destroying", "first_read",
-    "groups", "hands_off", "read_of", "reads",
+    "groups", "hands_off", "read_of", "reads", "replaced",
 ]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
@@ -133,7 +133,7 @@ def _every(report: Report) -> tuple[Read, ...]:
     return tuple(read for read in every if not is_dangerous(read.volts))
 
 
-def _replaced(report: Report) -> Iterator[tuple[Taken, Taken]]:
+def replaced(report: Report) -> Iterator[tuple[Taken, Taken]]:
     """Yield a reading in volts that no longer counts, and the newest of the same thing."""
     for old, new in report.mapping.replaced:
         if new.unit != "V" or is_dangerous(old.volts) or is_dangerous(new.volts):
@@ -218,7 +218,7 @@ def _repeat_differs(report: Report, one: Read, other: Read) -> Found:
 
 
 @caution.each(
-    _replaced,
+    replaced,
     "R109",
     readings("DI1, COM: 24.3 V, open, 2026-11-24 09:30", "DI1, COM: 21.8 V, open, 2026-11-25 14:05"),
     UNREAD,
@@ -273,9 +273,9 @@ def _closed_like_open(report: Report, one: Read, other: Read) -> Found:
     allowed is chosen here, no source"""
     yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
         f"{one.red} against {one.black} reads {one.figure} open and {other.figure} closed: the closed switch "
-        "does not join them",
+        "or output does not join them",
         f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this lead "
-        "was elsewhere, the same again that the switch is wired to another terminal",
+        "was elsewhere, the same again that it stays open, or that a wire is off or at another terminal",
     )
 
 

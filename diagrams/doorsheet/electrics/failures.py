@@ -206,7 +206,7 @@ def _unplaced(solved: Solved, drive: str) -> list[Terminal]:
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
     """Yield what can go wrong with one wire, each terminal that it can touch once."""
     yield Opened(wire.number, unsaid=True)
-    if joined := solved.installation.joined(wire.number):
+    if joined := solved.installation.carried(wire.number):
         yield Opened(wire.number, unsaid=True, joined=joined)
     for part in solved.circuit.parts if wire.role == "signal" else ():
         burden = part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE

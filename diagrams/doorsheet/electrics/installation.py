@@ -150,7 +150,7 @@ class Installation:
                 yield made.resistor(("bridge", number), wire.near, self.circuit.wire(number).near, NOTHING)
         yield from self._earths(asked)
 
-    def joined(self, number: str) -> tuple[str, ...]:
+    def carried(self, number: str) -> tuple[str, ...]:
         """Return the wires that end on the rail, at a bridge where this one goes on to the drive for them."""
         bridges = self.circuit.rail.bridges if self.circuit.rail is not None else ()
         return next((group[1:] for group in bridges if group[0] == number), ())

@@ -31,7 +31,8 @@ class Trial:
     """One line: what to do, what to expect, the unit of what is measured ("" for words), the power.
 
     `good` are the figures that count as expected (None: nobody can tell); more than `bears` destroys what the
-    wires go to next; the mapping keeps the figure at `key`.  `either`: of these words one is to be noted.
+    wires go to next (`usually`: nobody gave that bound); the mapping keeps the figure at `key`.  `either`: of
+    these words one is to be noted.
     """
 
     do: str
@@ -40,6 +41,7 @@ class Trial:
     power: Power = Power.OFF
     good: tuple[float, float] | None = None
     bears: float = inf
+    usually: bool = False
     key: tuple[str, ...] = ()
     either: tuple[str, ...] = ()
 

@@ -68,6 +68,8 @@ class Trials:
     wait: str | None
     rewired: AbstractMapping[str, Rewired] = field(default_factory=dict)
     """Controls wired otherwise than was noted before."""
+    read_again: frozenset[str] = frozenset()
+    """Ids of readings that the log has of this stage, whether it asks for them or not."""
 
     @cached_property
     def moved(self) -> tuple[Moved, ...]:
@@ -148,6 +150,14 @@ class Trials:
         return solved
 
     @cached_property
+    def in_amps(self) -> "Trials":
+        """The bench as if the drive's input were set to milliamperes already, as in the end."""
+        solved = Solved(self.solved.read, self.solved.circuit)
+        own = solved.installation.figures[self.drive]
+        own.speed = own.speed.model_copy(update={"range": own.speed.set_to, "source": None})
+        return replace(self, solved=solved)
+
+    @cached_property
     def alike(self) -> Solved:
         """The stage with inputs that nobody has read, which count as plus, fed as others of their common are,
         where those read minus.
@@ -166,6 +176,11 @@ class Trials:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)
         return tuple(one for one in found if self.tested & set(self.circuit.wire(one.wire).controls))
+
+    @cached_property
+    def standing(self) -> tuple[Probe, ...]:
+        """The readings of what stands here since an earlier stage, weighed as it is now."""
+        return tuple(one for one in probes(self.mapping, self.circuit) if one not in self.probes)
 
     def part(self, control: str) -> Part | None:
         """Return what commands a control at this stage."""

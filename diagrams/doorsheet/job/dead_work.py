@@ -10,6 +10,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire, of_drive
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
+from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.failures import Overload, swaps
 from doorsheet.job.action import Trial
 from doorsheet.job.context import Moved, Trials
@@ -225,16 +226,18 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
         "{common}; {command} commanded."
     )
     fed, amps = must_be_on(source), of.figures.speed_input_limit(in_amps=True)
+    volts = of.figures.bears(of.figures.speed.signal, of.figures.speed.common)
     bears = {
-        "V": of.figures.bears_v(of.figures.speed.signal, of.figures.speed.common),
+        "V": volts.high if volts is not None else inf,
         "mA": 1000 * amps.high if amps.unit == "A" and amps.is_known else inf,
     }
+    usual = {"V"} if volts is not None and volts.origin is Origin.DEFAULT else set()
     for command, value, meter in unplugged(of.solved, of.drive):
         do = tr(
             words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=meter, command=command
         )  # fmt: skip
         good = spread(of, meter, value)
-        yield Trial(do, expect_words(value), meter, good=good, bears=bears[meter])
+        yield Trial(do, expect_words(value), meter, good=good, bears=bears[meter], usually=meter in usual)
         words = tr_later("Still {nothing} on {signal}: the same leads; {command} commanded.")
 
 

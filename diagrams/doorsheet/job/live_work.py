@@ -6,6 +6,7 @@ from itertools import combinations
 from typing import Final, TypeAlias
 
 from doorsheet.checks.examined import MOVES
+from doorsheet.choice import as_typed
 from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import Part, PartKind, Stage
 from doorsheet.circuit.reading_words import BLANK
@@ -23,7 +24,7 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.lettering import drawn
 
-__all__ = ["emergency_stop", "held", "landing_words", "reads", "run_words", "runs"]
+__all__ = ["emergency_stop", "held", "id_of", "landing_words", "reads", "run_words", "runs"]
 
 _STATES: Final = {"open": "open", "supply": "open", "closed": "closed", "current": "closed"}
 """States of a reading as the mapping's readings are told; of a signal "plugged"."""
@@ -52,7 +53,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     yield from held(of)
     turning = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
     if of.before is None:
-        name = drawn(of.solved.read.source.name)
+        name = drawn(as_typed(of.solved.read.source.name))
         listed = tr(
             "Commands off. Make the settings of the booklet's chapter Settings ({command} prints it); keypad "
             "in command.",
@@ -178,20 +179,27 @@ def _enabled(of: Trials) -> str:
 def reads(of: Trials) -> Iterator[Action]:
     """Yield the readings of what this stage touches; the first leads were clipped on with the dead work."""
     last = clip_words(of.probes[0]) if of.probes else ""
-    for index, probe in enumerate(of.probes):
+    again = (probe for probe in of.standing if id_of(probe) in of.read_again)
+    every = (*again, *of.probes)
+    for index, probe in enumerate(every):
         lines = []
         if clip_words(probe) != last:
             lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("both clips hold")))
         last = clip_words(probe)
         known = believed(of, probe)
         lines.append(_reading(of, known))
-        if probe.unit == "mA" and index == len(of.probes) - 1:
+        if probe.unit == "mA" and index == len(every) - 1:
             back = tr("Wires back on, red lead back to the volts socket.")
             lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
         yield of.action(
-            f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, known),
+            id_of(probe), Phase.READ, _title(probe), lines, asked=_asked(of, known),
             controls=(probe.control,), weigh=partial(outcomes, of, probe),
         )  # fmt: skip
+
+
+def id_of(probe: Probe) -> str:
+    """Return the id of the reading of a probe."""
+    return f"read:{probe.control}:{probe.key}"
 
 
 def _title(probe: Probe) -> str:

@@ -60,6 +60,7 @@ class Kind(Enum):
     )  # fmt: skip
     LEADS = tr_later("red and black changed over"), tr_later("look at the clips, if wrong read again")
     FUSE = tr_later("meter's fuse blown"), tr_later("prove the meter's mA socket")
+    IN_AMPS = tr_later("{names} left set to milliamperes"), tr_later("look at the setting of {names}")
     IN_VOLTS = tr_later("{names} set to volts"), tr_later("look at the setting of {names}")
     GIVES_VOLTS = tr_later("{names} gives volts"), tr_later("look at the setting of {names}")
     POWER = (tr_later("drive without power"),)
@@ -184,8 +185,12 @@ def _of_current(of: Trials, probe: Probe) -> Iterator[Mistake]:
 
 
 def _at_dial(of: Trials, probe: Probe) -> Iterator[Mistake]:
-    """Yield that nothing feeds the potentiometer yet, where nobody has named what is to."""
+    """Yield that the input is set for the loop of the end already, and that nothing feeds the potentiometer
+    yet, where nobody has named what is to.
+    """
     part, speed = of.part(probe.control), of.mapping.speed
+    if probe.control == "speed" and of.solved.installation.reads_volts(of.drive) and of.figures.ends_in_amps:
+        yield Mistake(Kind.IN_AMPS, (of.figures.speed.signal,))
     if (
         part is not None
         and part.kind is PartKind.POTENTIOMETER

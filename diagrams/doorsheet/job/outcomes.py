@@ -495,8 +495,7 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
         return _with_slack(of, probe, (0.0, 0.0)) if probe.key == "open" else None
     if mistake.kind in (Kind.FUSE, Kind.IN_VOLTS):  # an input of volts takes next to nothing
         return _with_slack(of, probe, (0.0, 0.0))
-    if mistake.kind is Kind.GIVES_VOLTS:
-        of = of.in_volts
+    of = _as_set(of, mistake)
     level = _level(of, probe, mistake.fault, mistake.event(event_of(probe.key, (of.drive, probe.control))))
     if probe.black and mistake.fault == Touching(of.at(probe.red), of.at(probe.black)):
         return _with_slack(of, probe, (0.0, 0.0))  # both leads are on one, whatever it shorts
@@ -509,6 +508,9 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     scale = mistake.sign * (1000.0 if level.unit == "A" else 1.0)
     low, high = sorted((level.low * scale, level.high * scale))
     span = _with_slack(of, probe, (low, high))
+    if mistake.kind is Kind.IN_AMPS and high - low <= _WIDE_V:
+        # whatever feeds the dial, it leaves so little of it, and nothing else so near to what may be right
+        return (span[0], min(span[1], right[0])) if low < right[0] else span
     if level.is_known:
         return span if high - low <= _WIDE_V else None
     control = of.mapping.switched.get(probe.control)
@@ -529,14 +531,21 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
 
 
+def _as_set(of: Trials, mistake: Mistake) -> Trials:
+    """Return the stage with an end of the speed signal set to what a mistake says."""
+    if mistake.kind is Kind.GIVES_VOLTS:
+        return of.in_volts
+    return of.in_amps if mistake.kind is Kind.IN_AMPS else of
+
+
 def _perhaps(
     of: Trials, mistake: Mistake, probe: Probe, right: Span | None, span: Span | None
 ) -> Span | None:
     """Return where the meter's figure may lie with a mistake, by what nobody gave, clear of what is right;
     None where it tells nothing, or no more than without the mistake.
     """
-    event = event_of(probe.key, (of.drive, probe.control))
-    level, none = _level(of, probe, mistake.fault, mistake.event(event)), _level(of, probe, None, event)
+    event, as_set = event_of(probe.key, (of.drive, probe.control)), _as_set(of, mistake)
+    level, none = _level(as_set, probe, mistake.fault, mistake.event(event)), _level(of, probe, None, event)
     if span is not None or right is None or level is None:
         return span
     if level.floating or level.conflict or level.is_known:

@@ -15,7 +15,7 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
 from doorsheet.mapping.quantities import read_quantity
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import tr, tr_later
 
 __all__ = ["UNKNOWN", "figures", "meant", "missing", "passed"]
 
@@ -104,9 +104,9 @@ _CLAUSES: Final = re.compile(r"[;:,.]|\band\b|\bthen\b")
 _UNITS: Final = {
     "": "", "s": "s", "sec": "s", "second": "s", "seconds": "s", "ms": "s", "hz": "Hz", "rpm": "rpm",
     "v": "V", "mv": "V", "volt": "V", "volts": "V", "ma": "mA", "ohm": "ohm", "ohms": "ohm", "kohm": "ohm",
-    "ω": "ohm", "kω": "ohm",
+    "k": "ohm", "ω": "ohm", "kω": "ohm",
 }  # fmt: skip
-_SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "kω": 1000.0}
+_SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "k": 1000.0, "kω": 1000.0}
 _FIGURE: Final = re.compile(
     r"(?<![\w.,+−-])([+−-]?[0-9]+(?:[.,][0-9]+)?)\s*"
     rf"({'|'.join(sorted(_UNITS, key=len, reverse=True))})(?!\w)"
@@ -126,7 +126,7 @@ UNKNOWN: Final = re.compile(r"(?:not known|unknown|nobody knows|don['’]t know|
 
 _WAIT: Final = (
     r"(?:(?:after|waited|waiting|wait) )*(?P<time>(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
-    r"(?P<unit>min|s|h)(?:utes?|ec(?:onds?)?|ours?)?)\b(?: wait(?:ed|ing)?\b)?"
+    r"(?P<unit>min|s|h)(?:utes?|s|ec(?:onds?)?|ours?)?)\b(?: wait(?:ed|ing)?\b)?"
 )
 _WAITED: Final = re.compile(rf"(?<![\w.,]){_WAIT}")
 _PROVED: Final = (
@@ -224,13 +224,19 @@ def _figures(action: Action, words: str) -> Iterator[tuple[str, float]]:
 def _too_much(action: Action, words: str) -> str:
     """Say what a figure means that destroys what the wires go to next; "" where none does."""
     for unit, value in _figures(action, words):
-        most = min((trial.bears for trial in action.trials if trial.unit == unit), default=inf)
+        bounds = [(trial.bears, trial.usually) for trial in action.trials if trial.unit == unit]
+        most, usual = min(bounds, default=(inf, False))
         if abs(value) > most:
-            return tr(
+            words = tr_later(
                 "{value:g} {unit} would destroy the drive's input, which bears {most:g} {unit}: leave its "
-                "wires off, find out what gives that",
-                value=value, unit=unit, most=most,
-            )  # fmt: skip
+                "wires off, find out what gives that"
+            )
+            if usual:
+                words = tr_later(
+                    "{value:g} {unit} may destroy the drive's input: nobody gave its limit, a usual one is "
+                    "{most:g} {unit}; leave its wires off, find out what gives that"
+                )
+            return tr(words, value=value, unit=unit, most=most)
     return ""
 
 

@@ -29,7 +29,7 @@ from doorsheet.job.context import Trials, each_stage
 from doorsheet.job.dead_work import clip, closing, dead_work, looked_again, proof
 from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, range_looked_up, record
-from doorsheet.job.live_work import emergency_stop, reads, runs
+from doorsheet.job.live_work import emergency_stop, id_of, reads, runs
 from doorsheet.job.probes import part_of
 from doorsheet.job.results import meant
 from doorsheet.job.rewired import Log, rewiring, wires_of
@@ -39,7 +39,7 @@ from doorsheet.trade.language import capital, tr
 
 __all__ = [
     "Outlook", "Progress", "Trials", "again", "is_wired", "mending", "next_action", "outlook", "place_of",
-    "plan", "stage_actions", "stage_trials",
+    "plan", "stage_actions", "stage_trials", "standing",
 ]  # fmt: skip
 
 Progress: TypeAlias = tuple[Phase, int, int]
@@ -115,6 +115,14 @@ def stage_trials(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Trials
                 was = share(before, drive, own.source) if before is not None else None
                 yield Trials(own.mapping, share(circuit, drive, own.source), was, solved, drive, wait)
         before = circuit
+
+
+def standing(read: ReadMapping, stage: str, drive: str) -> Iterator[Action]:
+    """Yield the readings of what stands at a stage since an earlier one, which it doesn't ask for."""
+    for of in stage_trials(read, each_stage(read)):
+        if of.drive == drive and of.solved.circuit.step.called == stage:
+            yield from reads(replace(of, read_again=frozenset(map(id_of, of.standing))))
+            return
 
 
 def next_action(read: ReadMapping) -> Action | None:

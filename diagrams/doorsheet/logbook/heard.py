@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
+from itertools import permutations
 from typing import Final
 
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
@@ -17,19 +18,24 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import BLANK, show_value
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, note_words
+from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, SpeedAsked, note_words
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import figures, meant
-from doorsheet.job.sequence import Outlook, outlook, plan
+from doorsheet.job.sequence import Outlook, outlook, plan, standing
 from doorsheet.logbook.answers import DONT_KNOW
 from doorsheet.logbook.edit import Change, Value
 from doorsheet.logbook.said import NotUnderstood, Said, Wish, path_of
+from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import ControllerSetting, Done, DriveSetting
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.same_reading import signs_differ
+from doorsheet.mapping.signals import RANGES, range_in
+from doorsheet.mapping.speeds import logged_pair
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
 
@@ -110,21 +116,51 @@ def _reading(said: Said) -> Wish | None:
         taken = parse_reading(words, 0, drive_labels(data), signals_of(data))
     except ReadingError as error:
         raise said.refused(f"{error.reason}; {error.do}") from None
+    doubt = _across(said, taken)
     remark = "; ".join(filter(None, (taken.remark, said.remark)))
     taken = replace(taken, when=taken.when or said.when, remark=remark.translate(str.maketrans("()", "[]")))
     dated = replace(said, when=taken.when or said.when, remark=taken.remark)
     listed = Change(said.path("readings"), taken.line, to_list=True)
-    action = _asking(said, taken)
+    action, unasked = _asking(said, taken)
     if action is None or not isinstance(action.asked, ReadingAsked) or is_dangerous(taken.value, taken.unit):
-        return Wish((listed,), taken.line, said.drive, taken)
+        return Wish((listed,), taken.line + doubt, said.drive, taken)
     turned_to = taken if taken.red == action.asked.red else replace(taken, value=0.0 - taken.value)
     logged = dated.logged(action.id, turned_to.shown.replace("−", "-"), action.stage)
     log = said.read.mapping.done
     kept = action.asked.kept or _destroys(said, taken)
+    kept |= unasked and _says_more(said.own.mapping, turned_to, action)
     if not kept and log:  # a job that is followed step by step: it is of this stage only
-        return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
-    again = action.since >= 0 or any(is_about(one, action) for one in log)
-    return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
+        return Wish((logged,), f"{taken.line}: of the {action.stage} stage{doubt}", said.drive, taken, action)
+    again = unasked or action.since >= 0 or any(is_about(one, action) for one in log)
+    return Wish((listed, logged) if again else (listed,), taken.line + doubt, said.drive, taken, action)
+
+
+def _across(said: Said, taken: Taken) -> str:
+    """Return the doubt about milliamperes across two terminals; those of a signal in volts are refused."""
+    speed = said.own.mapping.speed
+    if taken.unit != "A" or (taken.state == "unplugged" and _in_amps(speed)):
+        return ""
+    source, drive = signals_of(said.data).output, drive_labels(said.data)
+    in_wire = any(one in drive and other in source for one, other in permutations((taken.red, taken.black)))
+    if _in_amps(speed) and in_wire:
+        return ""
+    why = "a meter set to mA shorts the terminals that its leads stand on"
+    if speed is not None and _in_amps(speed):
+        end = source[0] if source else "the wire's end"
+        how = f'"red on {end}, black on {speed.signal}: ..."'
+        return f"; ! {why}: take the wire off, one lead on its end, one on the terminal, and say so: {how}"
+    raise said.refused(
+        f"by the file the speed signal is in volts, and {why}: red lead to the socket for volts, meter to DC "
+        "volts, and read again"
+    )
+
+
+def _in_amps(speed: SpeedControl | None) -> bool:
+    """Whether milliamperes may flow in the speed signal: where nobody says what it is, too."""
+    source = speed.source if speed is not None else None
+    given = None if source is None or source.range_is_default else source.range
+    named = [one for one in (speed.range if speed is not None else None, given) if one is not None]
+    return not named or any(RANGES[one].unit == "A" for one in named)
 
 
 def _destroys(said: Said, taken: Taken) -> bool:
@@ -136,14 +172,30 @@ def _destroys(said: Said, taken: Taken) -> bool:
     )
 
 
-def _asking(said: Said, taken: Taken) -> Action | None:
-    """Return the action of the stage that the job is at which a reading answers, or one that was put off."""
+def _says_more(own: Mapping, taken: Taken, action: Action) -> bool:
+    """Whether an open reading says what none before it does: which way round the input reads."""
+    control = own.switched.get(action.controls[0])
+    if taken.state != "open" or control is None:
+        return False
+    return control.sign_v is None or signs_differ(control.sign_v, taken.value)
+
+
+def _asking(said: Said, taken: Taken) -> tuple[Action | None, bool]:
+    """Return the action of the stage that the job is at which a reading answers, or one that was put off.
+
+    Whether nobody asks for it, too: what stands since an earlier stage is weighed as it is now.
+    """
     ahead = outlook(said.read)
     stage = stage_at(said.read, ahead)
     here = (one for one in ahead.actions if one.stage == stage)
     own = (action for action in (*here, *ahead.put_off) if action.drive == said.drive)
     reads = [one for one in own if isinstance(one.asked, ReadingAsked) and is_of(taken, one.asked)]
-    return _meant(said.read, reads, ahead)
+    found = _meant(said.read, reads, ahead)
+    if found is not None or not said.read.mapping.done:
+        return found, False
+    later = standing(said.read, stage, said.drive)
+    own = (one for one in later if isinstance(one.asked, ReadingAsked) and is_of(taken, one.asked))
+    return next(own, None), True
 
 
 def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
@@ -188,6 +240,12 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
+    if isinstance(action.asked, SpeedAsked) and re.search(NUMBER, rest):
+        asked = action.asked.commanded_rpm
+        pair = _speed(replace(said, words=f"speed {asked:.0f} gives {rest}")) if asked is not None else None
+        if pair is None:
+            raise said.refused(f'a speed is noted so: "{note_words(action)[0]}"')
+        return pair
     log = said.read.mapping.done
     before = [one for one in log[action.since + 1 :] if is_about(one, action) and one.put_off is None]
     came = came_of(action, rest, before)
@@ -349,7 +407,7 @@ def _speed(said: Said) -> Wish | None:
     said.need_one_drive()
     figures = (number_in(found[part]) for part in ("command", "real", "signal") if found[part])
     pair = [int(figure) if figure.is_integer() else figure for figure in figures]
-    line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
+    line = logged_pair(*pair[:2])
     listed = Change(said.path("speeds", "measured"), pair, to_list=True)
     told = "; ".join((line, *_doubts(said, *pair[:2])))
     return Wish((listed, said.logged("speed", line, "final")), told, said.drive)
@@ -358,9 +416,11 @@ def _speed(said: Said) -> Wish | None:
 def _doubts(said: Said, command: float, real: float) -> Iterator[str]:
     """Yield what makes a speed look like a slip; it is taken all the same, as it may be true."""
     speeds = said.own.mapping.speeds
-    full = speeds.full_scale if speeds is not None else None
+    known = {"full scale": speeds.full_scale if speeds is not None else None}
+    known["the top speed"] = said.own.mapping.speed.top_speed if said.own.mapping.speed is not None else None
+    what, full = next(((what, one) for what, one in known.items() if one is not None), ("", None))
     if full is not None and abs(command) > _NEARLY * read_quantity(full, "rpm").high:
-        yield f"! more is commanded than full scale, {full}: was it typed right?"
+        yield f"! more is commanded than {what}, {full}: was it typed right?"
     if command / _NEARLY < 60 * real < command * _NEARLY:
         yield "! what was measured is a sixtieth of it: are these hertz, or turns in a second?"
     elif command and abs(off := real / command - 1) >= _OFF:
@@ -381,6 +441,8 @@ def _key(said: Said) -> Wish | None:
         if blank is None:
             raise said.refused(f"{name} is no blank of the job; leave it out as long as nobody knows it")
         return _done(replace(said, words=f"done {blank.id} at {blank.stage}: not known", drive=blank.drive))
+    if path[-1] in ("range", "gives"):
+        value = range_in(value)[1] or value
     at = value_at(said.read.mapping, *path)
     if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
         value = value.lstrip("-−+ ")  # its sign is the meter's
