@@ -95,7 +95,8 @@ class Touching:
     """Two terminals, or the wires at them, touch; `unsaid`: what nobody says may be so.
 
     The commons of the drive's inputs and of its speed signal may be joined inside, as those of many drives
-    are; a report contact may be open or closed, and plus or minus may feed it.
+    are; a report contact may be open or closed, and plus or minus may feed it; and where wires of two drives
+    touch, or one at a report contact, earth may join their commons.
     """
 
     one: Terminal

@@ -372,13 +372,14 @@ def _one_fast(solved: Solved, fault: Fault) -> list[Event]:
 def _shifts(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     """Yield what moves with nothing closed; of what a control at the fault adds, where the signal rises.
 
-    What a supply that earth shorts drops along wires elsewhere takes more amperes than it gives: no figure.
+    What a supply that is shorted drops along wires elsewhere takes more amperes than it gives: no figure.
     """
     found = _every_shift(way, fault, shorts)
-    if not isinstance(fault, Earthed) or fault.at in way.ends:
-        yield from found
-    else:
-        yield from (one for one in found if all(kind in _WEAK for kind, _ in shorts(one.event)))
+    beside = isinstance(fault, Earthed | Touching) and not {*way.ends} & {*_ends(way.solved, fault)}
+    for one in found:
+        weak = not beside or all(kind in _WEAK for kind, _ in shorts(one.event))
+        if weak or (isinstance(fault, Touching) and one.now.high - one.was.high > _STEADY[one.now.unit]):
+            yield one
 
 
 def _shares(way: Way) -> tuple[float, ...]:
@@ -389,8 +390,10 @@ def _shares(way: Way) -> tuple[float, ...]:
 
 def _every_shift(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     bare = [_shift(way, commanded(share), fault, shorts) for share in _shares(way)]
-    yield from (shift for shift in bare if _does(fault, partial(_shifted, way, shift.event, shorts)))
     at = _ends(way.solved, fault)
+    moved = [shift for shift in bare if _does(fault, partial(_shifted, way, shift.event, shorts))]
+    sound = (shift for shift in bare if way.ends[0] in at or not shorts(shift.event))
+    yield from moved or (shift for shift in sound if _does(fault, partial(_hidden, way, shift.event)))
     drives = {end.drive for end in at}
     beside: list[tuple[list[Event], tuple[int, ...]]] = [
         ([replace(commanded(share), closed=frozenset({use})) for share in _shares(way)], (0, -1))
@@ -434,12 +437,14 @@ def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
 
 
 def _shifted(way: Way, event: Event, shorts: _Shorts, past: Fault | None, fault: Fault) -> bool:
-    was = way.reads(event, past)
-    if _moved(was, _shift(way, event, fault, shorts).now):
-        return True
-    meant = Way(way.solved.meant, way.drive)  # what nobody says may have hidden it
-    hidden = was.high - was.low > _STEADY[was.unit]
-    return hidden and _moved(meant.reads(event, past), meant.reads(event, fault))
+    return _moved(way.reads(event, past), _shift(way, event, fault, shorts).now)
+
+
+def _hidden(way: Way, event: Event, past: Fault | None, fault: Fault) -> bool:
+    """Whether a signal moves that nobody is sure of without the fault either: it would if it is as meant."""
+    was, meant = way.reads(event, past), Way(way.solved.meant, way.drive)
+    unsure = was.high - was.low > _STEADY[was.unit]
+    return unsure and _moved(meant.reads(event, past), meant.reads(event, fault))
 
 
 def _rises(was: Level, now: Level) -> bool:
