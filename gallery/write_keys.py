@@ -34,6 +34,7 @@ _SIGNALS: Final = {
 }
 
 LEFT_OUT: Final[dict[str, dict[str, str]]] = {
+    "SwitchInputs": {"bears": "a quarter over `voltage`; without that 30 V"},
     "Mapping": dict.fromkeys(
         (
             "run-forward",

@@ -82,7 +82,7 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
     import doorsheet
     from doorsheet.booklet.step_leaf import OnLeaf, index_of, leaf_steps, step_pages
     from doorsheet.checks import run_checks
-    from doorsheet.checks.finding import NO_PLACE
+    from doorsheet.checks.finding import worst_stop
     from doorsheet.job.context import each_stage
     from doorsheet.job.sequence import stage_trials
 
@@ -91,9 +91,8 @@ def _write_page(file: Path, read: "ReadMapping", action: "Action | None", to: Pa
     places = {(of.solved.circuit.step.called, of.drive): of for of in works}
     of = places.get((action.stage, action.drive), works[-1]) if action is not None else works[-1]
     findings = run_checks(read, of.solved)
-    stopped = any(one.severity == "stop" for one in findings)
-    first = next((one for one in findings if one.code in NO_PLACE), None)
-    steps = leaf_steps(works, read, stopped, first)
+    stopped = worst_stop(findings) is not None
+    steps = leaf_steps(works, read, stopped, {of.solved.circuit.step.called: findings})
     index = index_of(steps, of, action)
     pages = step_pages(OnLeaf(steps, index, read, stopped))
     sheet = doorsheet.Sheet(pages, of.circuit, findings)
@@ -159,6 +158,7 @@ def _where(actions: "Sequence[Action]", action: "Action") -> str:
 
 def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
     from doorsheet.checks.finding import DANGERS
+    from doorsheet.choice import as_typed
     from doorsheet.job.action import note_words, put_off_words
     from doorsheet.job.done import judge, why_not
 
@@ -169,9 +169,9 @@ def _notes(file: Path, read: "ReadMapping", action: "Action") -> Iterator[str]:
         mend = f"correct {file}, or note what was measured again"
         if action.id.removeprefix("mend:") in DANGERS[0]:  # nobody measures there again
             mend = f"once an electrician has found and mended the reason, strike the reading out of {file}"
-        yield f"  {mend}; then: doorsheet next {file}"
+        yield f"  {mend}; then: doorsheet next {as_typed(file)}"
     for index, words in enumerate(lines):
-        yield f'  {"or " if index else ""}doorsheet note {file} "{words}"'
+        yield f'  {"or " if index else ""}doorsheet note {as_typed(file)} "{words}"'
 
 
 def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:
@@ -186,6 +186,7 @@ def _wrapped(words: str, head: str, upper: bool = False) -> Iterator[str]:
 
 def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
     from dataclasses import asdict
+    from math import isinf
 
     from doorsheet.job.action import note_words
     from doorsheet.job.sequence import place_of
@@ -201,7 +202,10 @@ def _data(read: "ReadMapping", ahead: "Outlook") -> dict[str, object] | None:
         "number": number,
         "of": count,
         **{key: getattr(action, key) for key in ("stage", "drive", "title", "power", "cautions")},
-        "lines": [asdict(trial) for trial in action.lines],
+        # what has no bound is null: JSON has no infinity
+        "lines": [
+            {**asdict(trial), "bears": None if isinf(trial.bears) else trial.bears} for trial in action.lines
+        ],
         "asked": {"kind": kind, **asdict(action.asked)},
         "outcomes": [{**asdict(one), "figures": one.figures} for one in action.outcomes],
         "note": note_words(action),

@@ -109,10 +109,11 @@ def print_findings(findings: "Sequence[Finding]", file: Path, stream: TextIO, wh
 
 def print_next(action: "Action | None", file: Path) -> None:
     """Say what comes next, if anything, and the caution."""
+    from doorsheet.choice import as_typed
     from doorsheet.circuit.parts import of_drive
 
     if action is not None:
-        print(f"next: {of_drive(action.drive, action.title)} (doorsheet next {file})")
+        print(f"next: {of_drive(action.drive, action.title)} (doorsheet next {as_typed(file)})")
     print(CAUTION)
 
 

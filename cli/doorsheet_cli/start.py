@@ -32,6 +32,7 @@ def start(
 ) -> None:
     """Begin a mapping by questions, or go on with one; then draw its first sheet."""
     import doorsheet
+    from doorsheet.choice import as_typed
     from doorsheet.logbook.interview import Interview, is_ours
     from doorsheet.logbook.saving import text_of
 
@@ -54,7 +55,7 @@ def start(
             print("Nothing was answered, so nothing was written.")
             return
         path = talk.path or file or Path()
-        print(f"Left; every answer so far is in {path}. Go on with: doorsheet start {path}")
+        print(f"Left; every answer so far is in {path}. Go on with: doorsheet start {as_typed(path)}")
         if talk.is_terminal:
             return
     _first_sheet(path)
@@ -153,7 +154,9 @@ def _refuse(talk: _Talk, question: "Question", why: str, path: Path | None) -> N
         print(f"   That can't be taken: {why}")
         talk.count -= 1
         return
-    go_on = f"; go on with: doorsheet start {path}" if path is not None and path.exists() else ""
+    from doorsheet.choice import as_typed
+
+    go_on = f"; go on with: doorsheet start {as_typed(path)}" if path is not None and path.exists() else ""
     give_up(ValueError(f'the answer to "{question.ask}" can\'t be taken: {why}{go_on}'))
 
 
@@ -166,6 +169,7 @@ def _free_name(interview: "Interview") -> Path:
 def _first_sheet(path: Path) -> None:
     """Draw the bench, and name what comes next."""
     import doorsheet
+    from doorsheet.choice import as_typed
     from doorsheet.job.sequence import next_action
     from doorsheet.mapping import read_mapping
 
@@ -174,7 +178,8 @@ def _first_sheet(path: Path) -> None:
     if bare:
         of = f" of {', '.join(bare)}" if any(bare) else ""
         print(
-            f"{path} is written. No terminal{of} is known yet, so there is no sheet: doorsheet start {path}"
+            f"{path} is written. No terminal{of} is known yet, so there is no sheet: "
+            f"doorsheet start {as_typed(path)}"
         )
         print(CAUTION)
         return

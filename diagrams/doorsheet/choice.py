@@ -1,8 +1,10 @@
 """What every room may raise for what the user can mend, and the word that was meant."""
 
+import re
+import shlex
 from collections.abc import Iterable
 
-__all__ = ["ChoiceError", "UserError", "nearest"]
+__all__ = ["ChoiceError", "UserError", "as_typed", "nearest"]
 
 
 class UserError(Exception):
@@ -22,3 +24,17 @@ def nearest(word: str, names: Iterable[str], cutoff: float = 0.6, most: int = 1)
     import difflib  # only when something is misspelt: it takes time to import
 
     return difflib.get_close_matches(word, list(names), most, cutoff)
+
+
+def as_typed(file: object) -> str:
+    """Return a file's name as a command line needs it: in quotes where a shell would take it apart.
+
+    The same on every system, since paper has it too: all shells know double quotes.
+
+    >>> as_typed("mill.toml"), as_typed("bench mill.toml")
+    ('mill.toml', '"bench mill.toml"')
+    """
+    name = str(file)
+    if shlex.quote(name) == name or re.fullmatch(r"[\w.:/\\-]+", name):
+        return name
+    return shlex.quote(name) if set('"$`!') & set(name) else f'"{name}"'

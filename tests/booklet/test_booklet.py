@@ -315,6 +315,54 @@ def test_nothing_sends_anybody_to_a_power_or_supply_terminal(text: str, code: st
         assert "DI2" in expected
 
 
+_RATED = """machine = "M"
+[run-forward]
+input = "DI1"
+common = "COM"
+output = { plus = "Y1+", minus = "Y1-", voltage = "30 V" }
+meter = 24.1
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "free"),
+    [
+        ("24.1", "325", "P108", False),
+        ("24.1", "47", "P113", False),
+        ("[run-f", '[stop]\nhardware = "none"\n[run-f', "X102", False),
+        ('"30 V"', '"20 V"', "O201", True),  # it is the controller's output that bears no more
+        ("24.1", "4.2", "", True),  # a caution
+        ("30 V", "30 V", "", True),
+    ],
+)
+def test_steps_end_with_the_mending_of_the_first_stop(old: str, new: str, code: str, free: bool) -> None:
+    """No leaf walks through what a stop forbids; before the stage that has it all is as ever."""
+    there = made(_RATED.replace(old, new))
+    stops = [one.code for one in there.findings if one.severity == "stop"]
+    steps = [mark.title.partition(": ")[2] for mark in there.bookmarks if mark.title.startswith("Step ")]
+    assert stops == [code] * bool(code)
+    assert [step == "Mend first" for step in steps] == [False] * (len(steps) - 1) + [bool(code)]
+    moves = any("from S1 to the controller" in step for step in steps)
+    assert ("Wire the bench" in steps, moves) == (free, not code)
+    said = " ".join(map(words, there.pages))
+    assert (f"before stop {code} is mended" in said) is bool(code)
+    no_wires = words(chapter(there, "If a wire opens or touches")[0])  # what the solution has no figure of
+    assert ("Not worked out" in no_wires) is (code in ("P108", "P113"))
+
+
+def test_a_mending_that_is_measured_says_that_the_power_is_on() -> None:
+    """A leaf that has somebody read under power has the cautions of a reading."""
+    for output, live in (
+        ('kind = "contact", terminals = ["K1", "K2"]', True),
+        ('plus = "Y1+", minus = "Y1-"', False),
+    ):
+        text = _RATED.replace('plus = "Y1+", minus = "Y1-", voltage = "30 V"', output).replace("24.1", "0")
+        there = made(text if live else text.replace("[run-f", '[stop]\nhardware = "none"\n[run-f'))
+        leaf = words(chapter(there, "Step 1: Mend first")[0])
+        assert ("Power is on: covers on" in leaf) is live
+        assert ("The motor may start" in leaf) is live
+
+
 def test_every_wire_is_in_the_list_once() -> None:
     for path in MACHINES:
         read = read_mapping(path)

@@ -23,6 +23,7 @@ current = "5 mA"
 on = "15 V"
 off = "5 V"
 limit = "9 mA"
+bears = "36 V"
 supply = "outside"
 earthed = "yes"
 supply-minus = "0V"
@@ -98,6 +99,7 @@ KNOWN = {
         ("on from", "15 V"),
         ("off up to", "5 V"),
         ("an input limits its current at", "9 mA"),
+        ("an input bears at most", "36 V"),
         ("common of the switch inputs", "earthed"),
         ("minus of the supply that feeds the inputs", "0V"),
         ("both directions closed", "forward"),
@@ -228,6 +230,7 @@ BLANKS = {
         ("on from", "its manual"),
         ("off up to", "its manual"),
         ("an input limits its current at", "its manual"),
+        ("an input bears at most", "its manual"),
         ("common of the switch inputs", "its manual, or measure, dead"),
         ("minus of the supply that feeds the inputs", "its manual"),
         ("both directions closed", "its manual"),

@@ -14,6 +14,8 @@ from doorsheet.booklet.speed import ticks
 from doorsheet.circuit import join
 from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Level, solve
+from doorsheet.electrics.events import Opened, alone
+from doorsheet.electrics.explain import faults
 from doorsheet.job.action import Action, Trial
 from doorsheet.job.decisions import _MEANINGS, decisions, further_settings
 from doorsheet.job.probes import Probe, probes
@@ -109,7 +111,9 @@ def steps_of(text: str, stage: int = -1, drive: str = "") -> list[Trial]:
 
 @pytest.mark.parametrize("path", [*GALLERY, FULL], ids=lambda path: path.stem)
 def test_order_dead_then_emergency_stop_then_low_limit_then_the_rest(path: Path) -> None:
-    for table in tables(read_mapping(path)):
+    read = read_mapping(path)
+    speeds = any(own.speed is not None for _, own in read.mapping.units())
+    for table in tables(read):
         steps = [do for _, group in table for do in group]
         first_power = next(index for index, do in enumerate(steps) if "Power on" in do)
         covers = next(index for index, do in enumerate(steps) if do.startswith("Covers on"))
@@ -117,7 +121,8 @@ def test_order_dead_then_emergency_stop_then_low_limit_then_the_rest(path: Path)
         assert covers < first_power
         # the speed is low before the first power, since a potentiometer left high waits for a run
         assert steps[first_power].startswith("Emergency stop in, ")
-        assert re.search(r"at its low(est| end)|speed zero commanded", steps[first_power])
+        low = r"at its low end|speed zero commanded" if speeds else "no command"
+        assert re.search(low, steps[first_power])
         running = [i for i, do in enumerate(steps) if do.startswith("Run so") or "motor turns. Press" in do]
         assert first_power < limit < running[0]
         assert "emergency stop" in steps[running[0]]
@@ -650,6 +655,22 @@ def test_what_a_shorted_supply_leaves_of_a_signal_is_no_figure() -> None:
     assert "+24V: DANGER: speed signal at zero to be measured, at half and full up to 24 V, measure." in row
 
 
+def test_an_output_that_closes_at_speed_shorts_the_signal_that_touches_its_input() -> None:
+    """By hand: at zero 0 V may be joined to 0 V; at full speed the closed output has all of AO1's volts."""
+    own = ONE.format(run='output = { plus = "OUT1+", minus = "OUT1-" }\nmeter = 24') + (
+        '[speed]\nsignal = "AI1"\ncommon = "AGND"\nsource = { signal = "AO1", common = "0V" }\n'
+    )
+    linked = '[drive]\nlinks = [{ between = ["COM", "AGND"], note = "one 0 V" }]\n'
+    for text in (own + linked, own.replace("OUT1-", "0V")):
+        for far, other in (("DI1", "AI1"), ("AI1", "DI1")):
+            row = cells_at(text, far).touches
+            assert f"{other}: DANGER: run forward is on. The analog output is shorted." in row
+        assert "AGND: DANGER: run forward is on." in cells_at(text, "DI1").touches
+        assert "shorted" not in cells_at(text, "DI1").touches.replace("The analog output is shorted.", "")
+        assert "analog output" not in cells_at(text, "DI1", "bench").touches
+    assert "shorted" not in cells_at(own, "DI1").touches  # where the commons may be apart
+
+
 def test_a_live_zero_that_may_be_lost_says_so() -> None:
     """By hand: on COM, which may be AGND inside the drive, it may be 0 mA; on AI1 DI1's supply adds to it."""
     text = ONE.format(run='output = { kind = "contact", terminals = ["11", "14"] }\nmeter = 24') + (
@@ -803,7 +824,7 @@ def test_a_speed_that_rises_is_told_beside_the_start_of_the_same_touch() -> None
     rows = {one: cells_at(RISES, one, "bench").touches for one in ("DI1", "DI2", "AI1")}
     assert f"AI1: DANGER: {start} {rise}." in rows["DI1"] and f"DI1: DANGER: {start} {rise}." in rows["AI1"]
     # the same volts behind it: what starts nothing tells all of the signal
-    assert f"AI1: Preset speed 1 may come on. {rise}, at full" in rows["DI2"]
+    assert f"AI1: DANGER: preset speed 1 may come on. {rise}, at full" in rows["DI2"]
     # on AGND no signal rises, on the reference by less than a tenth of the range: the start alone
     for other in ("AGND", r"\+10V"):
         (said,) = re.findall(rf"{other}: (.*?)(?= [A-Z0-9+]+: |$)", rows["DI1"].replace("DANGER: ", ""))
@@ -1157,3 +1178,249 @@ def test_a_figure_past_its_limit_is_never_shown_as_the_limit_itself(limit: str, 
     """C: 12.18 V at AI1, in two digits 12, which says past 11 V, but not past 12 V."""
     text = FED_APART.format(inputs='earthed = "unknown"', earthed="unknown").replace("12 V", limit)
     assert f"up to {shown} V, past its limit of {limit}." in cells_at(text, "AGND").earth
+
+
+REPORTED = ONE.format(run=f"{ISOLATED}\nmeter = 24") + (
+    '[drive]\nstrip = ["DI1", "RC", "RA", "COM"]\n'
+    '[fault]\nterminals = ["RA", "RC"]\nnormally = "open"\ninput = { signal = "IN1", common = "0V" }\n'
+)
+EARTHED = '[drive.inputs]\nearthed = "{drive}"\n[controller]\nearthed = "{controller}"\n'
+
+
+@pytest.mark.parametrize(
+    ("drive", "controller", "does"),
+    [
+        ("yes", "yes", "is on"),
+        ("yes", "unknown", "may come on"),
+        ("unknown", "yes", "may come on"),
+        ("unknown", "unknown", "may come on"),
+        ("yes", "no", None),
+        ("no", "unknown", None),
+    ],
+)
+def test_a_touch_may_find_its_way_back_through_earth(drive: str, controller: str, does: str | None) -> None:
+    """By hand: DI1 on RC, the controller's 0 V, is closed where both that and COM are on earth."""
+    text = REPORTED + EARTHED.format(drive=drive, controller=controller)
+    for far, other in (("DI1", "RC"), ("RC", "DI1")):
+        starts = f"DANGER: run forward {does}. " if does else ""
+        assert touching(text, far, other).startswith(f"{starts}The fault contact may report wrongly.")
+    assert touching(text, "DI1", "COM").startswith("DANGER: run forward is on.")  # that needs no earth
+
+
+@pytest.mark.parametrize(("earthed", "does"), [("unknown", "may come on"), ("yes", "is on"), ("no", None)])
+def test_a_touch_of_two_drives_may_find_its_way_back_through_earth(earthed: str, does: str | None) -> None:
+    """By hand: a's input on b's common is closed where both commons are on earth."""
+    text = 'machine = "M"\n' + "".join(
+        f'[drives.{drive}]\ninputs = {{ earthed = "{earthed}" }}\n[drives.{drive}.run-forward]\n'
+        f'input = "DI1"\ncommon = "COM"\nmeter = 24\noutput = {{ plus = "{drive}+", minus = "{drive}-" }}\n'
+        'cable = "W1"\n'
+        for drive in "ab"
+    )
+    rows = {one.wire.far.full: one for one in failures(solve(parse_mapping(text, "m.toml"), "final"))}
+    said = f"DANGER: a run forward {does}." if does else "Hidden fault."
+    assert f"b COM: {said}" in rows["a DI1"].touches.replace("b DI1, b COM", "b COM")
+    assert f"a DI1: {said}" in rows["b COM"].touches.replace("a DI1, a COM", "a DI1")
+
+
+LOOP = ONE.format(run=f"{ISOLATED}\nmeter = 24.1") + (
+    '[drive.inputs]\nvoltage = "24 V"\nearthed = "unknown"\n'
+    '[speed]\nsignal = "AI2"\ncommon = "ACM"\nrange = "4-20 mA"\nsource = { plus = "I1+", signal = "I1-", '
+    'feed = "+24V", gives = "4-20 mA", powered-by = "drive", needs = "9 V" }\n'
+)
+
+
+@pytest.mark.parametrize("burden", ["", 'burden = "250 ohm"\n'])
+def test_a_loss_that_an_unknown_hides_is_told_as_a_loss_that_may_be(burden: str) -> None:
+    """By hand: I1's current goes past AI2 to COM, if earth or the drive joins that to ACM.
+
+    Whether ACM is the minus of +24V nobody says: so 0 mA were possible without the fault as well.
+    """
+    lost = "ignal may be lost: the drive does what its loss-of-signal setting says."
+    text = LOOP + burden
+    assert touching(text, "AI2", "COM").startswith(f"S{lost}")
+    assert touching(text, "COM", "AI2").startswith(f"S{lost}")
+    assert cells_at(text, "AI2").earth == f"S{lost}"
+    # of what moves nothing, nothing is told: COM itself on earth
+    assert cells_at(text, "COM").earth == "Hidden fault."
+    # where nothing can join earth to ACM, either
+    apart = text.replace('earthed = "unknown"', 'earthed = "no"\nsupply-minus = "M"')
+    assert cells_at(apart, "AI2").earth == "Hidden fault."
+
+
+TWO_OUTPUTS = 'machine = "Two"\n' + "".join(
+    f"""
+[drives.{drive}]
+analog = {{{{ resistance = "50 kohm" }}}}
+[drives.{drive}.run-forward]
+input = "DI1"
+common = "COM"
+output = {{{{ plus = "{drive}+", minus = "{drive}-" }}}}
+meter = 24
+cable = "{{cable}}"
+[drives.{drive}.speed]
+signal = "AI"
+common = "GND"
+range = "0-10 V"
+reference = "+10V"
+cable = "{{cable}}"
+source = {{{{ signal = "AO{drive}", common = "AG"{{ohm}} }}}}
+"""
+    for drive in "ab"
+)
+
+
+@pytest.mark.parametrize("stage", ["bench", "final"])
+def test_two_signals_that_touch_are_tried_at_two_commands(stage: str) -> None:
+    """By hand: at one command each keeps its own; with a at full and b at zero b turns at what is left."""
+    text = TWO_OUTPUTS.format(cable="W1", ohm="")
+    row = {str(one.wire.far.full): one for one in failures(solve(parse_mapping(text, "m.toml"), stage))}
+    fast = [
+        f"DANGER: {one} speed signal at zero to be measured, with {other} at full."
+        for one, other in (("a", "b"), ("b", "a"))
+    ]
+    shorted = "The analog output is shorted." if stage == "final" else "The reference supply may be shorted."
+    assert f"b AI: {' '.join((*fast, shorted))}" in row["a AI"].touches
+    assert f"a AI: {' '.join((*fast, shorted))}" in row["b AI"].touches
+    # what only falls is told of the drive's own command alone
+    assert sum(len(re.findall(r"with [ab] at full", one.touches)) for one in row.values()) == 4
+
+
+def test_two_outputs_with_some_ohms_share_their_volts() -> None:
+    """By hand: 10 V and 0 V behind 100 ohm each are 5 V behind 50 ohm: on 25 kohm 4.99 V, and no short."""
+    row = cells_at(TWO_OUTPUTS.format(cable="W1", ohm=', resistance = "100 ohm"'), "AI").touches
+    for one, other in (("a", "b"), ("b", "a")):
+        assert f"DANGER: {one} speed signal at zero 4.99 V, with {other} at full." in row
+    assert "b AI: DANGER" in row and "output is shorted" not in row.split("b AI: ")[1].split("b GND")[0]
+
+
+def test_two_drives_on_one_output_have_one_command() -> None:
+    text = TWO_OUTPUTS.format(cable="W1", ohm="").replace("AOa", "AO").replace("AOb", "AO")
+    assert not any(
+        "at full." in one.touches for one in failures(solve(parse_mapping(text, "m.toml"), "final"))
+    )
+
+
+SIGNED = """
+machine = "M"
+[drive]
+strip = ["AC", "A1", "+10"]
+reference = { voltage = "10 V"LIMIT }
+analog = { resistance = "100 kohm" }
+[speed]
+signal = "A1"
+common = "AC"
+reference = "+10"
+range = "RANGE"
+source = { signal = "S+", common = "S-", gives = "RANGE", resistance = "100 ohm" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("limit", "told"),
+    [
+        # by hand: 200, 100 and 50 mA through the output's 100 ohm, more than the reference gives
+        (
+            ', current = "5 mA"',
+            "at full reverse, zero and half to be measured. The reference supply is shorted.",
+        ),
+        (', current = "300 mA"', "at full reverse, zero and half 10 V."),
+        (', current = "150 mA"', "at full reverse to be measured, at zero and half 10 V."),
+    ],
+)
+def test_what_a_reference_gives_counts_and_reverse_is_tried(limit: str, told: str) -> None:
+    text = SIGNED.replace("LIMIT", limit).replace("RANGE", "+-10 V")
+    assert cells_at(text, "A1").touches.split("+10: ")[1].startswith(f"DANGER: speed signal {told}")
+    assert cells_at(text, "A1").opens == "Speed signal at full reverse, half and full 0 V."
+    one_way = cells_at(text.replace("+-10 V", "0-10 V"), "A1")
+    assert "reverse" not in " ".join(one_way[1:]) and one_way.opens == "Speed signal at half and full 0 V."
+
+
+@pytest.mark.parametrize(
+    ("volts", "share", "turns"),
+    [(-10.0, -1.0, False), (0.0, -1.0, False), (2.0, -1.0, True), (-2.0, 1.0, True), (5.0, 1.0, False)],
+)
+def test_a_signal_with_a_sign_turns_the_motor_backwards_or_not(
+    volts: float, share: float, turns: bool
+) -> None:
+    """A tenth of the range, 1 V, is standstill; past full no drive goes."""
+    level = Level(volts, volts, "V", tuple, lambda: ((), ()))
+    assert _turns(level, RANGES["+-10 V"], share) is turns
+    assert _turns(level, RANGES["0-10 V"], abs(share)) is False
+
+
+FED_BESIDE = """
+machine = "M"
+[drive]
+strip = ["DI1", "+24V", "DCM"]
+inputs = { voltage = "24 V", current = "6 mA", supply-minus = "DCM" }
+[controller]
+supply-voltage = "24 V"
+[run-forward]
+input = "DI1"
+common = "DCM"
+feed = "+24V"
+output = { kind = "open-collector", joins = "plus", signal = "Q1", common = "M" }
+meter = 0.0
+"""
+
+
+def test_the_minus_of_a_supply_is_beside_it_without_a_wire() -> None:
+    """On the bench no wire is at DCM; beside +24V it shorts the drive's supply as with one."""
+    shorted = "The drive's supply of the inputs is shorted."
+    assert f"DCM: Run forward may stay off. {shorted}" in cells_at(FED_BESIDE, "+24V", "bench").touches
+    assert f"+24V: {shorted}" in cells_at(FED_BESIDE, "DCM").touches
+    apart = FED_BESIDE.replace('["DI1", "+24V", "DCM"]', '["+24V", "DI1", "DCM"]')
+    assert "DCM" not in cells_at(apart, "+24V", "bench").touches  # it stands elsewhere
+
+
+def test_a_preset_speed_that_comes_on_by_itself_is_a_danger_and_a_reset_is_none() -> None:
+    """Nobody says that the motor, if it runs, runs no faster on it."""
+    other = '[{name}]\ninput = "DI2"\ncommon = "COM"\nmeter = 24\noutput = {{ plus = "2+", minus = "2-" }}\n'
+    for name, said in (("preset-speed-3", "DANGER: preset speed 3"), ("fault-reset", "Fault reset")):
+        row = cells_at(ONE.format(run=f"{ISOLATED}\nmeter = 24") + other.format(name=name), "DI2")
+        assert row.touches.endswith(f"COM: {said} is on.") and row.earth == f"{said} may come on."
+        assert row.opens == f"{said.removeprefix('DANGER: ').capitalize()} stays off."
+
+
+RAILED = """
+machine = "M"
+rail = "X1"
+[controller]
+returns = "RETURNS"
+[run-forward]
+input = "FWD"
+common = "CM"
+output = { plus = "1+", minus = "1-" }
+meter = 24.5
+[run-reverse]
+input = "REV"
+common = "CM"
+output = { plus = "2+", minus = "2-" }
+meter = 24.5
+"""
+
+
+def test_a_leg_that_carries_other_returns_is_broken_for_all_of_them() -> None:
+    """From the rail's bridge on wire 2 is reverse's way back too; before it, it is forward's alone."""
+    for returns, more in (
+        ("rail", " Between rail and drive: Run forward stays off. Run reverse stays off."),
+        ("own", ""),
+    ):
+        solved = solve(parse_mapping(RAILED.replace("RETURNS", returns), "m.toml"), "final")
+        rows = {one.wire.number: one.opens for one in failures(solved)}
+        assert rows["2"] == f"Run forward stays off.{more}"
+        assert rows["4"] == "Run reverse stays off."
+        # a reading at reverse's input thinks of wire 2 where it is on the way
+        ends = solved.at_drive("REV"), solved.at_drive("CM")
+        opened = [one for one in faults(solved, *ends) if isinstance(one, Opened)]
+        use = ("", "run-reverse")
+        apart = {one.wire for one in opened if solved.state(use, alone(use), one) != "on"}
+        assert apart == {"3", "4"} | ({"2"} if more else set())
+
+
+def test_outputs_that_a_broken_leg_leaves_joined_bring_nothing_on() -> None:
+    """By hand: 1- and 2- stay joined on the rail, and hang on both inputs' plus: neither is on."""
+    solved = solve(parse_mapping(RAILED.replace("RETURNS", "rail"), "m.toml"), "final")
+    broken = Opened("2", joined=("4",))
+    for use in solved.installation.controls:
+        assert all(solved.state(use, alone(other), broken) == "off" for other in solved.installation.controls)

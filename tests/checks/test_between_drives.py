@@ -50,3 +50,29 @@ def test_two_drives_that_feed_one_terminal_feed_each_other() -> None:
         assert (stop.drive, stop.severity) == ("South", Severity.STOP)
         assert "North +" in stop.reason and "South +24V meet at AO1+" in stop.reason
     assert "N101" not in codes(HEAD + LOOPS)  # each at a terminal of its own
+
+
+CONTACTS = "".join(
+    f'[drives.{name}]\nlinks = [{{ between = ["+24V", "CM"] }}]\n[drives.{name}.run-forward]\ninput = "DI1"\n'
+    f'common = "CM"\noutput = {{ kind = "contact", terminals = ["K{at}:13", "K{at}:14"] }}\nmeter = -24.1\n'
+    for at, name in enumerate(("North", "South"), 1)
+)
+"""Two drives whose inputs are fed by a link, each through a contact of the controller."""
+
+
+def test_two_drives_that_feed_their_contacts_by_one_terminal_feed_each_other() -> None:
+    """A link brings each drive's 24 V to the common, or its label says so; the minus they may share."""
+    one = CONTACTS.replace("K2:14", "K1:14")
+    label = one.replace('"CM"\n', '"+24V"\n').replace('links = [{ between = ["+24V", "CM"] }]\n', "")
+    bridge = '[controller]\nlinks = [{ between = ["K1:14", "K2:14"] }]\n' + CONTACTS
+    for text in (one, label, bridge):
+        stops = [finding for finding in found(HEAD + text) if finding.code == "N101"]
+        assert [(stop.drive, stop.control) for stop in stops] == [("South", "run-forward")]
+        assert "North +24V and South +24V meet at K1:14" in stops[0].reason
+    last = one.rindex("links")
+    outside = label.replace("[drives.North]", '[drives.North]\ninputs = { fed-from = "outside" }')
+    outside = outside.replace("[drives.South]", '[drives.South]\ninputs = { fed-from = "outside" }')
+    minus = one.replace("+24V", "0V").replace("-24.1", "24.1")
+    linked_once = one[:last] + one[last:].replace('links = [{ between = ["+24V", "CM"] }]\n', "")
+    for text in (CONTACTS, outside, minus, linked_once):
+        assert "N101" not in codes(HEAD + text)

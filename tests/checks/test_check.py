@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 import doorsheet.checks as room
-from doorsheet.checks import SUBJECT_MODULES, Finding, check, every_code
+from doorsheet.checks import SUBJECT_MODULES, Finding, check, every_code, reports_of
 from doorsheet.checks.check import checks_of, note
 from doorsheet.checks.examined import Report
 from doorsheet.checks.finding import DANGERS, Severity
@@ -111,7 +111,7 @@ def test_its_example_with_other_words_says_it_or_does_not(row: Beside) -> None:
 def test_on_its_own_example_a_generator_yields_its_code_and_no_other(code: str) -> None:
     read = parse_mapping(tripping(code), "example.toml")
     every = [solve(read, stage) for stage in (Stage.BENCH, Stage.FINAL)]
-    reports = [Report(read, solved.circuit, solved) for solved in every]
+    reports = [report for solved in every for report in reports_of(read, solved)]
     module = every_code()[code].module.rpartition(".")[2]
     by_check = [{f.code for report in reports for f in find(report)} for find in checks_of([module])]
     assert {code} in by_check

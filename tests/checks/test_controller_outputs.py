@@ -70,6 +70,7 @@ BESIDE: tuple[Beside, ...] = (
     # the lowest current counts for a contact: 20.4 V over 4.8 kohm are 4.25 mA
     ("O207", {**_LOWEST, '"10 mA"': '"5 mA"'}, "4.25 mA"),
     ("O207", {**_LOWEST, '"10 mA"': '"4.2 mA"'}, None),
+    ("O207", {"= 24.3": "= -24.3"}, "switches only 5 mA"),  # the common is plus: it flows the other way
     # 0.5 mm2 class 5 has 39 ohm/km: 2 km there and back are 156 ohm, at 5 mA about 0.7 V
     ("O205", {'"1.2 V"': '"0.4 V"'}, None),
     ("O205", {'"1.2 V"': '"0.4 V"', "[run-forward]": _LONG.format(2000)}, ""),
@@ -89,6 +90,11 @@ BESIDE: tuple[Beside, ...] = (
     ("O211", {'supply-voltage = "24 V"': 'name = "Controller"'}, None),  # nobody knows its volts
     ("O211", {'supply-voltage = "24 V"': 'supply-voltage = "12 V"'}, None),
     ("O211", {', joins = "plus"': ""}, None),  # the drive's own supply stays the only one
+    ("O211", {'"12 V"': '"12 V"\nbears = "24 V"'}, None),  # the manual's figure, whatever is usual
+    ("O211", {'"12 V"': '"12 V"\nbears = "23 V"'}, "above 23 V (given"),
+    ("O211", {'"12 V"': '"24 V"\nbears = "23 V"'}, "above 23 V"),
+    ("O211", {'voltage = "12 V"': 'bears = "23 V"'}, "above 23 V"),
+    ("O211", {'voltage = "12 V"': 'bears = "24 V"'}, None),
 )
 
 

@@ -11,6 +11,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "N105": ('"yes"', '"no"'),
     "L101": ('input  = "DI1"\n', 'input  = "DI1"\ncommon = "COM"\n'),
     "L102": ('["DI1", "COM"]', '["DI9", "COM"]'),
+    "L107": ('["K1:23", "K1:14"]', '["K1:23", "K1:24"]'),
     "L105": ('["+24V", "AI1"]', '["+24V", "X9"]'),
     "L103": ('["+24V", "COM"]', '["+24V", "EXT"]'),
 }
@@ -68,9 +69,62 @@ def test_a_link_from_an_input_to_what_must_stay_apart(other: str, said: str | No
 
 def test_an_outside_supply_and_the_link_of_the_inside_one() -> None:
     inside = '[drive]\nlinks = [{ between = ["+24V", "COM"] }]\ninputs = { supply = "%s" }\n'
-    fed = HEAD + inside + RUN + 'feed = "+24V"\n'
-    assert "L103" in codes(fed % "outside")
-    assert "L103" not in codes(fed % "inside")
+    for text in (RUN + 'feed = "+24V"\n', RUN.replace("24.0", "-24.0")):  # named as the feed, or by its label
+        assert "L103" in codes(HEAD + inside % "outside" + text)
+        assert "L103" not in codes(HEAD + inside % "inside" + text)
+    assert "L103" not in codes(
+        HEAD + inside.replace("+24V", "EXT") % "outside" + RUN.replace("24.0", "-24.0")
+    )
+
+
+_ON_PLUS = RUN.replace('"COM"', '"CM"').replace("24.0", "-24.0")
+_UNREAD_PLUS = (
+    RUN.replace('"COM"', '"+24V"')
+    .replace("meter  = 24.0\n", "")
+    .replace('{ plus = "Y1+", minus = "Y1-" }', '{ kind = "contact", terminals = ["K1:13", "K1:14"] }')
+)
+_ON_MINUS = REVERSE.replace("Y2-", "Y1+")
+"""The output of run-forward has its plus side on the plus CM: so has what shares that terminal."""
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (_ON_PLUS + _ON_MINUS, "CM (plus by the reading of run forward) and COM (minus by the reading"),
+        (_ON_PLUS + SPEED.replace('"0V"', '"Y1+"'), "AGND (the speed common) meet at Y1+"),
+        (
+            '[controller]\nlinks = [{ between = ["Y1+", "0V"], note = "one" }]\n' + _ON_PLUS + SPEED,
+            "AGND (the speed common) meet at Y1+ and 0V",
+        ),
+        (_ON_PLUS.replace('"Y1+"', '"0V"'), "0V (the controller's 0 V by its label) meet at 0V"),
+        (
+            _UNREAD_PLUS + SPEED.replace('"0V"', '"K1:14"'),
+            "+24V (24 V by its label) and AGND (the speed common) meet at K1:14",
+        ),
+        (_ON_PLUS + SPEED.replace("AGND", "CM"), "CM is plus by the reading of run forward, and it is named"),
+        ('[drive.inputs]\nsupply-minus = "X0"\n' + _ON_PLUS + REVERSE.replace("COM", "X0").replace(
+            "Y2-", "Y1+").replace("24.0", "0"), "X0 (the minus of the inputs' supply)"),
+    ],
+)  # fmt: skip
+def test_the_plus_of_the_inputs_meets_no_minus(text: str, said: str) -> None:
+    """By hand: CM is plus, since the red lead on the input reads minus; what a terminal joins is one net."""
+    assert said in reason("L107", HEAD + text)
+    right = text.replace('"Y1+"]', '"Y9"]').replace(', minus = "Y1+"', ', minus = "Y2-"')
+    right = right.replace('plus = "0V"', 'plus = "Y1+"').replace('common = "Y1+"', 'common = "0V"')
+    right = right.replace('common = "K1:14"', 'common = "0V"')
+    right = right.replace('["Y1+", "0V"]', '["Y1-", "Y9"]')
+    right = right.replace('signal = "AI1"\ncommon = "CM"', 'signal = "AI1"\ncommon = "AGND"')
+    assert right != text and "L107" not in codes(HEAD + right)
+
+
+def test_a_plus_by_its_reading_is_linked_to_no_minus() -> None:
+    link = '[drive]\nlinks = [{{ between = ["CM", "{}"], note = "as found" }}]\n'
+    for other, said in (("AGND", "the speed common"), ("COM", "minus by the reading of run reverse")):
+        text = HEAD + link.format(other) + _ON_PLUS + REVERSE + SPEED
+        assert f"CM (plus by the reading of run forward) to {other} ({said}" in reason("L105", text)
+        assert "L107" not in codes(text)
+    for other in ("+24V", "X9"):
+        assert "L105" not in codes(HEAD + link.format(other) + _ON_PLUS + REVERSE + SPEED)
 
 
 def test_two_supplies_of_the_drive_are_two_sources() -> None:

@@ -21,8 +21,8 @@ FULL = HEAD + BOTH + '\n[drive.inputs]\nvoltage = "24 V"\nresistance = "4.8 kohm
     ("volts", "event", "words"),
     [
         # by hand, from 24 V, 4.8 kohm, a drop of 0 to 0.4 V, a diode of 0.7 V and a breakdown of 5 V
-        (24.0, CLOSED, "the switch of run forward was open"),
-        (0.2, REST, "the switch of run forward was closed"),
+        (24.0, CLOSED, "the output of run forward was open"),
+        (0.2, REST, "the output of run forward was closed"),
         (-24.0, REST, "the leads were exchanged"),
         (0.7, CLOSED, "the output of run forward is connected the wrong way round, and its protection diode"),
         (5.0, REST, "the output of run forward is connected the wrong way round, and breaks down"),
@@ -33,6 +33,13 @@ def test_each_slip_is_named_first(volts: float, event: Event, words: str) -> Non
     ends = solved.at_drive("DI1"), solved.at_drive("COM")
     said = Explainer(solved).explain(Measured(*ends, event, volts, 0.2))
     assert said and said[0].startswith(words)
+
+
+def test_what_closes_an_input_is_called_what_it_is_at_that_stage() -> None:
+    solved = solve(parse_mapping(FULL, "x"), "bench")
+    ends = solved.at_drive("DI1"), solved.at_drive("COM")
+    said = Explainer(solved).explain(Measured(*ends, REST, 0.2, 0.2))
+    assert said and said[0] == "the switch of run forward was closed"
 
 
 @pytest.mark.parametrize(
@@ -88,6 +95,17 @@ def test_another_reading_rules_a_mistake_out() -> None:
     assert "protection diode" in reason("P107", alone_)
     both = HEAD + control(meter="24.3", more="meter-closed = 0.7\n")
     assert "protection diode" not in reason("P107", both)
+
+
+def test_what_was_right_before_it_broke_rules_no_mistake_out() -> None:
+    """Only a reading of something else does: open, with wire 1 off, the input reads what it did."""
+    solved = solve(parse_mapping(FULL, "x"), "final")
+    ends = solved.at_drive("DI1"), solved.at_drive("COM")
+    now, before = (Measured(*ends, CLOSED, volts, 0.2) for volts in (24.0, 0.3))
+    said = Explainer(solved, (before, Measured(*ends, REST, 24.0, 0.2))).explain(now) or ()
+    assert any("wire 1 " in one for one in said) and any("wire 2 " in one for one in said), said
+    said = Explainer(solved, (before, Measured(*ends, REST, 0.2, 0.2))).explain(now) or ()
+    assert not any("wire" in one for one in said), said
 
 
 def test_a_link_that_is_not_there() -> None:

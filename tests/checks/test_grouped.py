@@ -62,7 +62,7 @@ def test_what_blocks_most_comes_first() -> None:
     assert asked[0].what == "the time to wait after switch-off"
     assert [one.first for one in asked] == sorted((one.first for one in asked), reverse=True)
     rest = [len(one.codes) for one in asked if not one.first]
-    assert rest == sorted(rest, reverse=True) and rest[0] == 14
+    assert rest == sorted(rest, reverse=True) and rest[0] == 15
     assert all(one.where for one in asked)
 
 

@@ -9,6 +9,7 @@ from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.sides import polarity
 from doorsheet.mapping.reading import parse_mapping
 from tests.checks.cases import FED, HEAD, RUN, Beside, Neighbour, codes, found, opened, reason, tripping
+from tests.checks.planted_switches import control
 
 NEIGHBOURS: dict[str, Neighbour] = {
     "P105": ("meter  = 0", "meter  = 8"),
@@ -178,3 +179,20 @@ def test_the_plus_named_as_common_of_an_output_that_brings_plus() -> None:
 def test_a_reversed_output_is_one_finding() -> None:
     """Its transistor lets current through, reversed: no bridge is to be looked for."""
     assert codes(opened("-24.0", "minus")) & {"P103", "O210"} == {"P103"}
+
+
+def test_an_input_that_read_its_supply_before_is_closed_now_and_wants_no_plus() -> None:
+    """A third reading settles it: who reads 0 V again has an input that wants plus."""
+    line = '"red on DI1, black on COM: {} V, open, 202{}-11-25 14:05"'
+    for volts, code in (
+        ((24.1, 0.0), "P111"),
+        ((0.1, 0.0), "P105"),
+        ((24.1, 0.0, 0.0), "P105"),
+        ((24.1,), ""),
+    ):
+        taken = ", ".join(line.format(one, year) for year, one in enumerate(volts))
+        text = HEAD + f"readings = [{taken}]\n" + control(output=f"{{ {CONTACT} }}", meter="")
+        assert codes(text) & {"P105", "P111"} == {code} - {""}, volts
+    fed = control(output=f"{{ {CONTACT} }}", meter="", more='feed = "+24V"\n')
+    taken = ", ".join(line.format(one, year) for year, one in enumerate((24.1, 0.0)))
+    assert "P111" not in codes(HEAD + f"readings = [{taken}]\n" + fed)

@@ -48,6 +48,21 @@ def test_a_reading_that_fits_what_is_given_contradicts_the_drawing() -> None:
     assert "is given as 24 V" in wrong.reason and "which is wrong" in wrong.do
 
 
+def test_what_the_manual_says_that_an_input_bears_is_its_limit() -> None:
+    """Above what is usual it may read so much, and below it no more; the sign is proved up to there."""
+    given = '[drive.inputs]\nvoltage = "24 V"\nbears = "{}"\n'
+    for bears, volts, stops in (("36 V", "34", False), ("36 V", "36.1", True), ("28 V", "29", True)):
+        text = HEAD + given.format(bears) + RUN.replace("24.0", volts)
+        assert ("P113" in codes(text)) is stops
+        assert stops or "P101" not in codes(text)
+    assert "above 28 V (given, line 4)" in reason(
+        "P113", HEAD + given.format("28 V") + RUN.replace("24.0", "29")
+    )
+    assert "P113" in codes(
+        HEAD + given.format("36 V").replace('bears = "36 V"', "") + RUN.replace("24.0", "34")
+    )
+
+
 @pytest.mark.parametrize(
     ("rated", "volts", "code"),
     # 30 V and 60 V are the most of inputs of 24 V and 48 V by IEC 61131-2

@@ -27,6 +27,7 @@ _LOOP = {
 _LINKED = '\n[[drive.links]]\nbetween = ["COM", "AGND"]\nnote = "as the manual"\n'
 
 _RUN = '\n[run-forward]\ninput = "DI1"\ncommon = "COM"\nmeter = 24.0\n'
+_UNREAD = _RUN.replace("meter = 24.0\n", "")
 
 BESIDE: tuple[Beside, ...] = (
     ("A701", {"24.1 V": "12.1 V"}, ""),
@@ -44,6 +45,11 @@ BESIDE: tuple[Beside, ...] = (
     ("A702", {"black on AGND": "black on COM", "14.1 V": "9.9 V", "": _RUN}, None),
     ("A702", {"black on AGND": "black on COM", "": _RUN.replace("24.0", "-24.0")}, None),  # it is plus
     ("A702", {"black on AGND": "black on COM", "": _RUN + _LINKED}, "against AGND"),
+    # nobody has read yet which side of it is plus: it may be, and then the signal lies below it
+    ("A702", {"black on AGND": "black on COM", "": _UNREAD}, "against COM"),
+    ("A702", {"black on AGND": "black on COM", "14.1 V": "-14.1 V", "": _UNREAD}, None),
+    ("A702", {"black on AGND": "black on COM", "14.1 V": "-30.1 V", "": _UNREAD}, ""),
+    ("A702", {"black on AGND": "black on COM", "14.1 V": "9.9 V", "": _UNREAD}, None),
     ("A703", {"-4.9 V": "-0.6 V"}, ""),
     ("A704", {"4.1 V": "8.9 V"}, ""),
     ("A704", {"4.1 V": "11.1 V"}, ""),
@@ -158,3 +164,23 @@ def test_more_milliamperes_than_the_input_can_take(read: str, said: str) -> None
         'limit = "30 mA"', 'limit = "24 V"'
     )  # of a limit in volts nobody knows its amperes
     assert "A701" not in codes(in_volts)
+
+
+@pytest.mark.parametrize(
+    ("when", "wires", "told"),
+    [
+        ("10:00", "AO1", True),
+        ("08:00", "AO1", False),  # the bench's potentiometer, for which the input is set to volts
+        ("10:00", "RV1:2", False),
+        ("", "AO1", False),
+    ],
+)
+def test_after_the_source_is_on_it_no_potentiometer_gives_the_volts(
+    when: str, wires: str, told: bool
+) -> None:
+    """9 V over 250 ohm are 36 mA (Ohm's law); 7.4 V are 29.6 mA, which it can take."""
+    date = f", 2026-11-28 {when}" if when else ""
+    text = f'readings = ["red on AI1, black on AGND: 9 V, plugged{date}"]\n' + _IN_AMPS
+    text += f'\n[[done]]\nwhat = "move:speed"\nwhen = 2026-11-28T09:00:00\nwires = ["speed: AI1 – {wires}"]\n'
+    assert ("A701" in codes(text)) is told
+    assert "A701" not in codes(text.replace(": 9 V", ": 7.4 V"))

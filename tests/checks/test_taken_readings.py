@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.checks.cases import HEAD, RUN, Neighbour, codes, reason
+from tests.checks.cases import HEAD, REVERSE, RUN, SPEED, Neighbour, codes, reason
 from tests.checks.meter_lines import (
     OPEN,
     POINTS,
@@ -27,6 +27,7 @@ NEIGHBOURS: dict[str, Neighbour] = {
     "R102": ("-21.8 V", "-21.9 V"),  # 24.3 V less a tenth is 21.87 V
     "R103": ("21.9 V", "21.8 V"),
     "R109": ("21.8 V", "21.9 V"),
+    "P115": ("24 V AC", "1.9 V AC"),
 }
 
 
@@ -149,3 +150,28 @@ def test_readings_of_a_sound_machine_have_no_finding(
         for line in potentials([pair], shut if state == "closed" else at, state)
     ]
     assert reading_codes(lines) == []
+
+
+@pytest.mark.parametrize(
+    ("lines", "stops"),
+    [
+        (["DI1, black on COM: 24 V AC"], True),
+        (["COM, black on DI1: 2 V AC, closed"], True),
+        (["AI1, black on AGND: 5 V AC, plugged"], True),
+        (["AGND, black on COM: 5 V AC"], False),  # two commons that float have stray volts between them
+        (
+            ["DI1, black on COM: 24 V AC, 2026-11-24 09:30", "DI1, black on COM: 24 V, 2026-11-24 09:30"],
+            False,
+        ),
+        (["DI1, black on COM: 24 V AC", "COM, black on DI1: -24 V, 2026-11-24 09:30"], False),
+        (["DI1, black on COM: 24 V AC, 2026-11-24 09:30", "DI1, black on COM: 0.1 V AC, 2026-11-25"], False),
+        (["DI1, black on COM: 24 V AC, 2026-11-24 09:30", "DI1, black on COM: 24 V, 2026-11-23"], True),
+        (["DI1, black on COM: 24 V AC, 2026-11-24 09:30", "DI1, black on COM: 24 V"], True),
+        # there it is: on DC the meter shows next to nothing of it
+        (["DI1, black on COM: 24 V AC, 2026-11-24 09:30", "DI1, black on COM: 0.3 V, 2026-11-25"], True),
+        (["DI1, black on COM: 24 V AC, 2026-11-24 09:30", "DI2, black on COM: 24 V, 2026-11-25"], True),
+    ],
+)
+def test_alternating_current_stops_until_direct_current_is_read_there(lines: list[str], stops: bool) -> None:
+    text = f"{HEAD}readings = {json.dumps([f'red on {line}' for line in lines])}\n{RUN}{REVERSE}{SPEED}"
+    assert ("P115" in codes(text)) is stops

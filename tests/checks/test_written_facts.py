@@ -40,6 +40,7 @@ rest = "off"
 """
 
 NEIGHBOURS: dict[str, Neighbour] = {
+    "F110": ('gives = "4-20 mA"', 'gives = "0-10 V"'),
     "F106": ('off = "12 V"', 'off = "7.9 V"'),
     "F107": ('read    = "hold"', 'read    = "Stop"'),
     "F108": ('ramp-up = "4 s"', 'ramp-up = "12 s"'),
@@ -50,6 +51,27 @@ _LABELLED = SPEED.replace("+10V", "{}").replace("{ signal", "{{ signal").replace
     '[drive.reference]\nvoltage = "{}"\n'
 )
 
+_LOOPED = """
+[speed]
+signal = "AI1"
+common = "AGND"
+source = {{ plus = "AO1+", signal = "AO1-", feed = "{}", gives = "4-20 mA", powered-by = "drive" }}
+"""
+_CONVERTED = """
+[speed]
+signal = "AI1"
+common = "AGND"
+[speed.source]
+kind = "pulse"
+signal = "P1"
+common = "0V"
+[speed.source.converter]
+input = "IN"
+output = "OUT"
+supply-from = "{}"
+supply-voltage = "24 V"
+"""
+
 RANGED = SPEED.replace("source", 'range = "0-10 V"\nsource')
 _RANGE = {'"ramp-up"': '"signal-range"', '"12 s"': '"4-20 mA"'}
 _LOOP = RANGED.replace("0-10 V", "4-20 mA")
@@ -57,8 +79,20 @@ _LOOP = RANGED.replace("0-10 V", "4-20 mA")
 BESIDE: tuple[Beside, ...] = (
     ("F106", {"": _LABELLED.format("+24V", "10 V")}, "reference supply 10 V"),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+12V"'}, "its label +12V"),
+    ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "20 V"'}, "bears what feeds it"),
+    ("F106", {'on = "8 V"\noff = "12 V"': 'voltage = "24 V"\nbears = "24 V"'}, None),
+    (
+        "F110",
+        {', gives = "4-20 mA"': "", '"0-10 V"': '"0-5 V"'},
+        "0-5 V for Left, and 0-10 V (default) for Right",
+    ),
+    ("F110", {'"AO1", common = "0V", gives = "4': '"AO2", common = "0V", gives = "4'}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("+10V", "11 V")}, None),
     ("F106", {'on = "8 V"': "", "": _LABELLED.format("VREF", "5 V")}, None),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', "": _LOOPED.format("+10V")}, "its label +10V"),
+    ("F106", {'on = "8 V"': 'voltage = "24 V"', "": _LOOPED.format("+24V")}, None),
+    ("F106", {'on = "8 V"': "", "": _CONVERTED.format("+10V")}, "supply of the converter 24 V (given"),
+    ("F106", {'on = "8 V"': "", "": _CONVERTED.format("+24V")}, None),
     ("F106", {'on = "8 V"': 'voltage = "24 V"', '"COM"': '"COM"\nfeed = "+24V"'}, None),
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"50.0"'}, None),  # a display may leave the unit out
     ("F107", {'"stop"': '"50 Hz"', '"hold"': '"40"'}, "was set to 50 Hz"),
@@ -136,6 +170,19 @@ def test_earth_is_asked_for_where_it_decides() -> None:
     assert "earthed" not in asked(HEAD + plus)  # earth on a fed wire takes plus away: method a)
 
 
+def test_earth_is_asked_for_of_both_ends_of_a_touch() -> None:
+    """A wire at DI1 on the fault contact's 0 V is closed where the controller's 0 V and COM are on earth."""
+    fault = 'terminals = ["RA", "RC"]\nnormally = "open"\ninput = { signal = "IN1", common = "0V" }\n'
+    text = (
+        f'{tripping("U101")}\n[fault]\n{fault}[controller]\nearthed = "unknown"\n[drive.inputs]\nearthed = '
+    )
+    both = asked(f'{text}"unknown"\n')
+    assert "whether COM is earthed" in both and "whether the controller's 0 V is earthed" in both
+    own = asked(f'{text}"yes"\n')
+    assert "COM is earthed" not in own and "whether the controller's 0 V is earthed" in own
+    assert "earthed" not in asked(f'{text}"no"\n')
+
+
 def test_a_current_that_was_measured_is_not_asked_for() -> None:
     question = "current of a closed input"
     assert question in asked(HEAD + RUN)
@@ -161,6 +208,15 @@ def test_where_the_minus_of_a_feed_is_joined_is_asked() -> None:
     assert question not in asked(HEAD + by_hand + '\n[drive.inputs]\nsupply-minus = "COM"\n')
 
 
+def test_what_preset_inputs_give_together_is_asked() -> None:
+    """Each alone, or all as a binary number: that is for the drive's manual."""
+    preset = '\n[preset-speed-1]\ninput = "DI7"\ncommon = "COM"\n'
+    said = "none of DI7 closed, and with several"
+    assert said in asked(tripping("U101") + preset) and said not in asked(tripping("U101"))
+    given = f'{preset}[drive]\npresets = "together a binary number"\n'
+    assert "closed, and with several" not in asked(tripping("U101") + given)
+
+
 def test_two_conductors_are_a_question_and_three_a_caution() -> None:
     question = "whether the drive's terminals take two conductors"
     assert question in asked(HEAD + RUN + REVERSE)
@@ -173,6 +229,17 @@ def test_what_outputs_do_at_start_is_asked() -> None:
     assert "while the controller starts" not in asked(
         tripping("U101") + '\n[controller.outputs]\nrest = "off"\n'
     )
+
+
+@pytest.mark.parametrize(("label", "tries"), [("L1", False), ("+24V", False), ("DI1", True)])
+def test_nobody_is_sent_to_try_what_is_no_input(label: str, tries: bool) -> None:
+    """What must be known is asked all the same: of the manual alone."""
+    text = HEAD + (RUN + REVERSE).replace('"DI1"', f'"{label}"')
+    (asks,) = {one.do for one in found(text) if one.code == "U101"}
+    assert f"with {label} and DI2 both closed" in asked(text)
+    assert "while the controller starts" in asked(text)
+    assert ("a test with the motor uncoupled" in asks) is tries
+    assert ("through three starts" in asks) is tries
 
 
 HOIST = Path(__file__).parent / "planted" / "hoist.toml"

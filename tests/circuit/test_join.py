@@ -134,6 +134,18 @@ def test_given_numbers_are_kept_and_never_handed_out() -> None:
     assert "1" not in numbers[:2]
 
 
+def test_red_never_lands_on_the_return_of_a_contact_that_reports() -> None:
+    """Where that goes to 0 V it is a common like any; a signal gets red when all others are out."""
+    control = '[{}]\ninput = "D{}"\ncommon = "CM"\noutput = {{ plus = "{}+", minus = "{}-" }}\n'
+    names = ("run-forward", "run-reverse", "preset-speed-1", "preset-speed-2")
+    runs = "".join(control.format(name, at, at, at) for at, name in enumerate(names))
+    report = '[{}]\nterminals = ["{}A", "{}C"]\ninput = {{ signal = "{}1", common = "0V" }}\n'
+    reports = "".join(report.format(name, *name[0] * 3) for name in ("fault", "running"))
+    found = {far: colour for _, colour, _, far in wires(circuit(f'machine = "M"\n{runs}{reports}'))}
+    assert "RD" in found["rA"]
+    assert not {far for far, colour in found.items() if "RD" in colour} & {"CM", "fC", "rC"}
+
+
 def test_assigned_colours_do_not_repeat_in_a_cable() -> None:
     bare = "\n".join(line for line in LATHE.splitlines() if not line.startswith("wires"))
     letters = [row[1] for row in wires(circuit(bare, Stage.BENCH))]

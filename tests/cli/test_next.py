@@ -53,6 +53,13 @@ def test_it_says_where_we_are_power_what_to_do_and_how_to_write_it_down(saw: Pat
     assert text.index("Above 60") < text.index("Red on DI1")
 
 
+def test_a_name_that_a_shell_would_take_apart_is_quoted(saw: Path) -> None:
+    path = saw.with_name("cold saw.toml")
+    path.write_text(saw.read_text())
+    assert f'doorsheet note "{path}" "red on DI1' in run(str(path))[1]
+    assert f'doorsheet note {saw} "red on DI1' in run(str(saw))[1]
+
+
 def test_leads_that_have_to_be_moved_take_the_power_away_first(saw: Path) -> None:
     saw.write_text(saw.read_text() + '[[done]]\nwhat = "read:run-forward:closed"\nstage = "bench"\n')
     text = run(str(saw))[1]
@@ -64,7 +71,7 @@ def test_leads_that_have_to_be_moved_take_the_power_away_first(saw: Path) -> Non
 
 def test_programs_get_the_same(saw: Path) -> None:
     status, text = run(str(saw), "--format", "json")
-    said = json.loads(text)
+    said = json.loads(text, parse_constant=lambda word: pytest.fail(f"{word} is no JSON"))
     assert status == 0
     assert (said["id"], said["number"], said["of"]) == ("read:run-forward:closed", 2, 10)
     assert said["power"] == "on"
@@ -104,13 +111,30 @@ def test_the_page_is_one_file_that_carries_the_mapping(tmp_path: Path) -> None:
     assert [one.suffix for one in tmp_path.glob("s*.svg")]
 
 
-def test_where_no_input_is_named_the_page_is_the_mending_alone(tmp_path: Path) -> None:
-    path, page = tmp_path / "m.toml", tmp_path / "s.svg"
-    for label, status, title in (("L1", 1, "step 1 of 1, M: Mend first"), ("DI1", 0, "Wire the bench")):
-        path.write_text(f'machine = "M"\n[run-forward]\ninput = "{label}"\ncommon = "COM"\nmeter = 24\n')
+def test_where_a_stop_forbids_all_work_the_page_is_the_mending_alone(tmp_path: Path) -> None:
+    path, page, mend = tmp_path / "m.toml", tmp_path / "s.svg", "step 1 of 1, M: Mend first"
+    for label, volts, status, title in (
+        ("L1", 24, 1, mend), ("DI1", 47, 1, mend), ("DI1", 325, 1, mend), ("DI1", 24, 0, "Wire the bench"),
+    ):  # fmt: skip
+        path.write_text(f'machine = "M"\n[run-forward]\ninput = "{label}"\ncommon = "COM"\nmeter = {volts}\n')
         found, said = run(str(path), "--page", "--to", str(page))
         assert (found, title in said) == (status, True), said
-        assert f"red on {label}" not in page.read_text() or label == "DI1"
+        assert f"red on {label}" not in page.read_text() or not status
+
+
+def test_the_page_of_a_later_stage_is_the_mending_that_it_waits_for(tmp_path: Path) -> None:
+    """`next` names a mending, and so does its page, whichever drive of the stage it stands with."""
+    path = tmp_path / "m.toml"
+    for volts, status in (("20 V", 1), ("30 V", 0)):
+        path.write_text(SAW_TRUTH.replace('outputs]\nvoltage = "30 V"', f'outputs]\nvoltage = "{volts}"'))
+        read = parse_mapping(path.read_text(), "m.toml")
+        bench = [action for action in plan(read) if action.stage in ("", "bench")]
+        path.write_text(
+            path.read_text()
+            + "".join(f'\n[[done]]\nwhat = "{one.id}"\nstage = "{one.stage}"\n' for one in bench)
+        )
+        found, said = run(str(path), "--page", "--to", str(tmp_path / "s.svg"))
+        assert (found, "Mend first" in said) == (status, bool(status)), said
 
 
 def test_the_page_is_the_side_with_the_next_action(tmp_path: Path) -> None:

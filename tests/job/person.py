@@ -75,6 +75,10 @@ class Person:
                     self.text = document.as_string()
             case SpeedAsked(commanded):
                 result = f"{commanded} rpm"
+            case DoneAsked() if action.choices:
+                result = action.choices[0]
+            case DoneAsked() if action.wanted:
+                result = self.measured(action)
         entry = {"what": action.id, "stage": action.stage, "drive": action.drive, "result": result}
         lines = [f"{key} = {tomlkit.string(value).as_string()}" for key, value in entry.items() if value]
         self.text = "\n".join((self.text.rstrip(), "", "[[done]]", *lines, ""))

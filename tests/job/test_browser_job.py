@@ -85,6 +85,8 @@ class AtPage(Person):
                 self._say(f"{rpm} gives {rpm}")
             case SpeedAsked(commanded):
                 self._say(f"{commanded:.0f}")
+            case DoneAsked() if action.choices:
+                self._say(action.choices[0])
             case DoneAsked(unit):
                 self._say(self.measured(action) if unit else "")
             case _:

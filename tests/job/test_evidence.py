@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from doorsheet import check
 from doorsheet.job.action import Phase
 from doorsheet.job.sequence import next_action, outlook, plan
 from doorsheet.logbook import NoteError, note
@@ -264,3 +265,48 @@ def test_a_controller_that_has_power_before_hands_go_in_is_proved_dead() -> None
     (off,) = (line.do for line in move.trials if "Controller off" in line.do)
     assert "prove dead" in off and "controller is on" in move.cautions[0]
     assert not any("controller is on" in one for one in reached(read(MACHINE), "bench")[1].cautions)
+
+
+NOW = "red on DI1, black on COM: {} V {}"
+
+
+@pytest.mark.parametrize(
+    ("volts", "state", "means"),
+    [
+        (0.0, "open", "Output is closed"),
+        (24.0, "closed", "Output stays open, or wire 1 or 2 off"),
+        (24.1, "open", ""),  # as it must
+        (0.2, "closed", ""),
+    ],
+)
+def test_what_stands_since_a_stage_before_is_read_as_it_is_now(
+    tmp_path: Path, volts: float, state: str, means: str
+) -> None:
+    """Nobody asks for it any more: it is weighed by what is wired now, and what is wrong is mended first."""
+    path = tmp_path / "stirrer.toml"
+    path.write_text(worked("final"), encoding="utf-8")
+    before = check(path)
+    found = note(path, NOW.format(volts, state))
+    told, following = "\n".join(found.lines), found.next
+    assert "the switch of" not in told
+    if not means:
+        assert "agrees" in told and following is None
+        return
+    assert f"it would mean: {means}" in told
+    assert ("motor may run at once\n  do: Emergency stop!" in told) is (state == "open")
+    assert following is not None and following.place == (f"read:run-forward:{state}", "final", "")
+    assert means in following.title
+    if state == "open":  # what was read before it is no worse for it: the input is known
+        assert [one.code for one in check(path)] == [one.code for one in before]
+    good = {"open": 24.0, "closed": 0.1}[state]
+    assert note(path, NOW.format(good, state)).next is None
+
+
+def test_an_open_reading_of_the_finished_machine_is_kept_where_none_says_the_polarity(tmp_path: Path) -> None:
+    path = tmp_path / "stirrer.toml"
+    unread = worked("final").replace("meter = 24.0\n", "", 1)
+    path.write_text(unread, encoding="utf-8")
+    note(path, NOW.format(24.0, "open"))
+    assert len(read(path.read_text(encoding="utf-8")).mapping.taken) == 1
+    note(path, NOW.format(23.9, "open"))
+    assert len(read(path.read_text(encoding="utf-8")).mapping.taken) == 1

@@ -251,6 +251,41 @@ def test_an_input_or_an_output_left_at_volts_and_a_blown_fuse_are_named_for_thei
         assert not re.search("fuse|set to volts|gives volts|Less than", every)
 
 
+LOOP = """machine = "M"
+[drive.inputs]
+{minus}
+[run-forward]
+input = "DI1"
+common = "0V"
+meter = 24
+[speed]
+signal = "AI2"
+common = "ACM"
+range = "4-20 mA"
+source = {{ plus = "I+", signal = "I-", feed = "{feed}", gives = "4-20 mA", powered-by = "drive" }}
+"""
+
+
+@pytest.mark.parametrize("feed", ["+24V", "PW"])
+@pytest.mark.parametrize("minus", ["", 'supply-minus = "ACM"'])
+def test_a_loop_that_the_drive_feeds_is_right_only_with_its_way_back(feed: str, minus: str) -> None:
+    """Without a way back no current flows (Kirchhoff), and nothing stands between the supply and the common.
+
+    By hand: 24 V are what the label says, else any control supply; 4 V are too few for most outputs.
+    """
+    text = LOOP.format(minus=minus, feed=feed)
+    no_way = f"ACM and the minus of {feed} not joined"
+    for key, amps in (("rest", 4.0), ("half", 12.0), ("full", 20.0)):
+        outcomes = action_of(text, f"read:speed:{key}", "final").outcomes
+        for value, is_right in ((amps, True), (0.0, False), (0.6 * amps, False)):
+            assert any(one.right for one in outcomes if one.holds(value)) is is_right
+        assert any(no_way in one.meaning for one in outcomes if one.holds(0.0)) is not bool(minus)
+    outcomes = action_of(text, "read:speed:supply", "final").outcomes
+    for value, is_right in ((24.0, True), (0.0, False), (4.0, False), (40.0, False)):
+        assert any(one.right for one in outcomes if one.holds(value)) is is_right
+    assert any(no_way in one.meaning for one in outcomes if one.holds(0.0)) is not bool(minus)
+
+
 def test_rows_of_a_reference_that_nobody_gave_do_not_overlap_what_is_right() -> None:
     """By hand: of a reference of 10 V the wiper gives 0, 5 and 10 V; dead all are 0 V, and no dial does that.
 
@@ -716,3 +751,20 @@ def test_what_destroys_an_input_is_no_plausible_reading(volts: float) -> None:
             found = [one for one in outcomes if one.holds(volts)]
             assert any(one.stop and "may be destroyed" in one.meaning for one in found)
             assert not any(one.right for one in found)
+
+
+@pytest.mark.parametrize(("given", "volts"), [('resistance = "250 ohm"', 0.4545), ("", 0.4)])
+def test_an_input_left_set_to_milliamperes_takes_what_the_dial_gives(given: str, volts: float) -> None:
+    """By hand: 10 V over 5 kohm, and 5 kohm beside 250 ohm, leave 0.45 V."""
+    text = (
+        f'machine = "M"\n[drive]\nanalog = {{ {given} }}\n'
+        '[speed]\nsignal = "AI1"\ncommon = "AGND"\nreference = "+10V"\nrange = "RANGE"\n'
+        'potentiometer = "10 kohm"\nsource = { signal = "AO1", common = "0V", gives = "RANGE" }\n'
+    ).replace("analog = {  }\n", "")
+    loop = text.replace("RANGE", "4-20 mA")
+    (said,) = meaning(loop, "read:speed:mid", "bench", volts)
+    assert said.startswith("AI1 left set to milliamperes")
+    assert "milliamperes" not in "".join(meaning(loop, "read:speed:mid", "bench", 4.9))
+    for text_, stage, key in ((text.replace("RANGE", "0-10 V"), "bench", "mid"), (loop, "final", "half")):
+        every = action_of(text_, f"read:speed:{key}", stage).outcomes
+        assert not any("left set" in one.meaning for one in every)

@@ -5,6 +5,7 @@ Words as people type them; which of them pass is common practice, no source.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from doorsheet.job.action import Phase, SettingAsked, note_words
 from doorsheet.job.done import Judged, came_of, judge
 from doorsheet.job.results import meant, passed
 from doorsheet.job.sequence import again, next_action, plan
-from doorsheet.logbook import note
+from doorsheet.logbook import NoteError, note
 from doorsheet.mapping.reading import read_mapping
 from tests.job.machines import PRESS_TRUTH, SAW_TRUTH
 from tests.job.test_plan import READY, done, following, read
@@ -335,6 +336,10 @@ def test_ohms_are_those_of_the_part_that_is_fitted(given: str, result: str, is_p
     text = SAW_TRUTH.replace('source = { signal = "AO1", common = "0V" }', f"{given}\n{source}")
     move = next(one for one in plan(read(text)) if one.id == "move:speed")
     assert passed(move, result) is is_passed
+    assert (
+        judge(read(text + done((move.id, move.stage, f"4 mA, 12 mA, 20 mA, {result}"))), move).done
+        is is_passed
+    )
 
 
 @pytest.mark.parametrize(("share", "is_passed"), [("", False), (', tolerance = "20 %"', True)])
@@ -342,7 +347,7 @@ def test_ohms_may_differ_as_far_as_the_mapping_says(share: str, is_passed: bool)
     value = f'potentiometer = {{ value = "10 kohm"{share} }}'
     text = SAW_TRUTH.replace('potentiometer = "10 kohm"', value)
     bench = next(one for one in plan(read(text)) if one.id == "bench")
-    assert passed(bench, "11.8 kohm") is is_passed
+    assert passed(bench, "11.8 kohm") is passed(bench, "11.8 k") is is_passed
     assert not passed(bench, "12.2 kohm")
 
 
@@ -371,6 +376,25 @@ def test_each_figure_is_held_against_its_own_line(result: str, is_passed: bool, 
     assert ("bears 12 V" in meant(move, result)) is destroys
 
 
+@pytest.mark.parametrize(("last", "destroys"), [("20 mA", False), ("28 mA", False), ("31 mA", True)])
+def test_milliamperes_past_what_the_input_bears_are_landed_nowhere(last: str, destroys: bool) -> None:
+    text = PRESS_TRUTH.replace('"250 ohm"', '"250 ohm", limit = "30 mA"')
+    move = next(one for one in plan(read(text)) if one.id == "move:speed")
+    assert ("bears 30 mA" in meant(move, f"4 mA, 12 mA, {last}")) is destroys
+    assert passed(move, f"4 mA, 12 mA, {last}") is (last == "20 mA")
+
+
+def test_a_limit_that_nobody_gave_is_called_a_usual_one() -> None:
+    for limit, words in (
+        ("", "24 V may destroy the drive's input: nobody gave its limit, a usual one is 20 V; leave"),
+        (', limit = "12 V"', "24 V would destroy the drive's input, which bears 12 V: leave"),
+    ):
+        text = SAW_TRUTH.replace('resistance = "100 kohm"', f'resistance = "100 kohm"{limit}')
+        move = next(one for one in plan(read(text)) if one.id == "move:speed")
+        assert meant(move, "24 V").startswith(words)
+        assert "destroy" not in meant(move, "12 V")  # within both bounds
+
+
 @pytest.mark.parametrize(
     ("result", "is_passed"),
     [("0, 5, 10, -10 V", True), ("0, 5, 10, 10 V", False), ("0, 5, -10, 10 V", False)],
@@ -381,6 +405,82 @@ def test_a_figure_has_the_sign_that_its_line_expects(result: str, is_passed: boo
     )
     move = next(one for one in plan(read(text)) if one.id == "move:speed")
     assert passed(move, result) is is_passed
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [
+        ([""], ["0 V", "5 V", "10 V"]),
+        (["10 V"], ["0 V", "5 V"]),
+        (["passed: 0 V, 10 V"], ["5 V"]),
+        (["0 V, 5 V, 10 V"], []),
+        (["0 V", "5 V, 10 V"], []),
+        (["10 V", "wires moved, 0 V, 5 V"], []),
+        (["10 V", "failed, screw torn", "0 V, 5 V"], ["10 V"]),
+        (["0 V, 5 V, 10 V", "5 V"], []),
+    ],
+)
+def test_a_step_of_several_figures_is_done_when_it_has_each(
+    tmp_path: Path, said: list[str], left: list[str]
+) -> None:
+    """What was right stands; the rest is asked for, and no wires count as moved before."""
+    path = tmp_path / "m.toml"
+    text = SAW_TRUTH.replace('common = "0V" }', 'common = "0V", gives = "0-10 V" }')
+    path.write_text(text, encoding="utf-8")
+    for words in said:
+        with suppress(NoteError):  # said a second time
+            told = str(note(path, f"done move:speed: {words}", AT))
+    after = read_mapping(path)
+    move = next(one for one in plan(after) if one.id == "move:speed")
+    found = judge(after, move)
+    assert (found.done, [one.expect for one in found.missing]) == (not left, left)
+    assert [one.result or "" for one in after.mapping.done] == said[: len(after.mapping.done)]
+    assert any(one.wires for one in after.mapping.done) is not bool(left)
+    assert ("still missing" in told) is bool(left) and all(one in told for one in left)
+    assert note_words(move)[0] == "done move:speed: ___ V, ___ V, ___ V"
+    first = again(move, found).trials[0].do if left else ""
+    assert all(one in first for one in left)
+
+
+@pytest.mark.parametrize(
+    ("result", "is_done"),
+    [
+        ("", False),
+        ("ok", False),
+        ("sees the fault", False),
+        ("says fault", True),
+        ("says no fault", True),
+        ("controller sees the fault, controller says no fault", True),
+        ("passed: says fault", True),
+        ("says something", False),
+    ],
+)
+def test_what_is_to_be_written_down_is_no_tick(result: str, is_done: bool) -> None:
+    """A wire off shows as a fault, or it does not: whoever ticks it has said neither."""
+    action = next(one for one in plan(read(PRESS_TRUTH)) if one.id == "test:fault")
+    found = judge(read(PRESS_TRUTH + done((action.id, action.stage, result))), action)
+    assert found.done is is_done
+    asked = ("done test:fault: says fault", "done test:fault: says no fault", "done test:fault: failed, ...")
+    assert note_words(action) == asked
+    left = again(action, found).trials[0].do if found.missing else ""
+    assert ("whether the controller now says fault" in left) is bool(found.missing)
+
+
+@pytest.mark.parametrize(("chain", "left"), [('"B1"', 0), ('"B1", "B2"', 2)])
+def test_where_one_figure_says_all_a_tick_is_enough(chain: str, left: int) -> None:
+    """As of a single contact on the way; of two nobody knows which was measured."""
+    text = SAW_TRUTH.replace("[run-reverse]", f"chain = [{chain}]\n[run-reverse]")
+    entry = ("move:run-forward", "run-forward")
+    move = next(one for one in plan(read(text)) if one.id == entry[0])
+    assert len(judge(read(text + done((*entry, ""))), move).missing) == left
+    assert judge(read(text + done((*entry, "0.3 ohm, 0.4 ohm"))), move).done is (left == 2)
+
+
+def test_wires_that_were_logged_were_whole_when_they_were(tmp_path: Path) -> None:
+    text = SAW_TRUTH + done(("move:speed", "final", ""))
+    move = next(one for one in plan(read(text)) if one.id == "move:speed")
+    assert not judge(read(text), move).done
+    assert judge(read(f'{text}wires = ["speed: AI1 – AO1"]\n'), move).done
 
 
 UNREAD = SAW_TRUTH.replace('potentiometer = "10 kohm"\n', "").replace(
@@ -444,6 +544,19 @@ def test_what_was_looked_up_is_at_its_key_or_not_known(tmp_path: Path, said: str
     assert judge(read_mapping(path), action).done
 
 
+@pytest.mark.parametrize("said", ["?", "-", "don't know", "Unknown.", "no idea"])
+def test_who_does_not_know_names_no_device(tmp_path: Path, said: str) -> None:
+    """As in `start`: no sheet says that a stop acts by "?"."""
+    path, text = tmp_path / "m.toml", SAW_TRUTH.replace('[stop]\nhardware = "contactor K1"\n', "")
+    told, following_id = noted(path, text, f"stop.hardware: {said}")
+    assert "identify:stop done" in told and following_id != "identify:stop"
+    assert read_mapping(path).mapping.stop is None
+    with pytest.raises(NoteError, match="no blank of the job"):
+        note(path, f"stop.acts: {said}", AT)
+    note(path, "stop.hardware: contactor K1", AT)
+    assert read_mapping(path).mapping.stop is not None
+
+
 def noted(path: Path, text: str, words: str) -> tuple[str, str]:
     """Return what a note says, and the id of what comes next."""
     path.write_text(text, encoding="utf-8")
@@ -480,6 +593,35 @@ def test_a_reading_has_a_figure(tmp_path: Path, words: str) -> None:
     assert noted(tmp_path / "m.toml", text, f"done {asked}: 24.1 volts")[1] != asked
 
 
+@pytest.mark.parametrize(("known", "goes_on"), [("", False), ("\nmeter = 24.1", True)])
+def test_a_tick_says_no_sign(tmp_path: Path, known: str, goes_on: bool) -> None:
+    """Which side is plus is what it is for; where the file has that, of a sister too, a tick is enough."""
+    text = SAW_TRUTH.replace("\nmeter = 24.1", known) + READY
+    asked = "read:run-forward:open"
+    told, following_id = noted(tmp_path / "m.toml", text, f"done {asked} at bench")
+    assert (following_id != asked) is goes_on
+    assert ("___ V open" in told) is not goes_on
+    sister = SAW_TRUTH.replace("\nmeter = 24.1", "", 1) + READY
+    assert noted(tmp_path / "m.toml", sister, f"done {asked} at bench")[1] != asked
+
+
+@pytest.mark.parametrize(("first", "second"), [("", "-01"), ("-02", "-01"), ("-01", "-02")])
+def test_of_inputs_that_read_differently_the_one_read_last_is_read_again(first: str, second: str) -> None:
+    """Of one common they have one supply; which of the two is wrong nobody knows yet."""
+    said = zip((("DI1", 19), ("DI2", 12.4)), (first, second), strict=True)
+    dated = [
+        f"red on {end}, black on COM: {volts} V, open{f', 2026-11{day}' if day else ''}"
+        for (end, volts), day in said
+    ]
+    text = SAW_TRUTH.replace("\nmeter = 24.1", "").replace('voltage = "24 V", resistance', "resistance")
+    own = read(f"readings = {dated}\n{text.lstrip()}".replace("'", '"'))
+    found = {
+        one.id: judge(own, one).done for one in plan(own) if one.id.endswith(":open") and one.stage == "bench"
+    }
+    last = "run-forward" if first == "-02" else "run-reverse"
+    assert [one for one, is_done in found.items() if not is_done] == [f"read:{last}:open"]
+
+
 @pytest.mark.parametrize(
     ("result", "goes_on", "kills"),
     [
@@ -487,6 +629,10 @@ def test_a_reading_has_a_figure(tmp_path: Path, words: str) -> None:
         ("24.1 V, then 3 V", False, False),
         ("3 V, then 24.1 V", False, False),
         ("3 V, then 325 V", False, True),
+        ("24 V AC", False, False),  # of direct current it would be right
+        ("24.1 VAC", False, False),
+        ("48 V AC", False, True),
+        ("24.1 V, then 230 V AC", False, True),
     ],
 )
 def test_every_figure_of_a_reading_counts(result: str, goes_on: bool, kills: bool) -> None:

@@ -112,6 +112,74 @@ def test_the_stop_is_timed_at_full_speed_in_the_end() -> None:
     assert not any(lines(stage, "full speed; press") for stage in before)
 
 
+MIXER = """machine = "Mixer"
+[run-forward]
+input = "D1"
+common = "DC"
+output = { plus = "1+", minus = "1-" }
+meter = 24
+"""
+
+
+def presets(count: int) -> str:
+    return MIXER + "".join(
+        f'[preset-speed-{at}]\ninput = "P{at}"\ncommon = "DC"\nmeter = 24\n'
+        f'output = {{ plus = "{at + 1}+", minus = "{at + 1}-" }}\n'
+        for at in range(1, count + 1)
+    )
+
+
+def test_where_presets_alone_say_how_fast_the_stop_is_proved_with_one() -> None:
+    """With none closed many a drive stands, stop or no stop (common practice, no source)."""
+    bench, *_, final = stages(presets(2))
+    assert all("S1 closed, S2 closed" in line for line in lines(bench, "Emergency stop in:"))
+    assert lines(bench, "Close S1 with S2 closed, low speed.")
+    assert lines(final, "Emergency stop in: run forward commanded, preset speed 1 commanded.")
+    assert lines(bench, "Emergency stop in, no command. Power on.")
+    dial = SAW[SAW.index("[speed]") :]
+    bench = stages(presets(2) + dial)[0]
+    assert all("S1 closed, RV1" in line for line in lines(bench, "Emergency stop in:"))
+
+
+def test_what_no_preset_and_several_give_is_measured_and_never_assumed() -> None:
+    """Many drives read such inputs as a binary number (common practice, no source): the manual says it."""
+    none, blank = "Run, no preset speed closed.", "as the drive's manual says: ______"
+    for count, more in ((1, []), (2, ["S2 closed, S3 closed."])):
+        bench, *between, final = stages(presets(count))
+        asked = [row for row in bench.rows if row.do.startswith("Run") and "closed." in row.do]
+        assert [row.do for row in asked] == [none, *(f"Run; {one}" for one in more)]
+        assert all(row.expect == blank for row in asked)
+        assert lines(final, none) and not any(lines(stage, none) for stage in between[:-1])
+    bench = stages(presets(3))[0]
+    assert len(lines(bench, "Run; S")) == 4  # each two, and all
+    bench = stages(presets(2) + SAW[SAW.index("[speed]") :])[0]
+    assert not lines(bench, none) and lines(bench, "Run; S2 closed, S3 closed.")
+    assert not any(lines(stage, "Run; S") or lines(stage, none) for stage in stages())
+    given = presets(2) + '[drive]\npresets = "together speed 3"\n'
+    (said,) = lines(stages(given)[0], "Run; S2")
+    assert said.endswith("together speed 3")
+
+
+def test_the_stop_is_proved_with_the_times_that_are_given() -> None:
+    """Its delay wherever its own device acts, how long the motor coasts where it does so at full speed."""
+    coast = f'{SAW}[speeds]\ncoast = "60 s"\n'
+    (full,) = lines(
+        stages(coast)[-1], "press the emergency stop. Without the drive the motor coasts for 60 s"
+    )
+    assert "open no door, change no tool before." in full
+    late = coast.replace('category = "0"', 'category = "1"\ndelay = "4 s"')
+    *before, final = stages(late)
+    assert len(lines(final, "the emergency stop. Its delay is 4 s.")) == 2
+    assert not any(lines(stage, "delay") for stage in before)  # B0 is in no loop yet
+    for text, word in (
+        (SAW, "oasts"),
+        (late, "oasts"),
+        (coast, "delay"),
+        (late.replace('"1"', '"0"'), "delay"),
+    ):
+        assert not any(lines(stage, word) for stage in stages(text))
+
+
 def test_a_contact_that_is_closed_by_itself_is_held_open_while_continuity_is_proved() -> None:
     """B0 joins D5 to DC, which stand side by side, until it is held open; without it nothing does."""
     head, _, rest = SAW.partition("chain = ")
@@ -146,3 +214,17 @@ def test_a_loop_that_the_drive_powers_gives_nothing_with_nothing_on_it() -> None
     for by, count in (("controller", 3), ("drive", 0)):
         text = SAW.replace('gives = "0-10 V"', f'gives = "4-20 mA", powered-by = "{by}"')
         assert sum(len(lines(stage, "nothing on AO")) for stage in stages(text)) == count
+
+
+def test_a_contact_that_closes_again_is_to_start_nothing() -> None:
+    """A cooled motor's contact closes by itself. The emergency stop's own is let out where that is proved."""
+    assert not any(lines(stage, "close again") for stage in stages())  # B0 is the stop's own
+    door = '{ name = "B7", what = "lid", normally = "closed" }'
+    final = stages(SAW.replace("chain = [", f"chain = [{door}, "))[-1]
+    (again,) = lines(final, "close again")
+    assert again.startswith("Still so, run commanded: let B7 close again") and "motor stands" in again
+    run = SAW.replace("[enable]", f"chain = [{door}]\n[enable]")
+    (again,) = {said for stage in stages(run) for said in lines(stage, "close again")}
+    assert again.startswith("Still so: let B7 close again") and "If the motor starts, press it" in again
+    speed = SAW.replace("[enable]", "[fault-reset]").replace('hardware = "stop button B0"', 'hardware = "K1"')
+    assert not any(lines(stage, "close again") for stage in stages(speed))  # it starts nothing

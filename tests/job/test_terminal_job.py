@@ -77,7 +77,7 @@ class AtTerminal(Person):
                 nth = 30 * int(action.id.rpartition(":")[2])  # nobody knows full speed: any three do
                 return first.replace("___", f"{nth if commanded is None else commanded:.0f}")
             case DoneAsked(unit) if unit:
-                return first.replace(f"___ {unit}", self.measured(action))
+                return first[: first.index("___")] + self.measured(action)
             case _:
                 return first.replace("___", "1")
 

@@ -126,6 +126,26 @@ def test_who_feeds_a_loop_is_asked(words: str, source: dict[str, str], codes: se
     assert found & {"A501", "A502", "A503", "A504"} == codes
 
 
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("0-10V", "0-10 V"),
+        ("0..10 V", "0-10 V"),
+        ("2 to 10 V", "2-10 V"),
+        ("4..20 mA", "4-20 mA"),
+        ("4 – 20mA", "4-20 mA"),
+        ("0 mA to 20 mA", "0-20 mA"),
+        ("±10 V", "+-10 V"),
+        ("+/-10V", "+-10 V"),
+    ],
+)
+def test_a_range_is_taken_however_it_is_written(words: str, name: str) -> None:
+    given = {} if name == "2-10 V" else {"speed.source": f"AO1 0V {words}"}  # no output gives that
+    made = tomllib.loads(asked(FULL | {"speed.range": words} | given)[0].text)["speed"]
+    assert made["range"] == name
+    assert made["source"] == {"signal": "AO1", "common": "0V", "gives": name if given else "0-10 V"}
+
+
 def test_an_output_of_volts_has_no_loop() -> None:
     for words in ("AO1 0V 0-10 V", "AO1 0V", "none"):
         assert "speed.source.powered-by" not in asked(FULL | {"speed.source": words})[1]
@@ -173,6 +193,8 @@ def test_it_can_be_left_and_gone_on_with_at_every_question(known: set[str], crlf
         ("run-forward.switch", "yes", "yes to what"),
         ("run-forward.output", "OUT1+ OUT1-", "its kind"),
         ("speed.range", "0 to 10", "must be one of"),
+        ("speed.range", "-10..10 V", "must be one of"),
+        ("speed.range", "10-20 mA", "must be one of"),
         ("speed.source", "AO1 0V X 0-10 V", "like AO1 0V 0-10 V"),
         ("speed.source.powered-by", "both", "like drive \\+24V AO1\\+ AO1-"),
         ("speed.source.powered-by", "drive +24V", "like drive \\+24V AO1\\+ AO1-"),

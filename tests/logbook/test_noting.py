@@ -121,6 +121,31 @@ def test_what_is_expected_goes_with_the_leads_that_it_is_for(
             assert (so in line) is ((red, black) != leads), line
 
 
+@pytest.mark.parametrize(
+    ("leads", "state", "doubted"),
+    [
+        ("red on AI1, black on AGND", "plugged", True),
+        ("red on AO1, black on 0V", "plugged", True),
+        ("red on AO1, black on AI1", "plugged", False),  # in the wire
+        ("red on AO1, black on 0V", "unplugged", False),  # through the meter alone
+    ],
+)
+def test_a_meter_in_milliamperes_stands_in_the_wire_of_a_loop(
+    lathe: Path, leads: str, state: str, doubted: bool
+) -> None:
+    """Between two terminals of one side it shorts them; of a signal in volts nothing in mA is taken."""
+    words = f"{leads}: 12 mA {state} at 50 %"
+    with pytest.raises(NoteError, match="signal is in volts, and a meter set to mA shorts"):
+        note(lathe, words, AT)
+    assert lathe.read_text(encoding="utf-8") == LATHE
+    for given in ('gives = "4-20 mA"', ""):  # a loop, or what nobody says
+        text = LATHE.replace('gives = "0-10 V"', given).replace('"0V",  }', '"0V" }')
+        lathe.write_text(text.replace('"0V", }', '"0V" }'), encoding="utf-8", newline="")
+        told = said(note(lathe, words, AT))
+        assert ("take the wire off, one lead on its end" in told) is doubted
+        assert (', and say so: "red on AO1, black on AI1: ..."' in told) is doubted
+
+
 @pytest.mark.parametrize("words", ["red on DI1, black on COM: 325 V", "red on DI1, black on COM: 230 V AC"])
 def test_what_can_kill_is_warned_of_first_and_stops(lathe: Path, words: str) -> None:
     noted = note(lathe, words, AT)
@@ -168,8 +193,22 @@ def test_what_a_stop_silences_is_not_settled(lathe: Path, words: str, settles: s
 )
 def test_alternating_volts_ask_for_the_meters_mode(lathe: Path, figure: str, asks: bool, kills: bool) -> None:
     told = said(note(lathe, f"red on DI1, black on COM: {figure}", AT))
-    assert ("is the meter on AC?" in told) is asks
+    assert (told.count("is the meter on AC?") == 1) is asks
     assert told.startswith("DANGER") is kills
+
+
+def test_alternating_volts_are_found_by_all_until_direct_ones_are_read_there(tmp_path: Path) -> None:
+    """Also where a reading is otherwise of its stage alone; half of 10 V is no half of its AC."""
+    saw = tmp_path / "saw.toml"
+    saw.write_text(SAW_TRUTH, encoding="utf-8")
+    for what in ("prove-dead", "bench", "emergency-stop"):
+        note(saw, f"done {what}", AT)
+    leads = "red on AI1, black on AGND"
+    noted = note(saw, f"{leads}: 5 V AC, plugged at 50 %", AT)
+    assert [one.code for one in noted.contradicted] == ["P115"] and "agrees" not in said(noted)
+    assert noted.next is not None and (noted.next.id, noted.next.power) == ("mend:P115", Power.ON)
+    noted = note(saw, f"{leads}: 5 V, plugged at 50 %", AT)
+    assert "settled: P115" in said(noted) and noted.next is not None and not noted.next.mends
 
 
 @pytest.mark.parametrize("volts", ["24.1", "12", "230", "325", "325,5"])
@@ -272,6 +311,30 @@ def test_a_speed_that_looks_like_a_slip_is_said_to(lathe: Path, words: str, doub
     assert doubt in told and ("!" in told) is bool(doubt)
     lathe.write_text(f'{LATHE}\n[speeds]\nfull-scale = "18000 rpm"\n', encoding="utf-8", newline="")
     assert "4 % slow; doorsheet speeds" in said(note(lathe, "speed 6000 gives 5760 rpm", AT))
+
+
+def test_a_speed_is_held_against_the_top_speed_where_nobody_gave_full_scale(lathe: Path) -> None:
+    lathe.write_text(
+        LATHE.replace("[speed]", '[speed]\ntop-speed = "2800 rpm"'),
+        encoding="utf-8",
+        newline="",
+    )
+    assert "more is commanded than the top speed, 2800 rpm" in said(
+        note(lathe, "speed 5000 gives 4990 rpm", AT)
+    )
+    assert "!" not in said(note(lathe, "speed 2800 gives 2790 rpm", AT))
+
+
+def test_a_speed_said_to_be_done_is_a_speed(lathe: Path) -> None:
+    full = '[speeds]\nfull-scale = "2800 rpm"\n\n[speed]'
+    lathe.write_text(LATHE.replace("[speed]", full), encoding="utf-8", newline="")
+    told = said(note(lathe, "done speed:25: 640 rpm", AT))
+    assert "700 rpm commanded, 640 rpm measured" in told and "9 % slow" in told
+    assert read_mapping(lathe).mapping.speeds.measured == ((700, 640),)  # type: ignore[union-attr]
+    lathe.write_text(LATHE, encoding="utf-8", newline="")  # nobody knows what 25 % is
+    with pytest.raises(NoteError, match='a speed is noted so: "speed ___ gives ___ rpm"'):
+        note(lathe, "done speed:25: 640 rpm", AT)
+    note(lathe, "done speed:25", AT)
 
 
 def test_a_blank_is_filled_and_never_written_over(lathe: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from doorsheet.logbook.pasted import Listed, left_out, parse_terminals, propose
+from doorsheet.logbook.pasted import Listed, Proposal, left_out, parse_terminals, propose
 
 TABLE = [
     Listed("L1", "Mains supply"),
@@ -108,6 +108,12 @@ def test_what_may_be_meant_too_is_named_and_what_is_meant_both_ways_is_not_propo
     found = propose(two, "run-forward.input")
     assert found is not None and "X2 may be meant too" in found.why
     assert propose([Listed("X1", "Forward/reverse direction")], "run-forward.input") is None
+    pulsed = Listed("HDI", "High-speed pulse input for speed reference")
+    assert propose([pulsed], "speed.signal") is None  # it takes no volts
+    analog = Listed("AVI", "Analog voltage input 0-10 V")
+    assert propose([pulsed, analog], "speed.signal") == Proposal(
+        ("AVI",), 'the list calls it "Analog voltage input 0-10 V"'
+    )
     assert propose([Listed("X1", "Safe torque off enable")], "enable.input") is None
 
 

@@ -50,6 +50,9 @@ def test_doctests() -> None:
         ("40 C", "°C", 40, 40),
         ("26 ohm/km", "ohm/km", 26, 26),
         ("23 400 rpm", "rpm", 23400, 23400),
+        ("3 mins", "s", 180, 180),
+        ("1 minute", "s", 60, 60),
+        ("30 sec", "s", 30, 30),
     ],
 )
 def test_ways_to_write(text: str, unit: str, low: float, high: float) -> None:

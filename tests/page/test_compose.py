@@ -319,6 +319,28 @@ def test_the_heading_does_not_name_a_stop_that_is_not_wired_yet(paper: PaperName
     assert "S1 opens the drive's enable" in words(draw_text(by_hand, "bench").page)
 
 
+def test_the_bench_is_called_by_what_stands_on_it() -> None:
+    run, speed = HOIST.partition("[speed]")[0], 'machine = "M"\n[speed]' + HOIST.partition("[speed]")[2]
+    for text, said in ((HOIST, "switches and potentiometer"), (run, "switches"), (speed, "potentiometer")):
+        assert re.search(rf"bench stage: {said}(?! and)", words(draw_text(text, "bench").page)), said
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+def test_how_long_the_motor_coasts_and_the_stop_waits_is_said_where_it_is_given(paper: PaperName) -> None:
+    """The moment of the stop isn't that of standing: until then nobody opens a door."""
+    plain = HOIST.partition("[speed]")[0].replace(
+        'machine = "Hoist"', f'machine = "Hoist"\nsheet.paper = "{paper}"'
+    )
+    coasts = "Without the drive the motor coasts for 60 s: open no door"
+    measured = f'{plain}[speeds]\ncoast = "60 s"\n'
+    assert coasts in words(draw_text(measured).page)
+    assert "coasts" not in words(draw_text(measured, "bench").page) + words(draw_text(plain).page)
+    late = plain.replace('category = "0"', 'category = "1"\ndelay = "4 s"')
+    assert "stop category 1, delay 4 s." in words(draw_text(late).page)
+    for text in (plain, plain.replace('"0"', '"1"')):
+        assert not re.search("category [01], delay", words(draw_text(text).page))
+
+
 def test_of_several_drives_the_heading_says_which_are_without_the_stop() -> None:
     """One changes over after the other: the first has its enable's loop, the other one still a switch."""
     head, stop, tables = HOIST.partition("[stop]")
@@ -330,7 +352,27 @@ def test_of_several_drives_the_heading_says_which_are_without_the_stop() -> None
     assert "not in the circuit at this stage" in words(draw_text(text, "bench").page)
     said = words(draw_text(text, "p2.run-forward").page)
     assert "Emergency stop of p1: " in said and "What stops p2: ____" in said
+    measured = f'{text}[drives.p2.speeds]\ncoast = "60 s"\n'
+    assert "p2: Without the drive the motor coasts for 60 s" in (said := words(draw_text(measured).page))
+    assert "p1: Without" not in said
     assert "opens the drive's enable" in words(draw_text(text).page)
+
+
+@pytest.mark.parametrize(
+    ("enable", "said"),
+    [
+        (HOIST, "If S1 and B7 close again while their command stands, the motor may start."),
+        (
+            HOIST.replace('["11", "12"] }', '["11", "12"], normally = "closed" }'),  # the stop's own
+            "If B7 closes again while its command stands, the motor may start.",
+        ),
+        (HOIST.replace("[enable]", "[fault-reset]"), ""),
+    ],
+)
+def test_a_contact_that_may_start_the_motor_by_closing_again_is_named(enable: str, said: str) -> None:
+    drawn = words(draw_text(enable).page)
+    assert said in drawn and ("again" in drawn) is bool(said)
+    assert "closes again" not in words(draw_text(enable, "bench").page)
 
 
 def test_what_stands_in_the_way_in_the_end_is_said_to_be_off_until_then() -> None:

@@ -137,6 +137,39 @@ def test_the_range_of_pulses_is_their_converters_and_its_supply_is_asked_for() -
     assert ("+24V", "U1:? supply") in {(one.left, one.right) for one in judge(nameless).connections}
 
 
+@pytest.mark.parametrize(
+    ("isolated", "says"),
+    [
+        (
+            '"yes"',
+            "U1:OC is isolated from U1:GND: black lead on U1:OC for U1:OUT, on U1:GND for U1:IN and U1:V+.",
+        ),
+        ('"no"', "U1:GND and U1:OC are one inside U1: black lead on either."),
+        (
+            '"unknown"',
+            "Not written down: whether U1:OC is isolated from U1:GND. Black lead on U1:OC for U1:OUT, on "
+            "U1:GND for U1:IN and U1:V+.",
+        ),
+    ],
+)
+def test_a_converter_says_against_which_of_its_commons_is_measured(isolated: str, says: str) -> None:
+    def words(text: str) -> str:
+        said = re.findall(r"<text[^>]*>([^<]*)</text>", draw_text(text).to_svg())
+        return re.sub(r"\s+", " ", " ".join(said))
+
+    text = HEAD + PULSES + f"converter.isolated = {isolated}\n"
+    assert says in words(text)
+    if isolated == '"unknown"':  # nothing written is as unknown
+        assert says in words(HEAD + PULSES)
+    assert "lead on U1" not in words(text.replace('"OC"', '"GND"')) and "one inside" not in words(
+        HEAD + SERIES
+    )
+    two = text.replace("[speed", "[drives.Left.speed") + text.removeprefix(HEAD).replace(
+        "[speed", "[drives.Right.speed"
+    ).replace("P1", "P2").replace(isolated, '"yes"')
+    assert "Right U1:OC is isolated from Right U1:GND" in words(two)
+
+
 @pytest.mark.parametrize("paper", ["A5", "A4"])
 @pytest.mark.parametrize(("source", "word", "round_"), [(PULSES, "pulses", False), (SERIES, "0–10", True)])
 def test_what_stands_in_a_source_is_inside_its_outline(

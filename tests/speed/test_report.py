@@ -135,3 +135,30 @@ def test_speeds_of_presets_alone_ask_for_no_signal_and_have_none_to_correct() ->
         assert words in with_signal
     assert "controller's signal" not in alone and "drive's signal range" not in alone
     assert "-30" in alone and "real speed" in alone
+
+
+_DAYS = ("2024-11-20T10:23:00", "2026-11-29T10:24:00")
+
+
+def logged(pairs: list[tuple[float, ...]], day: str, drive: str = "") -> str:
+    of = f'drive = "{drive}"\n' if drive else ""
+    said = (f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured" for pair in pairs)
+    return "".join(f'[[done]]\nwhat = "speed"\nwhen = {day}\n{of}result = "{one}"\n' for one in said)
+
+
+def test_a_speed_measured_again_on_a_later_day_stands_for_the_older() -> None:
+    old: list[tuple[float, ...]] = [(700, 690), (1400, 1385), (2800, 2770)]
+    new: list[tuple[float, ...]] = [(700, 644), (1400, 1288), (2800, 2576)]
+    text = with_pairs([*old, *new])
+    both = report_of(text + logged(old, _DAYS[0]) + logged(new, _DAYS[1]))
+    only = report_of(with_pairs(new))
+    assert both.measured == only.measured
+    assert both.measured is not None and both.measured.verdict.kind == "gain"
+    assert "measured again since, so left out: 700 → 690, 1400 → 1385, 2800 → 2770 rpm" in as_text(both)
+    assert "left out" not in as_text(only)
+    # one of another command stays, and so do all of one day, and those that nobody dated
+    part = report_of(text + logged(old, _DAYS[0]) + logged(new[:1], _DAYS[1]))
+    assert part.measured is not None and len(part.measured.pairs) == 5
+    for log in (logged([*old, *new], _DAYS[0]), "", logged(new, _DAYS[1])):
+        every = report_of(text + log)
+        assert every.measured is not None and len(every.measured.pairs) == 6, log

@@ -194,7 +194,7 @@ def test_reading_a_good_colour_does_not_import_difflib() -> None:
 # --- colours handed out ---
 
 
-USES = ("plus", "common", "signal")
+USES = ("plus", "common", "signal", "return")
 
 
 @pytest.mark.parametrize("use", USES)
@@ -224,7 +224,8 @@ def test_handed_out_colours_are_allowed_and_not_like_the_protective_one(
 def test_red_is_for_plus_and_never_on_a_common() -> None:
     # common practice, no source
     assert handed_out("plus", None)[0].letters == "RD"
-    assert all("RD" not in colour.parts for colour in handed_out("common", None))
+    for use in ("common", "return"):
+        assert all("RD" not in colour.parts for colour in handed_out(use, None))
     assert handed_out("signal", None)[0].letters != "RD"
 
 

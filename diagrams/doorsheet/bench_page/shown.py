@@ -354,8 +354,9 @@ def asked(action: Action) -> ShownAsked:
             return words(label="real speed, rpm", before=f"speed {commanded:g} gives ", after=" rpm")
         case SettingAsked(number):
             return words(label=f"{number} reads", before=f"setting {number} reads ")
-        case DoneAsked(unit):
-            label = f"what came of it{f', {unit}' if unit else ', if anything'}"
+        case DoneAsked():
+            wanted = " or ".join(action.choices) or ", ".join(action.units)
+            label = f"what came of it, {wanted or 'if anything'}"
             return words(label=label, before=done, needed=False, failed=f"{done}: failed")
         case _:
             assert_never(action.asked)

@@ -17,8 +17,9 @@ from doorsheet.booklet.leaf import FILING_MM, Chapter, bound, flow
 from doorsheet.booklet.speed import speed_chapter
 from doorsheet.booklet.step_leaf import OnLeaf, Step, leaf_steps, short_step, step_pages
 from doorsheet.booklet.wire_list import wire_list
-from doorsheet.checks import run_checks
-from doorsheet.checks.finding import NO_PLACE, Finding, Severity
+from doorsheet.checks import reports_of, run_checks
+from doorsheet.checks.finding import Finding, worst_stop
+from doorsheet.checks.taken_readings import hands_off
 from doorsheet.choice import ChoiceError
 from doorsheet.circuit.parts import Circuit
 from doorsheet.circuit.units import share, units_of
@@ -99,10 +100,9 @@ def make_booklet(read: ReadMapping, progress: Callable[[str], None] | None = Non
         found[solved.circuit.step.called] = run_checks(read, solved)
     every = dict.fromkeys(finding for findings in found.values() for finding in findings)
     findings = tuple(sorted(every, key=lambda finding: finding.order))
-    stopped = any(finding.severity is Severity.STOP for finding in findings)
+    stopped = worst_stop(findings) is not None
     tell("working out the steps")
-    before = next((finding for finding in findings if finding.code in NO_PLACE), None)
-    steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped, before)
+    steps = leaf_steps(tuple(stage_trials(read, stages)), read, stopped, found)
     parts = []
     for part in _parts(read, tuple(stages), steps, found, findings, tell):
         tell(part.title)
@@ -153,7 +153,7 @@ def _parts(
     """Yield all but the work order; of several drives, each has its own of most chapters."""
     circuits = tuple(solved.circuit for solved in stages)
     mapping, final, units = read.mapping, circuits[-1], units_of(read)
-    stopped = any(one.severity is Severity.STOP for one in findings)
+    stopped = worst_stop(findings) is not None
     for index, step in enumerate(steps):
         title, on = chapters.titled(index + 1, step), OnLeaf(steps, index, read, stopped)
         short = short_step(on) if index + 1 == len(steps) else None
@@ -170,7 +170,8 @@ def _parts(
     for drive, own in units:
         yield _of(drive, speed_chapter(own, read, drive))
     yield wire_list(mapping, circuits)
-    yield chapters.wire_failures(stages if steps[0].mends is None else (), tell)
+    is_false = any(map(hands_off, reports_of(read, stages[-1])))
+    yield chapters.wire_failures(() if is_false else stages, tell)
     yield chapters.findings_chapter(findings)
     yield chapters.revisions(read)
     yield chapters.photograph()

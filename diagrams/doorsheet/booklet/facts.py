@@ -124,6 +124,8 @@ def _drive(mapping: Mapping, off: frozenset[str]) -> Iterator[FactRow]:
     yield from _inputs(mapping, off)
     if {"run-forward", "run-reverse"} <= set(mapping.control_names):
         yield _fact(tr("both directions closed"), _said(_VALUES, drive.both_directions), manual)
+    if any(name.startswith("preset-speed") for name in mapping.control_names):
+        yield _fact(tr("speed with no preset closed, with several"), drive.presets, manual)
     for link in drive.links:
         yield _fact(tr("link {ends}", ends=" – ".join(link.between)), link.note or tr("in place"))
     for selector in drive.selectors:
@@ -143,6 +145,7 @@ def _inputs(mapping: Mapping, off: frozenset[str]) -> Iterator[FactRow]:
     yield _fact(tr("on from"), inputs.on, manual)
     yield _fact(tr("off up to"), inputs.off, manual)
     yield _fact(tr("an input limits its current at"), inputs.limit, manual)
+    yield _fact(tr("an input bears at most"), inputs.bears, manual)
     measured = off.isdisjoint({one.common for one in mapping.switched.values()})
     ask = tr("{manual}, or measure, dead", manual=manual) if measured else manual
     earthed = _said(_EARTHED, inputs.earthed)

@@ -13,17 +13,20 @@ from doorsheet.circuit.parts import BlockKind, PartKind, Wire, of_drive
 from doorsheet.circuit.reading_words import listed, show, show_past
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, State
-from doorsheet.electrics.events import REST, Earthed, Fault, Opened, Touching, Unfitted, Use
+from doorsheet.electrics.events import REST, Earthed, Event, Fault, Opened, Touching, Unfitted, Use
 from doorsheet.electrics.failures import Change, Consequence, Overload, Shift, consequences
 from doorsheet.electrics.signal import Way
-from doorsheet.mapping.controls import DriveContact
-from doorsheet.mapping.signals import RANGES, Signal
+from doorsheet.mapping.controls import SWITCHED_NAMES, DriveContact
+from doorsheet.mapping.signals import Signal
 from doorsheet.trade.language import capital, tr, tr_later
 
 __all__ = ["Failure", "failures"]
 
 _MOVES: Final = frozenset((*MOVES, "enable"))
 """Controls that move the motor, or let it move."""
+
+_ALERTS: Final = _MOVES | {name for name in SWITCHED_NAMES if name.startswith("preset")}
+"""Those, and what has a motor that runs turn at another speed: nobody says that it is no faster."""
 
 _SHORTED: Final = {
     "inputs' supply": tr_later("the drive's supply of the inputs"),
@@ -34,7 +37,12 @@ _SHORTED: Final = {
     "pulses": tr_later("the pulse output"),
     "converter's supply": tr_later("the converter's supply"),
 }
-_COMMANDS: Final = {0.0: tr_later("zero"), 0.5: tr_later("half"), 1.0: tr_later("full")}
+_COMMANDS: Final = {
+    -1.0: tr_later("full reverse"),
+    0.0: tr_later("zero"),
+    0.5: tr_later("half"),
+    1.0: tr_later("full"),
+}
 
 _FULL_V: Final = 10.0
 """The usual range's end, where nobody names one."""
@@ -74,8 +82,11 @@ def _failure(solved: Solved, wire: Wire) -> Failure:
         words = *_by_itself(solved, wire, found), *_words(solved, found), *_report(solved, wire, found.fault)
         said = " ".join(words) or tr("Hidden fault.")
         match found.fault:
-            case Opened():
+            case Opened(joined=()):
                 opens = said
+            case Opened():
+                behind = tr("Between rail and drive: {faults}", faults=said)
+                opens = f"{opens} {behind}" if said != opens else opens
             case Unfitted(key):
                 opens = " ".join((opens, tr("{part} open: {fault}", part=key[2], fault=said)))
             case Touching(other=other):
@@ -111,7 +122,7 @@ def _by_itself(solved: Solved, wire: Wire, found: Consequence) -> Iterator[str]:
         may = tr_later(
             "{control} may be on by itself, with this fault or without: its output is past its rating."
         )
-        yield _warned(tr(on if now is State.ON else may, control=_name(use)), use[1] in _MOVES)
+        yield _warned(tr(on if now is State.ON else may, control=_name(use)), use[1] in _ALERTS)
 
 
 def _words(solved: Solved, found: Consequence) -> Iterator[str]:
@@ -147,7 +158,7 @@ def _starts(change: Change) -> str:
     """Say that an input is on, or may be, which nobody commanded."""
     on = change.now is State.ON
     words = tr_later("{control} is on.") if on else tr_later("{control} may come on.")
-    return _warned(tr(words, control=_name(change.use)), change.use[1] in _MOVES)
+    return _warned(tr(words, control=_name(change.use)), change.use[1] in _ALERTS)
 
 
 def _at_speed(use: Use, now: State, commands: list[str]) -> str:
@@ -155,7 +166,7 @@ def _at_speed(use: Use, now: State, commands: list[str]) -> str:
     on = now is State.ON
     words = tr_later("{control} is on at {speeds} speed.")
     words = words if on else tr_later("{control} may be on at {speeds} speed.")
-    return _warned(tr(words, control=_name(use), speeds=listed(commands)), use[1] in _MOVES)
+    return _warned(tr(words, control=_name(use), speeds=listed(commands)), use[1] in _ALERTS)
 
 
 def _together(pair: frozenset[Use], now: State) -> str:
@@ -163,7 +174,7 @@ def _together(pair: frozenset[Use], now: State) -> str:
     on = now is State.ON
     words = tr_later("{controls} come on together.") if on else tr_later("{controls} may come on together.")
     both = listed([_name(use) for use in sorted(pair)])
-    return _warned(tr(words, controls=both), any(name in _MOVES for _, name in pair))
+    return _warned(tr(words, controls=both), any(name in _ALERTS for _, name in pair))
 
 
 _BYPASSED: Final = {
@@ -182,7 +193,7 @@ def _bypassed(found: Consequence) -> Iterator[str]:
         groups.setdefault((one.use, one.now), []).append(of_drive(one.use[0], one.contact))
     for (use, now), names in groups.items():
         words = tr(_BYPASSED[now, len(names) > 1], contacts=listed(names), control=_name(use))
-        yield _warned(words, use[1] in _MOVES)
+        yield _warned(words, use[1] in _ALERTS)
 
 
 def _warned(said: str, danger: bool) -> str:
@@ -194,14 +205,17 @@ def _name(use: Use) -> str:
 
 
 def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
-    """Yield what a speed signal is, by what is closed; beside a start only what is more than commanded."""
-    groups: dict[tuple[str, frozenset[Use]], list[Shift]] = {}
+    """Yield what a speed signal is, by what is closed.
+
+    Beside a start, or another drive's command, only what is more than commanded.
+    """
+    groups: dict[tuple[str, Event], list[Shift]] = {}
     for shift in found.shifts:
-        groups.setdefault((shift.drive, shift.event.closed), []).append(shift)
-    for (drive, closed), shifts in groups.items():
-        signal = _signal_of(solved, drive)
-        in_amps = signal is not None and signal.unit == "A"
-        own = {one.event.command: _amps(solved, found.fault, one) if in_amps else one.now for one in shifts}
+        beside = replace(shift.event, command=0.0)
+        groups.setdefault((shift.drive, beside), []).append(shift)
+    for (drive, beside), shifts in groups.items():
+        signal = Way(solved, drive).scale
+        own = {one.event.of(drive).command: one.now for one in shifts}
         lost = ""
         if signal is not None and signal.rest > 0:
             # surely below what a live zero is told from a broken wire by
@@ -210,32 +224,30 @@ def _signals(solved: Solved, found: Consequence, starts: bool) -> Iterator[str]:
                 said = tr("signal lost: the drive does what its loss-of-signal setting says.")
                 yield from () if starts else (capital(of_drive(drive, said)),)
             elif any(level.low < signal.rest / 2 for level in own.values()):
+                if not any(one.was.is_known or one.rises for one in shifts):
+                    said = tr("signal may be lost: the drive does what its loss-of-signal setting says.")
+                    yield from () if starts else (capital(of_drive(drive, said)),)
+                    continue
                 lost = " " + tr("Or signal lost: the drive does what its loss-of-signal setting says.")
             own = left
         faster = {share: level for share, level in own.items() if _turns(level, signal, share)}
-        if told := own if 0.0 in faster or not starts else faster:
-            yield _warned(_levels(drive, closed, told), bool(faster)) + lost * (not faster)
+        whole = beside.only is None and (0.0 in faster or not starts)
+        if told := own if whole else faster:
+            yield _warned(_levels(drive, beside, told), bool(faster)) + lost * (not faster)
 
 
-def _amps(solved: Solved, fault: Fault, shift: Shift) -> Level:
-    """Return the milliamperes of a speed signal: into the input, or past it through the drive's burden."""
-    parts = (one for one in solved.circuit.parts if one.kind is PartKind.RESISTOR)
-    burdens = [one.name for one in parts if one.drive == shift.drive and one.block is BlockKind.DRIVE]
-    found = Way(solved, shift.drive).amps(shift.event, fault)
-    for name in burdens:
-        found = solved.amps(("resistor", shift.drive, name), shift.event, fault) or found
-    return replace(found, floating=shift.now.floating, conflict=shift.now.conflict)
-
-
-def _levels(drive: str, closed: frozenset[Use], own: dict[float, Level]) -> str:
+def _levels(drive: str, beside: Event, own: dict[float, Level]) -> str:
     alike: dict[str, list[str]] = {}
     for share, level in sorted(own.items()):
         alike.setdefault(_level(level), []).append(tr(_COMMANDS[share]))
     said = (tr("at {commands} {level}", commands=listed(on), level=said) for said, on in alike.items())
     levels = ", ".join(said)
-    if not closed:
+    if beside.only is not None:
+        whole = tr("speed signal {levels}, with {drive} at full.", levels=levels, drive=beside.only)
+        return of_drive(drive, whole)
+    if not beside.closed:
         return of_drive(drive, tr("speed signal {levels}.", levels=levels))
-    controls = listed([_name(use) for use in sorted(closed)])
+    controls = listed([_name(use) for use in sorted(beside.closed)])
     return of_drive(drive, tr("speed signal with {controls} on {levels}.", controls=controls, levels=levels))
 
 
@@ -277,26 +289,16 @@ def _may_reach(level: Level, least: float) -> bool:
     return bool(level.floating or level.conflict) or max(abs(level.low), abs(level.high)) >= least
 
 
-def _signal_of(solved: Solved, drive: str) -> Signal | None:
-    """Return the range that a drive reads its speed signal by; None where nobody says."""
-    speed = solved.installation.figures[drive].mapping.speed
-    if speed is None:
-        return None
-    # a live zero stays one over a burden
-    said = speed.range or (speed.source.range if speed.source is not None else None)
-    at_dial = solved.installation.reads_volts(drive)
-    if said is not None and at_dial and (RANGES[said].unit == "A" or RANGES[said].rest):
-        return None  # on the bench the input is set to what a potentiometer gives
-    return RANGES[said] if said is not None else None
-
-
 def _turns(level: Level, signal: Signal | None, share: float) -> bool:
-    """Whether the motor may turn faster than commanded, by more than a tenth of the range."""
-    if share == 1 or (share and level.conflict):
-        return False  # a drive goes no faster than its limit; of a short nobody knows what is left
+    """Whether the motor may turn faster than commanded, or backwards, by more than a tenth of the range."""
+    if share and level.conflict:
+        return False  # of a short nobody knows what is left
     rest, full = (signal.rest, signal.full) if signal is not None else (0.0, _FULL_V)
     still = (full - rest) / 10
-    backwards = signal is not None and signal.reverse is not None and level.low < -still
+    signed = signal is not None and signal.reverse is not None
+    backwards = signed and (level.high > still if share < 0 else level.low < -still)
+    if abs(share) == 1:
+        return backwards  # a drive goes no faster than its limit
     # what a short leaves is no figure, but nothing is nothing: one past the signal has it on its own common
     most = still if level.conflict else rest + share * (full - rest) + still
     return level.floating or backwards or level.high > most
@@ -307,7 +309,8 @@ def _level(level: Level) -> str:
     if level.floating or level.conflict:
         return tr("to be measured")
     if not level.is_known and level.low < -_STEADY_V:
-        return tr("{volts}, measure", volts=show(level.low, level.high, level.unit, 2))
+        ends = round(level.low, 2), round(level.high, 2) + 0.0  # no −0
+        return tr("{volts}, measure", volts=show(*ends, level.unit, 2))
     if not level.is_known:
         return tr("up to {volts}, measure", volts=show(level.high, level.high, level.unit, 2))
     places = 2 if level.unit == "V" else 5

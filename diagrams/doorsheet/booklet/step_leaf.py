@@ -6,7 +6,7 @@ is the step's actions: their lines with blanks and boxes, small pictures of the 
 side by side, and what each figure would mean.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from itertools import chain, groupby
@@ -16,7 +16,7 @@ from doorsheet.booklet import step_rows
 from doorsheet.booklet.leaf import INNER_MM, LEFT_MM, WIDTH_MM, framed
 from doorsheet.booklet.step_pictures import bench_picture, can_be_boxed, pictures
 from doorsheet.booklet.step_rows import Bit, meanings
-from doorsheet.checks.finding import Finding
+from doorsheet.checks.finding import Finding, worst_stop
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words as control_words
 from doorsheet.job.action import Action, Phase, Trial
@@ -147,21 +147,28 @@ class OnLeaf:
 
 
 def leaf_steps(
-    works: Sequence[Trials], read: ReadMapping, stopped: bool = False, first: Finding | None = None
+    works: Sequence[Trials],
+    read: ReadMapping,
+    stopped: bool = False,
+    found: Mapping[str, Sequence[Finding]] | None = None,
 ) -> tuple[Step, ...]:
     """Return the steps of a job, each of which fits one leaf as far as that can be.
 
-    `first` is a stop that all work waits for: its mending is the only step.
+    `found` are the findings of stages: where one has a stop, its mending is the last step, as `next` has it.
     """
-    if first is not None:
-        action = mending(first, next(iter(stage_actions(works[0]))), read.mapping)
-        return (Step(works[0], frozenset(Phase), (action,)),)
 
     def fits(step: Step) -> bool:
         alone = OnLeaf((replace(step, phases=_WIRED), step), 1, read, stopped)
         return len(_bodies(alone, _ROWS_MM[-1:])) == 1
 
-    return tuple(step for of in works for step in _steps(of, fits))
+    steps: list[Step] = []
+    for of in works:
+        stop = worst_stop((found or {}).get(of.solved.circuit.step.called, ()))
+        if stop is not None:
+            action = mending(stop, next(iter(stage_actions(of))), read.mapping)
+            return (*steps, Step(of, frozenset(Phase), (action,)))
+        steps += _steps(of, fits)
+    return tuple(steps)
 
 
 def _steps(of: Trials, fits: Callable[[Step], bool]) -> tuple[Step, ...]:
@@ -194,7 +201,7 @@ def _shared(of: Trials) -> Iterator[tuple[Step, ...]]:
 
 def index_of(steps: Sequence[Step], of: Trials, action: Action | None) -> int:
     """Return which step of a stage has an action; without one its last, and its first where none has it."""
-    own = [at for at, step in enumerate(steps) if step.of is of] or [0]  # a mending, which is all there is
+    own = [at for at, step in enumerate(steps) if step.of is of] or [len(steps) - 1]  # a mending is the last
     if action is None:
         return own[-1]
     with_it = (at for at in own if any(one.id == action.id for one in steps[at].actions))
@@ -272,7 +279,7 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
     yield Bit(_warning(step.of, on.stopped), gap=0.4)
     numbers, letters = iter(range(1, 1000)), iter("ABCDEFGHIJKLMNOP")
     if step.mends is not None:
-        yield from (Bit(step_rows.sentence(words)) for words in (step.mends.cautions[0], step.mends.title))
+        yield from (Bit(step_rows.sentence(words)) for words in (*step.mends.cautions[:-1], step.mends.title))
         yield from (Bit(step_rows.line_row(next(numbers), trial, high)) for trial in step.mends.lines)
         yield Bit(step_rows.signed_row(high))
         return

@@ -17,7 +17,7 @@ from doorsheet.circuit.units import share, units_of
 from doorsheet.electrics import Solved
 from doorsheet.mapping.reading import ReadMapping
 
-__all__ = ["SUBJECT_MODULES", "Finding", "Severity", "every_code", "run_checks"]
+__all__ = ["SUBJECT_MODULES", "Finding", "Severity", "every_code", "reports_of", "run_checks"]
 
 _ALWAYS: Final = (
     "terminal_jobs", "current_paths", "joined_commons", "open_readings", "dangers", "reading_against_given",
@@ -39,11 +39,17 @@ SUBJECT_MODULES: Final = (*_ALWAYS, *_WITH_READINGS, *_WITH_PULSES)
 """Every module with checks, in no order that matters."""
 
 
+def reports_of(read: ReadMapping, solved: Solved) -> tuple[Report, ...]:
+    """Return what the checks of each drive look at, at a solved stage."""
+    reports: tuple[Report, ...] = ()
+    for name, own in units_of(read):
+        reports += (Report(own, share(solved.circuit, name, own.source), solved, name, reports),)
+    return reports
+
+
 def run_checks(read: ReadMapping, solved: Solved) -> tuple[Finding, ...]:
     """Run every check on a solved stage, of several drives on each; worst findings first, each once."""
-    reports: list[Report] = []
-    for name, own in units_of(read):
-        reports.append(Report(own, share(solved.circuit, name, own.source), solved, name, tuple(reports)))
+    reports = reports_of(read, solved)
     each = [(one.drive, tuple(_found(one))) for one in reports]
     every = set(each[0][1]).intersection(*(own for _, own in each)) if len(each) > 1 else ()
     # what is found of every drive is of the machine, not of a drive

@@ -188,8 +188,8 @@ def _closed_current(report: Report, name: str) -> Iterator[tuple[float, Shown]]:
     for event in report.closing(name):
         level = report.solved.output_a(report.use(name), event)
         if level is not None and level.is_known:
-            for end in (level.low, level.high):
-                yield abs(end), of_level("current through the closed output", level, end)
+            for end in (abs(level.low), abs(level.high)):
+                yield end, of_level("current through the closed output", level, end)
 
 
 def _draws(what: str, report: Report) -> Iterator[tuple[Driven, Shown, Fact]]:
@@ -403,7 +403,8 @@ def _more_than_it_bears(report: Report, name: str, control: SwitchedControl) -> 
             "be destroyed",
             "don't connect the output. Look both up: the inputs' voltage in the drive's manual, the outputs' "
             "supply in the controller's. If both are right, feed the outputs, or a relay contact in their "
-            "place, from a supply of the inputs' voltage",
+            "place, from a supply of the inputs' voltage. Only where the drive's manual says that the inputs "
+            'bear more, write that down⟬: bears = "..." under [drive.inputs]⟭',
         )
         return
 

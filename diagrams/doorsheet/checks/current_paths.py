@@ -3,12 +3,13 @@
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from typing import Final
 
 from doorsheet.checks.cables import nets
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import MOVES, RANK, Figure, Found, Report, called, listed, once
-from doorsheet.checks.example import RUN, SPEED, TO_PLUS, link, output_of, put, table
+from doorsheet.checks.example import CONTACT, REVERSE, RUN, SPEED, TO_PLUS, link, output_of, put, table
 from doorsheet.circuit.parts import BlockKind, PartKind, Stage, Terminal
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics import State
@@ -104,7 +105,7 @@ def _sneak_supply(report: Report, name: str, control: SwitchedControl) -> Found:
     through it, switch open or not"""
     feeds = {control.feed for _, control in report.switched if control.feed}
     group = next((labels for labels in linked(report) if control.common in labels), frozenset())
-    inside = sorted(feeds & group)
+    inside = sorted(one for one in group if one in feeds or (label_voltage(one) or 0.0) >= INPUTS_V)
     joins_plus = control.output is not None and control.output.joins == "plus"
     two = joins_plus or report.figures.inputs.supply == "outside"
     if report.stage_of(name) is Stage.FINAL and inside and two:
@@ -133,7 +134,9 @@ def _supply_linked(report: Report) -> Found:
     terminal is comes from the mapping, or failing that from its label, and the finding says which.
     Formula: net of links holds no supply with a signal or with a minus, and no signal with a common
     Source: follows from Ohm's law: a link has no resistance, so what it joins has one voltage, or a short"""
-    supplies, minus = _supplies(report), _commons(report)
+    plus = _plus(report)
+    supplies = _supplies(report) | plus
+    minus = {label: why for label, why in _commons(report).items() if label not in plus}
     for group in linked(report):
         signal, labels = _signal(report, sorted(group)), sorted(group)
         inside = [label for label in labels if label in supplies]
@@ -152,6 +155,62 @@ def _supply_linked(report: Report) -> Found:
         index = next(i for i, link in enumerate(report.mapping.drive.links) if set(link.between) <= group)
         yield report.finding(("drive", "links", index), terminals=tuple(sorted(group)))(
             f"links on the strip {why}", "power off and take the link out, or read the labels again"
+        )
+
+
+def _plus(report: Report) -> dict[str, str]:
+    """Return the switch commons that are the plus of the inputs' supply, with what says so."""
+    commons = [(name, one, one.common) for name, one in report.switched if one.common]
+    found = {end: f"{label_voltage(end):g} V by its label" for _, _, end in commons if label_voltage(end)}
+    read = {end: name for name, one, end in commons if (one.sign_v or 0.0) < 0}
+    return found | {end: f"plus by the reading of {called(name)}" for end, name in read.items()}
+
+
+def _minus(report: Report) -> dict[str, str]:
+    """Return the drive's terminals that are a minus, with what says so."""
+    read = {one.common: name for name, one in report.switched if (one.sign_v or 0.0) > 0}
+    found = {label: f"minus by the reading of {called(name)}" for label, name in read.items() if label}
+    named = {report.figures.inputs.supply_minus: "the minus of the inputs' supply"}
+    named |= {report.speed.common: "the speed common"}
+    return {label: why for label, why in named.items() if label} | found
+
+
+@stop(
+    "L107", output_of(CONTACT),
+    put(REVERSE, 'common = "CM"', f"output = {{ {CONTACT.replace(':13', ':23')} }}", "meter = -24.3"),
+)  # fmt: skip
+def _plus_on_minus(report: Report) -> Found:
+    """The plus of the inputs' supply is led to a minus.
+    A common that is plus by its reading or its label is joined, by wires and what they share at the
+    controller, to one that is minus by its own, to the minus of that supply, to the speed common, or to a 0 V
+    of the controller by its label; or it is named as the speed common itself. The supply is shorted, or its
+    plus stands on the 0 V of other circuits.
+    Formula: net of plus, switches open, holds no minus and no speed common
+    Source: follows from Ohm's law: a wire has next to no resistance, so what it joins has one voltage, or is
+    shorted"""
+    plus, minus, circuit = _plus(report), _minus(report), report.solved.circuit
+    for net in nets(circuit):
+        labels = {end.label for end in net if end.block == DRIVE and end.drive == report.drive}
+        low = {label: minus[label] for label in sorted(labels & minus.keys())}
+        zeros = (end.label for end in sorted(net) if end.block == BlockKind.CONTROLLER)
+        low |= {label: "the controller's 0 V by its label" for label in zeros if ZERO_LABEL.fullmatch(label)}
+        pair = next(product(sorted(labels & plus.keys()), low), None)
+        if pair is None or any(len({*pair}) > 1 and group >= {*pair} for group in linked(report)):
+            continue  # L105 says the second
+        one, other = pair
+        if one == other and low[other] != "the speed common":
+            continue  # P102 says so
+        own = (wire for wire in circuit.wires if wire.drive == report.drive and wire.near in net)
+        wires = [wire for wire in own if one != other and wire.far.label in pair]
+        near = dict.fromkeys(wire.near.label for wire in wires)
+        said = f"{one} ({plus[one]}) and {other} ({low[other]}) meet at {listed([*near])}"
+        if not near:
+            said = f"{one} is {plus[one]}, and it is named as {low[other]}"
+        name = min((wire.control for wire in wires), key=RANK.__getitem__, default="speed")
+        yield report.finding((name,), wires=tuple(wire.number for wire in wires), terminals=(*near, *pair))(
+            f"{said}: the inputs' supply is shorted, or its plus stands on the other's 0 V",
+            "connect nothing there: read the labels and measure both commons again; then give the plus a "
+            "terminal of its own at the controller, joined to no 0 V",
         )
 
 
@@ -191,7 +250,7 @@ def _commons(report: Report) -> dict[str, tuple[str, bool]]:
 def _two_sources(report: Report) -> Found:
     """Two sources on one net.
     A source joined to another source's output works against it: the voltage is that of neither, and an output
-    stage is destroyed. So do two drives that feed analog outputs by one terminal of the controller.
+    stage is destroyed. So do the supplies of two drives that meet at the controller.
     Formula: sources(net) <= 1
     Source: follows from Ohm's law: only the small inner resistances limit the current between two sources"""
     sources = _sources(report)
@@ -214,18 +273,26 @@ def _two_sources(report: Report) -> Found:
     yield from _two_drives_feed(report)
 
 
+def _feeds(report: Report) -> list[str]:
+    """Return the drive's terminals by which its own supplies come to the controller."""
+    commons = {control.common for _, control in report.switched if label_voltage(control.common or "")}
+    inside = set() if report.figures.inputs.supply == "outside" else commons
+    return sorted(filter(None, {*_supplies(report), *inside, report.speed.feed}))
+
+
 def _two_drives_feed(report: Report) -> Found:
-    """Yield where the supply that feeds this drive's analog output meets that of a drive before it."""
+    """Yield where a supply of this drive meets at the controller that of a drive before it."""
     every = (*report.before, report)
-    feeds = {one.at(one.speed.feed): one for one in every if one.speed.feed is not None}
+    feeds = {one.at(label): one for one in every for label in _feeds(one)}
     circuit = report.solved.circuit
     for net in nets(circuit) if report.before else ():
         feeding = [terminal for terminal in feeds if terminal in net]
-        if len(feeding) > 1 and feeds[feeding[-1]] is report:
-            wires = [wire for wire in circuit.wires if wire.far in feeding and wire.near in net]
+        if len({feeds[one].drive for one in feeding}) > 1 and feeds[feeding[-1]] is report:
+            wires = [wire for wire in circuit.wires if wire.near in net]
+            own = min((one.control for one in wires if one.drive == report.drive), key=RANK.__getitem__)
             near = dict.fromkeys(wire.near.label for wire in wires)
             yield report.finding(
-                ("speed", "source"),
+                (own, "source" if own == "speed" else "output"),
                 wires=tuple(wire.number for wire in wires),
                 terminals=tuple(near),
                 shared=True,
@@ -233,8 +300,8 @@ def _two_drives_feed(report: Report) -> Found:
                 f"two sources on one net: the supplies {listed([one.full for one in feeding])} meet at "
                 f"{listed([*near])} of the controller, so that each feeds the other, a drive that is locked "
                 "off too",
-                "power off, take one of them off; feed each drive's analog output at a terminal of its own, "
-                "joined to no other's, or put an isolator in one loop",
+                "power off, take one of them off; lead each drive's supply to a terminal of its own, joined "
+                "to no other's, or put an isolator in one loop",
             )
 
 

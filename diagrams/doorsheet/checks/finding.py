@@ -1,5 +1,6 @@
 """A finding: what is wrong or unknown, where, with which figures, why, and what to do."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final, NamedTuple
@@ -7,7 +8,7 @@ from typing import Final, NamedTuple
 from doorsheet.circuit.parts import of_drive
 from doorsheet.trade.language import tr_later
 
-__all__ = ["DANGERS", "MEASURED", "NO_PLACE", "Code", "Figure", "Finding", "Severity", "Unknown"]
+__all__ = ["DANGERS", "MEASURED", "Code", "Figure", "Finding", "Severity", "Unknown", "worst_stop"]
 
 
 class Severity(StrEnum):
@@ -28,20 +29,16 @@ DANGERS: Final = (
     ("X", "F109", "F101", "F102", "F103", "T107", "T102", "L102", "N105", "O206", "O209", "O210", "A204",
      "A207", "A209", "C101", "C108"),
     # something is destroyed
-    ("N101", "N103", "L103", "L105", "L106", "P103", "P113", "T108", "O201", "O203", "O204", "O208", "O211",
-     "A103", "A301", "A401", "A402", "A501", "A701"),
+    ("N101", "N103", "L103", "L105", "L106", "L107", "P103", "P113", "P115", "T108", "O201", "O203", "O204",
+     "O208",
+     "O211", "A103", "A301", "A401", "A402", "A501", "A701"),
     # it doesn't do what it is there for, or isn't wired as the mapping says
     ("A", "B", "F", "L", "O", "P", "R", "N106", "T101", "T105", "T106", "W102"),
 )  # fmt: skip
 """How codes begin, the most dangerous first, of findings that are as severe; any other is untidy at most."""
 
-MEASURED: Final = ("A101", "A601", "O205", "P102", "P103", "P105", "R101")
+MEASURED: Final = ("A101", "A601", "O205", "P102", "P103", "P105", "P115", "R101")
 """Stops that a measurement settles, or may: it is taken under power."""
-
-
-NO_PLACE: Final = ("T107", "T108")
-"""Stops on a terminal that is no control terminal, or a supply, and named as a control's: what rests on
-it is false, and nobody connects or measures there."""
 
 
 class Code(NamedTuple):
@@ -125,3 +122,8 @@ class Finding:
     def place(self) -> str:
         """File and line, as editors and terminals link it."""
         return f"{self.file}:{self.line}" if self.line else self.file
+
+
+def worst_stop(findings: Iterable[Finding]) -> Finding | None:
+    """Return the first stop of findings in their order, which all work waits for; None without one."""
+    return next((one for one in findings if one.severity is Severity.STOP), None)

@@ -6,6 +6,7 @@ from typing import Final
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.examined import Figure, Found, Report, called, listed
 from doorsheet.checks.example import CONTACT, REVERSE, RUN, TO_MINUS, TO_PLUS, UNREAD, output_of, put
+from doorsheet.checks.taken_readings import read_of, replaced
 from doorsheet.circuit.join import join
 from doorsheet.circuit.parts import Sign, Stage
 from doorsheet.circuit.reading_words import volts
@@ -34,7 +35,8 @@ def _meaning(report: Report, name: str) -> str:
         return "P110"
     if output is not None and output.is_one_way and not brings_plus and abs(control.reading_v) >= DIODE_V:
         return "P109"
-    return "P111" if _others(report, control) else "P105"
+    read_before = not brings_plus and _before(report, control)
+    return "P111" if _others(report, control) or read_before else "P105"
 
 
 def _read(report: Report) -> Iterator[tuple[str, SwitchedControl, float, Figure]]:
@@ -78,6 +80,13 @@ def cannot_switch(report: Report, name: str) -> bool:
     if abs(reading) < NEAR_ZERO_V:
         return not _is_fed(control, report.stage_of(name)) and not (output and output.joins == "plus")
     return output is not None and output.kind == "open-collector" and (reading < 0 or output.joins == "plus")
+
+
+def _before(report: Report, control: SwitchedControl) -> tuple[Figure, ...]:
+    """Return the reading of a supply that one of about 0 V has replaced: the input did not read nothing."""
+    ends = {control.input, control.common}
+    own = (old for old, _ in replaced(report) if {old.red, old.black} == ends and old.state == "open")
+    return tuple(read_of(report, old).figure for old in own if abs(old.volts) >= SUPPLY_V)
 
 
 @stop.each(_meant, "P105", output_of(CONTACT, "meter  = 0"))
@@ -145,16 +154,19 @@ def _states_exchanged(report: Report, name: str, control: SwitchedControl, figur
 def _one_reads_nothing(report: Report, name: str, control: SwitchedControl, figure: Figure) -> Found:
     """One input reads nothing beside others of its common.
     Inputs of one common are built alike. One that reads about 0 V where another reads its supply is most
-    likely closed: a switch left on, a link, an output that conducts.
-    Formula: open readings of one common: all about 0 V, or none
+    likely closed: a switch left on, a link, an output that conducts. So is one that read its supply before.
+    Formula: open readings of one common, and of one input one after the other: all about 0 V, or none
     Source: inputs of one common have one supply: common practice, no source"""
-    others = _others(report, control)
-    said = listed([f"{label} {other}" for label, other in others.items()])
-    yield report.at_input((name, "meter"), figure, *others.values(), more=tuple(others))(
-        f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch of "
-        f"{control.input} was most likely closed",
-        f"open the switch of {control.input}; power off, look for a link there, take its wires off and "
-        "measure again; if it still reads nothing, it belongs to another common",
+    others, before = _others(report, control), _before(report, control)
+    said = listed(
+        [f"{label} {other}" for label, other in others.items()] + [f"before {one}" for one in before]
+    )
+    again = "" if before else "; if it still reads nothing, it belongs to another common"
+    yield report.at_input((name, "meter"), figure, *others.values(), *before, more=tuple(others))(
+        f"against {control.common}, {control.input} reads {figure} and {said}, all open: the switch or "
+        f"output of {control.input} was most likely closed",
+        f"emergency stop, power off, open the switch of {control.input}, look at the output and for a link "
+        f"there, take its wires off and measure again{again}",
     )
 
 

@@ -126,9 +126,10 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
     At a switch input, between commons, or at the reference that a potentiometer leads to the speed input: two
     supplies in series do that, or wires that have changed places, and what is past its limit may be
     destroyed, the input and what feeds it. All other checks leave this reading out; a newer one replaces it.
-    Formula: abs(reading) <= 5/4 of the inputs' voltage, 30 V where it is not given; of reference or a common
-    known as minus, against the speed common, <= the speed input's limit, where that is not given twice the
-    end of its range, or twice the reference (10 V where nobody gives that) if that is more
+    Formula: abs(reading) <= what an input bears; where that is not given 5/4 of the inputs' voltage, and 30 V
+    where neither is; of reference or a common known as minus, against the speed common, <= the speed input's
+    limit, where that is not given twice the end of its range, or twice the reference (10 V where nobody gives
+    that) if that is more
     Source: 30 V is the highest input voltage of IEC 61131-2 on 24 V, read in public data tables of input
     modules; that other voltages may be as much over is taken from that, no source; twice is chosen here"""
     if {read.red, read.black} == {report.speed.signal, report.speed.common}:
@@ -141,7 +142,7 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
         "switch off, lock, wait the time printed on the drive, prove dead. Undo the last change, compare "
         "every wire of both supplies with the sheet, have what is connected there tested; read there again "
         "only when the reason is found and mended. If the manual rates the inputs higher, write that down"
-        '⟬: voltage = "..." under [drive.inputs], limit = "..." under [drive.analog]⟭',
+        '⟬: bears = "..." under [drive.inputs], limit = "..." under [drive.analog]⟭',
     )
 
 

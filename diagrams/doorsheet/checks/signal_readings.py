@@ -66,14 +66,16 @@ def _past_volts(report: Report) -> Iterator[tuple[Figure, Path, str, Fact]]:
     limit, amps = figures.speed_input_limit(in_amps=False), figures.speed_input_limit(in_amps=True)
     ohm = figures.speed_input_ohm(in_amps=True)
     in_amps = figures.ends_in_amps and ohm.is_known and amps.unit == "A"
-    unplugged = {("readings", one.index) for one in report.mapping.taken if one.state == "unplugged"}
+    taken: dict[Path, Taken] = {("readings", one.index): one for one in report.mapping.taken}
     for value, figure, path in _signals(report):
         said, flows = f"{red} reads {figure} against {black}", abs(value) / ohm.high
         if exceeds(abs(value), most := figures.bears_v(red, black)):
             takes = f"nobody wrote down that it can take more than {most:g} V"
             yield figure, path, f"{said}, and {f'can take {limit}' if limit.is_known else takes}", limit
-        elif not in_amps or path in unplugged or not exceeds(abs(value), _dial_v(report)):
-            continue  # no current flows, or an input set to volts may have been read
+        elif not in_amps or taken[path].state == "unplugged":
+            continue  # no current flows
+        elif not exceeds(abs(value), _dial_v(report)) and not _is_of_source(report, taken[path]):
+            continue  # an input set to volts may have been read
         elif exceeds(flows, amps.high):
             flow = show(flows, flows, "A")
             yield figure, path, f"{said}, which over {ohm} is {flow}, and can take {amps}", amps
@@ -85,6 +87,22 @@ def _past_amps(report: Report) -> Iterator[tuple[Figure, Path, str, Fact]]:
         if taken.unit == "A" and taken.state != "unplugged" and exceeds(abs(taken.value), limit.high):
             _, figure = _turned(report, taken, taken.red)
             yield figure, ("readings", taken.index), f"{red} gets {figure}, and can take {limit}", limit
+
+
+def _is_of_source(report: Report, taken: Taken) -> bool:
+    """Whether by the log a reading was taken when the source's wires were on the input."""
+    source = report.speed.source
+    return (
+        source is not None
+        and taken.when is not None
+        and any(
+            one.when is not None
+            and one.when <= taken.when
+            and one.drive in (None, report.drive)
+            and f"speed: {report.speed.signal} – {source.signal}" in one.wires
+            for one in report.mapping.done
+        )
+    )
 
 
 @once
@@ -101,7 +119,7 @@ def _above_limit(report: Report, figure: Figure, path: Path, reason: str, limit:
     """The analog input reads more than it can take.
     A voltage above the input's limit was read at it, or a current: it is being damaged, or is already. Volts
     over an input set to milliamperes are a current by its resistance, unless the bench's potentiometer, for
-    which it is set to volts, may give them.
+    which it is set to volts, may give them: not after the log has the source's wires on the input.
     Formula: abs(reading) <= limit of the input, and abs(reading)/resistance of one in mA; where it is not
     given, volts <= twice the end of its range, or its reference and a fifth if that is more
     Source: the limit is the mapping's own; what is above it follows from what a limit is, and Ohm's law;
@@ -114,12 +132,20 @@ def _above_limit(report: Report, figure: Figure, path: Path, reason: str, limit:
 def _over_minus(report: Report) -> Iterator[tuple[float, Figure, Path, str | None]]:
     """Yield each reading of the signal with its place and its black lead: on its own common, or on one that
     is known as minus and that no link joins to it.
+
+    Of one that nobody has read, what can't be if it is minus or if it is plus: that it lies below a plus is
+    as it should be.
     """
-    own = report.speed.common
+    own, bears = report.speed.common, report.figures.input_bears_v
     minus = {one.common for _, one in report.switched if (one.sign_v or 0.0) > 0}
+    unread = {one.common for _, one in report.switched} - {
+        one.common for _, one in report.switched if one.sign_v
+    }
     joined = {label for net in linked(report) if own in net for label in net} | {own}
-    for black in (own, *sorted(label for label in minus - joined if label)):
-        yield from ((*one, black) for one in _seen(report, report.speed.signal, black))
+    for black in (own, *sorted(label for label in (minus | unread) - joined if label)):
+        for value, figure, path in _seen(report, report.speed.signal, black):
+            if black not in unread or value > 0 or exceeds(-value, bears):
+                yield value, figure, path, black
 
 
 @caution.each(_over_minus, "A702", readings("AI1, AGND: 14.1 V"), RANGED)
@@ -127,7 +153,8 @@ def _above_range(report: Report, value: float, figure: Figure, path: Path, black
     """The speed signal reads far above its range.
     More volts than belong there are the switch inputs' supply on the wrong terminal, or a current source that
     pushes against an open input. In the manuals seen, inputs for 0-10 V can take 12 V or 15 V. What is far
-    more is A701's. Against another common, known as minus, they ask for the reading against its own.
+    more is A701's. Against another common, known as minus or not read yet, they ask for the reading against
+    its own.
     Formula: abs(reading) <= 1.2 x end of the range
     Source: the bound is common practice, no source; what the input can take is for its manual"""
     end, red, own = _end(report), report.speed.signal, report.speed.common
@@ -295,7 +322,7 @@ def is_of_dial(report: Report, taken: Taken) -> bool:
     """Whether a reading is what the potentiometer of the bench gives at that place, within 2 % of its top."""
     if taken.command is None or taken.command < 0 or taken.state == "unplugged":
         return False  # a dial has no direction
-    way = _bench(report)
+    way = _bench(report) if not _is_of_source(report, taken) else None
     level = _solved(way, taken) if way is not None else None
     if way is None or level is None or level.unit != "V" or not level.is_known:
         return False
@@ -315,7 +342,8 @@ def _bench(report: Report) -> Way | None:
 
 
 def _solved(way: Way, taken: Taken) -> Level | None:
-    if taken.command is None or taken.state not in ("plugged", "unplugged", "running", "standing"):
+    known = taken.state in ("plugged", "unplugged", "running", "standing") and taken.unit != "V AC"
+    if taken.command is None or not known:
         return None
     event = commanded(taken.command)
     if taken.unit == "A":

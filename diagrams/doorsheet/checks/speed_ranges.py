@@ -320,7 +320,7 @@ def _full_speed_too_early(report: Report, match: _Match) -> Found:
         return
     share = (match.entry.full - match.rest.high) / (match.full.high - match.rest.high)
     tops = [match.way.figures.of("source top")] if _has_top(match) else []
-    really = "".join(f", and really reaches {top} at most" for top in tops)
+    really = "".join(f" (the source really reaches {top} at most)" for top in tops)
     reason = f"top speed is reached at {percent(share)} of the command{really}, and nothing changes above"
     do = f"set the input to {_range_of(match)}, or limit the source's top in the controller"
     yield _found(report, match.way, match.source, reason, do, *tops)

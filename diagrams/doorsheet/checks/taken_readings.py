@@ -7,23 +7,24 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import chain, combinations
 from typing import Final
 
 from doorsheet.checks.check import caution, stop
 from doorsheet.checks.dangers import POWER_WORDS, every_reading, is_dangerous, own_readings
 from doorsheet.checks.examined import Figure, Found, Path, Report, exceeds, once
-from doorsheet.checks.example import UNREAD, readings
+from doorsheet.checks.example import RUN, UNREAD, readings
 from doorsheet.circuit.reading_words import volts
 from doorsheet.electrics.figures import NEAR_ZERO_V, POWER_LABEL
 from doorsheet.mapping.controls import SwitchedControl, drive_ends
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.metered import OWN
-from doorsheet.mapping.same_reading import SAME_V, signs_differ
+from doorsheet.mapping.same_reading import LOGIC_V, SAME_V, signs_differ
 
 __all__ = [
     "REPEAT_SHARE", "Read", "apart", "barred", "changes_nothing", "commons", "destroying", "first_read",
-    "groups", "hands_off", "read_of", "reads",
+    "groups", "hands_off", "read_of", "reads", "replaced",
 ]  # fmt: skip
 
 REPEAT_SHARE: Final = 0.1  # share by which two readings of one thing may differ (common practice, no source)
@@ -132,7 +133,7 @@ def _every(report: Report) -> tuple[Read, ...]:
     return tuple(read for read in every if not is_dangerous(read.volts))
 
 
-def _replaced(report: Report) -> Iterator[tuple[Taken, Taken]]:
+def replaced(report: Report) -> Iterator[tuple[Taken, Taken]]:
     """Yield a reading in volts that no longer counts, and the newest of the same thing."""
     for old, new in report.mapping.replaced:
         if new.unit != "V" or is_dangerous(old.volts) or is_dangerous(new.volts):
@@ -217,7 +218,7 @@ def _repeat_differs(report: Report, one: Read, other: Read) -> Found:
 
 
 @caution.each(
-    _replaced,
+    replaced,
     "R109",
     readings("DI1, COM: 24.3 V, open, 2026-11-24 09:30", "DI1, COM: 21.8 V, open, 2026-11-25 14:05"),
     UNREAD,
@@ -272,9 +273,41 @@ def _closed_like_open(report: Report, one: Read, other: Read) -> Found:
     allowed is chosen here, no source"""
     yield report.finding(other.path, one.figure, other.figure, terminals=(one.red, one.black))(
         f"{one.red} against {one.black} reads {one.figure} open and {other.figure} closed: the closed switch "
-        "does not join them",
+        "or output does not join them",
         f"measure once more: {other.asked}, at the drive's own screws; about 0 V there means that this lead "
-        "was elsewhere, the same again that the switch is wired to another terminal",
+        "was elsewhere, the same again that it stays open, or that a wire is off or at another terminal",
+    )
+
+
+def _alternating(report: Report) -> Iterator[tuple[Taken]]:
+    """Yield each reading of alternating current at a control's terminals that no later one of DC settles."""
+    used = {label for name in report.names for _, label in drive_ends(report.mapping.control(name))}
+    dated = [one for one in report.mapping.taken if one.when is not None and one.unit == "V"]
+    for one in report.mapping.alternating:
+        ends, since = {one.red, one.black}, one.when or datetime.min
+        later = (each for each in dated if {each.red, each.black} == ends and abs(each.value) >= LOGIC_V)
+        if any(each.when and each.when >= since for each in later) or ends <= {*commons(report)}:
+            continue
+        if ends <= used and abs(one.value) >= LOGIC_V and not is_dangerous(one.value, one.unit):
+            yield (one,)
+
+
+@stop.each(_alternating, "P115", readings("DI1, COM: 24 V AC"), RUN)
+def _alternating_current(report: Report, taken: Taken) -> Found:
+    """Alternating current at a control terminal.
+    Inputs and outputs are joined here for direct current. Most likely the meter was on AC, and then its
+    figure is none; if not, the terminal is another one, or its supply is AC: an output that lands there may
+    be destroyed. A later reading in DC volts that shows a supply settles it; what kills is P108's.
+    Formula: abs(AC reading) < 2 V, not between two commons
+    Source: follows from how a diode works, and so an output or input of direct current: it conducts one way
+    only; 2 V is chosen here, no source: less may be stray"""
+    path: Path = ("readings", taken.index)
+    figure = Figure("reading", taken.shown, report.origin(*path, how="measured"))
+    yield report.finding(path, figure, terminals=(taken.red, taken.black))(
+        f"{taken.red} reads {figure} against {taken.black}, {taken.at}: no control terminal has AC",
+        f"is the meter on AC? Set it to DC volts, read again, red on {taken.red}, black on {taken.black}⟬, "
+        "with its date⟭; if that shows no supply, connect nothing, and look in the manual which terminals "
+        "these are",
     )
 
 

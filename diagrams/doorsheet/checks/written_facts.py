@@ -9,13 +9,14 @@ from doorsheet.checks.cables import one_cable
 from doorsheet.checks.check import caution, note
 from doorsheet.checks.current_paths import earth_asked
 from doorsheet.checks.examined import MOVES, Found, Path, Report, Unknown, called, exceeds, listed
-from doorsheet.checks.example import LOSS, RUN, put, table
+from doorsheet.checks.example import LOSS, RUN, SPEED, put, table
 from doorsheet.checks.speed_ranges import fitted
 from doorsheet.checks.taken_readings import hands_off
 from doorsheet.checks.terminal_jobs import two_in_one
 from doorsheet.electrics.events import alone
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.figures import label_voltage
+from doorsheet.mapping.controls import AnalogSource, drive_ends
 from doorsheet.mapping.quantities import UNIT_EXAMPLES, Quantity, QuantityError, read_quantity
 from doorsheet.mapping.signals import RANGES
 from doorsheet.mapping.speeds import Motor, Speeds
@@ -40,20 +41,26 @@ def _contradictions(report: Report) -> Iterator[tuple[bool, Path, Fact, Fact, st
     yield wrong, (*at, "resistance"), ohm, amps, f"at {volts.value} another current flows"
     wrong = amps.is_known and limit.is_known and exceeds(amps.low, limit.high)
     yield wrong, (*at, "limit"), limit, amps, "more than the limit never flows"
+    bears = of("input bears")
+    wrong = volts.is_known and bears.is_known and exceeds(volts.low, bears.high)
+    yield wrong, (*at, "bears"), bears, volts, "an input bears what feeds it"
     wrong = on.is_known and volts.is_known and on.unit == "V" and exceeds(on.low, volts.high)
     yield wrong, (*at, "on"), on, volts, "its own supply never switches such an input on"
     least, least_a = report.figures.threshold("on", "A"), INPUT_CLASSES[kind or 1].on_a
     wrong = kind is not None and amps.is_known and least.is_known and exceeds(least_a, amps.high)
     why = f"an input of type {kind} draws at least {least_a * 1000:g} mA when on"
     yield wrong, (*at, "type"), amps, least, why
-    feeds = [(control.feed, "input voltage") for _, control in report.switched]
+    source = report.speed.source
+    feeds = [(one, "input voltage") for one in (report.speed.feed, *(one.feed for _, one in report.switched))]
+    if source is not None and source.converter is not None:
+        feeds.append((source.converter.supply_from, "converter supply"))
     for label, what in dict.fromkeys([(report.speed.supply, "reference voltage"), *feeds]):
         given, says = of(what), label_voltage(label or "")
         by_label = given.told(says or 0.0, says or 0.0, Origin.DEFAULT, f"its label {label}")
         far = exceeds(given.low * (1 - _SHARE), by_label.high) or exceeds(
             by_label.low, given.high * (1 + _SHARE)
         )
-        yield bool(says and given.is_known and far), ("drive", *given.path[1:]), given, by_label, _OTHER
+        yield bool(says and given.is_known and far), given.path, given, by_label, _OTHER
 
 
 _OTHER: Final = "one of them is of another terminal, and what hangs on it may get too many volts"
@@ -63,15 +70,46 @@ _OTHER: Final = "one of them is of another terminal, and what hangs on it may ge
 def _figures_contradict(report: Report, wrong: bool, path: Path, one: Fact, other: Fact, why: str) -> Found:
     """Figures contradict each other.
     The mapping gives figures of the switch inputs that can't all be true: on below off, a resistance that
-    does not go with voltage and current, a current above the limit; or a supply's voltage is not what its
-    label says.
-    Formula: off < on; R x I within 20 % of V; I <= limit; a supply's voltage within 20 % of its label's
+    does not go with voltage and current, a current above the limit, a voltage above what they bear; or a
+    supply's voltage is not what its label says.
+    Formula: off < on; R x I within 20 % of V; I <= limit; V <= bears; a supply's voltage within 20 % of its
+    label's
     Source: follows from Ohm's law, and from what on and off mean; the 20 % are common practice, no source"""
     if wrong:
         reason = f"{one.name} {one} and {other.name} {other}: {why}"
         yield report.finding(path, one, other)(
             reason, "read both at the drive and in the manual again, with their units"
         )
+
+
+def _giving(drive: str, gives: str) -> str:
+    """Return the speed's table of a drive, from one output of the controller that gives such a range."""
+    source = f'source = {{ signal = "AO1", common = "0V", gives = "{gives}" }}'
+    return put(SPEED, source).replace("[speed]", f"[drives.{drive}.speed]")
+
+
+@caution("F110", _giving("Left", "0-10 V"), _giving("Right", "4-20 mA"))
+def _output_of_two_ranges(report: Report) -> Found:
+    """One analog output is said to give two ranges.
+    An output that serves several drives gives one range to them all. Where the mapping has another for each,
+    one of them is wrong, and with it what is computed of the speed signal.
+    Formula: range of an output: the same for every drive
+    Source: follows from what an output is: one point of the circuit, with one voltage or one current"""
+    own = report.speed.source
+    for other in report.before if own is not None else ():
+        its = other.speed.source
+        if its is not None and own is not None and its.signal == own.signal and its.range != own.range:
+            yield report.finding(("speed", "source"), terminals=(own.signal,), shared=True)(
+                f"output {own.signal} is to give {_range_of(its)} for {other.drive}, and {_range_of(own)} "
+                f"for {report.drive}",
+                "look in the controller's manual, and at its setting, which is true, and write that for "
+                "both; a drive that needs the other range needs an output of its own",
+            )
+            return
+
+
+def _range_of(source: AnalogSource) -> str:
+    return source.range + " (default)" * source.range_is_default
 
 
 _NUMBER: Final = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(\D*)")
@@ -218,7 +256,7 @@ def _set_otherwise(
 
 
 _WAITING: Final = {
-    "reading": "N105 O201 O202 O210 P102 P103 P104 P105 P106 P108 P109 P110 P111 P113",
+    "reading": "L107 N105 O201 O202 O210 P102 P103 P104 P105 P106 P108 P109 P110 P111 P113",
     "range": "A106 A107 A201 A202 A203 A204 A205 A207 A208 A209 A305 A307 A308",
     "resistance": "A104 A301 A302 A303 A304 A306 A307 A505",
     "levels": "F106 O205 O206",
@@ -321,11 +359,20 @@ def _at_drive(report: Report) -> _Rows:
     what, where = "which manual and edition the labels are from", "the drive's plate, and the manual's cover"
     yield mapping.drive.manual is None, what, where, ""
     moving = [control for control in (mapping.run_forward, mapping.run_reverse) if control is not None]
-    ends = [control.input for control in moving if control.output is not None]
+    driven = [control for control in moving if control.output is not None]
+    ends = [control.input for control in driven]
     if len(ends) == 2:
         what = f"what the drive does with {ends[0]} and {ends[1]} both closed"
-        where = "drive's manual; then a test with the motor uncoupled"
+        every = [end for control in driven for _, end in drive_ends(control)]
+        where = _or(report, "drive's manual", "; then a test with the motor uncoupled", every)
         yield mapping.drive.both_directions is None, what, where, "both"
+    presets = [control.input for name, control in report.switched if name.startswith("preset-speed")]
+    what = f"at which speed the drive runs with none of {listed(presets)} closed, and with several"
+    where = (
+        "drive's manual: many read such inputs together, as a binary number (common practice, no source)"
+        '⟬: presets = "..." under [drive]⟭; then a test with the motor uncoupled'
+    )
+    yield bool(presets) and mapping.drive.presets is None, what, where, ""
 
 
 def _at_contacts(report: Report) -> _Rows:
@@ -336,33 +383,53 @@ def _at_contacts(report: Report) -> _Rows:
         if contact is not None:
             ends = " and ".join(contact.terminals)
             what = f"how the {name} contact, {ends}, is without power, open or closed"
-            where = _or_ohms(
-                report, "drive's manual, relay outputs", "; or ohms across it", contact.terminals
+            where = _or(
+                report, "drive's manual, relay outputs", f"; or ohms across it{_DEAD}", contact.terminals
             )
             yield contact.normally is None, what, where, name
 
 
-def _or_ohms(report: Report, manual: str, ohms: str, ends: Iterable[str]) -> str:
-    """Say where to look, or what to measure; the first alone where nobody is sent to one of the ends."""
-    return manual + f"{ohms}, power off and proved dead" * hands_off(report).isdisjoint(ends)
+_DEAD: Final = ", power off and proved dead"
+
+
+def _or(report: Report, manual: str, more: str, ends: Iterable[str]) -> str:
+    """Say where to look, and what to measure or try; the first alone where nobody is sent to an end."""
+    return manual + more * hands_off(report).isdisjoint(ends)
+
+
+def _controllers_earth(report: Report) -> _Rows:
+    """Yield the controller's earth where a report contact brings its 0 V beside what starts the motor."""
+    moving = any(name in MOVES and control.common is not None for name, control in report.switched)
+    reports = report.mapping.fault is not None or report.mapping.running is not None
+    said = report.mapping.controller.earthed in ("yes", "no") or report.figures.inputs.earthed == "no"
+    named = any("controller" in words for words in earth_asked(report))
+    where = (
+        "controller's manual, or ohms between it and earth, power off and proved dead: a report's wire that"
+    )
+    where += " touches an input's may start the motor"
+    unsaid = moving and reports and not said and not named
+    yield unsaid, "whether the controller's 0 V is earthed", where, "earth"
 
 
 def _asked(report: Report) -> _Rows:
     """Yield what moves a state and no figure tells: earth, the supply's minus, the start."""
     for words in earth_asked(report):
-        where = _or_ohms(report, "drive's manual", ", or ohms between it and earth", words.split())
+        where = _or(report, "drive's manual", f", or ohms between it and earth{_DEAD}", words.split())
         yield True, words, f"{where}: a chafed wire may start the motor", "earth"
+    yield from _controllers_earth(report)
     if report.solved.supply_minus:
         uses = [report.use(name) for name, _ in report.switched]
         closed = [report.solved.input_v(use, alone(use)) for use in uses]
         for words in dict.fromkeys(words for level in closed for words in level.asked):
-            read = ", or the reading between the two" * hands_off(report).isdisjoint(words.split())
-            where = f"drive's manual{read}" + '⟬; write [drive.inputs] supply-minus = "..."⟭'
+            where = _or(report, "drive's manual", ", or the reading between the two", words.split())
+            where += '⟬; write [drive.inputs] supply-minus = "..."⟭'
             yield words in report.solved.supply_minus, words, where, ""
     moved = [name for name, control in report.switched if name in MOVES and control.output is not None]
-    unsaid = [called(name) for name in moved if report.figures.rest(name) == "unknown"]
-    what = f"what the outputs of {listed(unsaid)} do while the controller starts"
-    where = "controller's manual, outputs; then watch the input's lamp through three starts, motor power off"
+    unsaid = [name for name in moved if report.figures.rest(name) == "unknown"]
+    what = f"what the outputs of {listed([called(name) for name in unsaid])} do while the controller starts"
+    lamp = "; then watch the input's lamp through three starts, motor power off"
+    ends = [end for name in unsaid for _, end in drive_ends(report.mapping.control(name))]
+    where = _or(report, "controller's manual, outputs", lamp, ends)
     yield bool(unsaid), what, where, "rest"
     by_kind: dict[str, list[str]] = {}
     for name in report.names:

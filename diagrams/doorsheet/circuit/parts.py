@@ -7,7 +7,7 @@ where nothing needs more: such a class costs a tenth of a dataclass to import, i
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias
 
 from doorsheet.mapping.reading import Source
 from doorsheet.trade.colours import WireColour
@@ -143,6 +143,10 @@ class PartKind(StrEnum):
     CONVERTER = tr_later("converter")
 
 
+_RUNS: Final = ("run-forward", "run-reverse", "jog", "enable")
+"""Controls without which the motor stands."""
+
+
 class Pin(NamedTuple):
     """One connection of a part: its role there, the terminal it is led to, its polarity."""
 
@@ -169,6 +173,13 @@ class Part(NamedTuple):
     def home(self) -> BlockKey:
         """The frame that it stands in."""
         return self.block, "" if self.block is BlockKind.CONTROLLER else self.drive
+
+    @property
+    def may_start(self) -> bool:
+        """Whether it is a contact that starts the motor by closing again, if the drive lets it: its command
+        still stands.  Letting out the emergency stop's own is proved with the stop.
+        """
+        return self.kind is PartKind.FIELD_CONTACT and self.control in _RUNS and not self.is_stop
 
 
 def cable_of(cable: str, drive: str) -> tuple[str, str]:

@@ -41,6 +41,7 @@ __all__ = [
 
 
 _PURPOSES: Final[dict[str, Purpose]] = {"supply": "plus", "feed": "plus", "common": "common"}
+_REPORTS: Final[dict[str, Purpose]] = {"common": "return"}
 
 
 class Run(NamedTuple):
@@ -164,11 +165,11 @@ def _side(mapping: Mapping, drive: str, name: str, stage: Stage) -> Side:
             "common": (control.terminals[1], tr("{name} contact, return", name=said)),
         }
     near, cable = {pin.role: pin.terminal for pin in part.pins}, control.cable or ""
-    back = isinstance(control, DriveContact)
+    purposes = _REPORTS if isinstance(control, DriveContact) else _PURPOSES
     runs = (
         Run(
             name, role, job, near[role], Terminal(BlockKind.DRIVE, label, drive),
-            getattr(control.wires, role), cable, drive, "signal" if back else _PURPOSES.get(role, "signal"),
+            getattr(control.wires, role), cable, drive, purposes.get(role, "signal"),
         )
         for role, (label, job) in ends.items()
         if role in near and label is not None

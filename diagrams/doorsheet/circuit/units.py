@@ -14,7 +14,7 @@ from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping, Source
 from doorsheet.trade.language import tr
 
-__all__ = ["Units", "alone", "discharge_of", "share", "units_of"]
+__all__ = ["Units", "alone", "coast_words", "discharge_of", "share", "units_of"]
 
 _T = TypeVar("_T")
 Units: TypeAlias = tuple[tuple[str, ReadMapping], ...]
@@ -45,6 +45,13 @@ def discharge_of(mapping: Mapping) -> str | None:
         return next(iter(drives))
     return ", ".join(
         tr("{time} at {drives}", time=given, drives=listed(names)) for given, names in drives.items()
+    )
+
+
+def coast_words(coast: str) -> str:
+    """Say what a time to standstill without the drive, that somebody measured, asks of whoever is there."""
+    return tr(
+        "Without the drive the motor coasts for {time}: open no door, change no tool before.", time=coast
     )
 
 

@@ -25,7 +25,8 @@ class Controller(StrEnum):
 class Event:
     """One state: the switched controls that are closed, and the speed commanded, a share of full (-1 to 1).
 
-    `opened` are contacts on the machine, by drive and name, that are not closed as they are when all is well.
+    `opened` are contacts on the machine, by drive and name, that are not closed as they are when all is well;
+    `only` is the drive that alone has the command, None: every drive has it.
     """
 
     closed: frozenset[Use] = frozenset()
@@ -33,11 +34,14 @@ class Event:
     command: float = 0.0
     controller: Controller = Controller.ON
     drive_on: bool = True
+    only: str | None = None
 
     def of(self, drive: str) -> "Event":
-        """Return what of it one drive's parts know: its own controls, its own contacts."""
+        """Return what of it one drive's parts know: its own controls, contacts and command."""
         closed = frozenset(use for use in self.closed if use[0] == drive)
-        return replace(self, closed=closed, opened=frozenset(one for one in self.opened if one[0] == drive))
+        opened = frozenset(one for one in self.opened if one[0] == drive)
+        command = self.command if self.only in (None, drive) else 0.0
+        return replace(self, closed=closed, opened=opened, command=command, only=None)
 
     @property
     def words(self) -> str:
@@ -68,10 +72,14 @@ def commanded(share: float) -> Event:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A wire is broken, or off at one end; `unsaid` as of `Touching`."""
+    """A wire is broken, or off at one end; `unsaid` as of `Touching`.
+
+    `joined` are the wires that end at a bridge of the rail, where it breaks behind that: it carries theirs.
+    """
 
     wire: str
     unsaid: bool = False
+    joined: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +95,8 @@ class Touching:
     """Two terminals, or the wires at them, touch; `unsaid`: what nobody says may be so.
 
     The commons of the drive's inputs and of its speed signal may be joined inside, as those of many drives
-    are; a report contact may be open or closed, and plus or minus may feed it.
+    are; a report contact may be open or closed, and plus or minus may feed it; and where wires of two drives
+    touch, or one at a report contact, earth may join their commons.
     """
 
     one: Terminal

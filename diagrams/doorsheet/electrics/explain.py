@@ -111,7 +111,7 @@ class Explainer:
             unknown = _may_give(level, reading, guess.sign)
             if not (is_loose or unknown or _gives(level, reading, guess.sign)):
                 continue
-            if any(other != reading for other in self._against(guess.fault)):
+            if any(other[:3] != reading[:3] for other in self._against(guess.fault)):
                 continue
             if unknown:
                 perhaps[f"perhaps {guess.words} ({unknown} is not known)"] = None
@@ -125,14 +125,17 @@ class Explainer:
         return tuple({**found, **perhaps} or loose)[:_MOST]
 
     def _contradicting(self, fault: Fault | None) -> tuple[Measured, ...]:
-        """Return the first two readings that contradict a mistake; a slip was one of a single reading."""
+        """Return the first readings that contradict a mistake; a slip was one of a single reading.
+
+        One of the same thing, taken before it broke, says nothing against it.
+        """
         volts = self._solved.volts
         against = (
             other
             for other in (self._known if fault is not None else ())
             if not self._fits(volts(other.red, other.black, other.event, fault), other)
         )
-        return tuple(islice(against, 2))
+        return tuple(islice(against, 3))
 
     def _fits(self, level: Level, reading: Measured) -> bool:
         slack = max(reading.slack, self._slack)
@@ -171,8 +174,10 @@ def _guesses(solved: Solved, reading: Measured) -> Iterator[_Guess]:
     """Yield the mistakes that are tried, likeliest first."""
     uses, event = tuple(_concerned(solved, reading)), reading.event
     for use in uses:
+        part = solved.installation.parts.get(use)
+        what = "switch" if part is None or part.kind is PartKind.SWITCH else "output"
         word = "open" if use in event.closed else "closed"
-        yield _Guess(f"the switch of {_called(use)} was {word}", replace(event, closed=event.closed ^ {use}))
+        yield _Guess(f"the {what} of {_called(use)} was {word}", replace(event, closed=event.closed ^ {use}))
     if abs(reading.volts) > reading.slack:
         yield _Guess("the leads were exchanged", event, sign=-1)
     yield from (_Guess(words, event, fault) for words, fault in _faults(solved, reading, uses))
@@ -212,7 +217,8 @@ def _outputs(solved: Solved, uses: tuple[Use, ...]) -> _Faults:
 def _wires(solved: Solved, drives: set[str]) -> _Faults:
     wires = [wire for wire in solved.circuit.wires if wire.drive in drives]
     for wire in wires:
-        yield f"wire {wire.number} ({wire.job}) is open or off", Opened(wire.number)
+        joined = solved.installation.carried(wire.number)
+        yield f"wire {wire.number} ({wire.job}) is open or off", Opened(wire.number, joined=joined)
     at_drive = [wire for wire in wires if wire.far.block is BlockKind.DRIVE]  # not at a part on the way
     for one, other in combinations(at_drive, 2):
         if (one.control == other.control or one.role == other.role) and one.far != other.far:

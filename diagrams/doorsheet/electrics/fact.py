@@ -114,6 +114,7 @@ ROWS: Final[dict[str, Row]] = {
         "look up the current of one closed input in the drive's manual, or measure it", 800, 15e3),
     "input limit": Row(
         "current at which the input limits itself", "drive.inputs.limit", "A", _DIGITAL, 1e-3, 30e-3),
+    "input bears": Row("most volts over a switch input", "drive.inputs.bears", "V", _DIGITAL, 0, 60),
     "input on": Row("on threshold of the switch input", "drive.inputs.on", "V A", _DIGITAL, 0, 60),
     "input off": Row("off threshold of the switch input", "drive.inputs.off", "V A", _DIGITAL, 0, 60),
     # ---- the drive's analog side ----

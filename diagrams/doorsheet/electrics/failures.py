@@ -1,7 +1,7 @@
 """What one fault at a time does: every wire open, on its neighbours, on earth, beside the same state without.
 
 Plain data; `doorsheet.booklet` puts it into words.  Neighbours are the other wires of a cable, the wires at
-the terminals beside, and supplies there, which are live without a wire.
+the terminals beside, and both sides of supplies there, which are live without a wire.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -48,10 +48,10 @@ _WEAK = frozenset(("reference", "source", "pulses"))
 """Those of them that give no more than some milliamperes (common practice, no source)."""
 
 _SHARES = (0.0, 0.5, 1.0)
-"""Commands at which a speed signal is looked at."""
+"""Commands at which a speed signal is looked at, zero first and full last; see `_shares`."""
 
-_STEADY_V = 0.25
-"""A speed signal that moves by less than this, V, or by less than a fortieth of its range, stands still for a
+_STEADY = {"V": 0.25, "A": 0.0005}
+"""A speed signal that moves by less than this, V or A, a fortieth of its usual range, stands still for a
 person's eye (common practice, no source)."""
 
 _FED_V = 1.0
@@ -81,6 +81,11 @@ class Shift(NamedTuple):
     event: Event
     was: Level
     now: Level
+
+    @property
+    def rises(self) -> bool:
+        """Whether the signal surpasses what it was, either way round."""
+        return _rises(self.was, self.now)
 
 
 class Overload(NamedTuple):
@@ -131,8 +136,8 @@ class Consequence:
 def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
     """Return the terminals that a wire can touch: those of its cable's other wires, and those beside its own.
 
-    Beside are those that a wire is at, and supplies, which are live without one; so may be the plus of the
-    inputs, of which nobody says where it stands.
+    Beside are those that a wire is at, and both sides of supplies, which are live without one; so may be the
+    plus of the inputs, of which nobody says where it stands.
     """
     if not wire.in_cable:
         return ()  # a loop: it runs in no cable, and nobody says how the controller's terminals stand
@@ -143,7 +148,7 @@ def neighbours(solved: Solved, wire: Wire) -> tuple[Terminal, ...]:
         if other.in_cable and (cable_of(other.cable, other.drive) == cable or other.far in beside)
     )
     at_drive = wire.far.block is BlockKind.DRIVE
-    live = [terminal for terminal in beside if terminal in solved.installation.live]
+    live = [terminal for terminal in beside if terminal in _powered(solved, wire.drive)]
     live += _unplaced(solved, wire.drive) if at_drive else []
     return tuple(terminal for terminal in dict.fromkeys((*wired, *live)) if terminal != wire.far)
 
@@ -178,8 +183,16 @@ def _row(solved: Solved, drive: str) -> list[Terminal]:
     own = [entry.terminal for entry in solved.circuit.strip if entry.terminal.drive == drive]
     strip = solved.installation.figures[drive].mapping.drive.strip
     fitted = [solved.at_drive(label, drive) for label in strip]
-    there = [terminal for terminal in fitted if terminal in own or terminal in solved.installation.live]
+    there = [terminal for terminal in fitted if terminal in own or terminal in _powered(solved, drive)]
     return there + [terminal for terminal in own if terminal not in fitted]
+
+
+def _powered(solved: Solved, drive: str) -> frozenset[Terminal]:
+    """Return what is live without a wire: what gives a voltage, and the other side of it."""
+    figures, controls = solved.installation.figures[drive], solved.installation.controls.items()
+    commons = (control.common for use, control in controls if use[0] == drive)
+    labels = filter(None, (figures.inputs.supply_minus, figures.speed.common, *commons))
+    return solved.installation.live.union(solved.at_drive(label, drive) for label in labels)
 
 
 def _unplaced(solved: Solved, drive: str) -> list[Terminal]:
@@ -193,6 +206,8 @@ def _unplaced(solved: Solved, drive: str) -> list[Terminal]:
 def faults_of(solved: Solved, wire: Wire) -> Iterator[Fault]:
     """Yield what can go wrong with one wire, each terminal that it can touch once."""
     yield Opened(wire.number, unsaid=True)
+    if joined := solved.installation.carried(wire.number):
+        yield Opened(wire.number, unsaid=True, joined=joined)
     for part in solved.circuit.parts if wire.role == "signal" else ():
         burden = part.kind is PartKind.RESISTOR and part.block is BlockKind.DRIVE
         if burden and wire.far in {pin.terminal for pin in part.pins}:
@@ -218,9 +233,11 @@ def consequence(solved: Solved, fault: Fault) -> Consequence:
     shorts = cache(lambda event: _shorts(solved, event, fault))
     shifts = [shift for way in _ways(solved) for shift in _shifts(way, fault, shorts)]
     shorted: dict[str, bool] = {}
-    for event in _states(solved):
+    for event in (*_states(solved), *_one_fast(solved, fault)):
         for (kind, _), surely in shorts(event).items():
             shorted[kind] = shorted.get(kind, False) or surely
+    for event in _running(solved, fault):
+        shorted |= {kind: True for (kind, _), surely in shorts(event).items() if surely}
     sure = tuple(kind for kind, surely in shorted.items() if surely)
     perhaps = tuple(kind for kind, surely in shorted.items() if not surely)
     found = Consequence(fault, tuple(changes), tuple(shifts), sure, perhaps)
@@ -235,7 +252,19 @@ def overloads(solved: Solved, fault: Fault) -> tuple[Overload, ...]:
 
 
 def _states(solved: Solved) -> tuple[Event, ...]:
-    return REST, *map(alone, solved.installation.controls), *map(commanded, _SHARES[1:])
+    shares = {share: None for way in _ways(solved) for share in _shares(way)} or dict.fromkeys(_SHARES)
+    return REST, *map(alone, solved.installation.controls), *(commanded(one) for one in shares if one)
+
+
+def _running(solved: Solved, fault: Fault) -> Iterator[Event]:
+    """Yield each control at full speed, for a fault at a signal, which an output that closes shorts then.
+
+    Where nobody can tell, the row says already that the control may come on.
+    """
+    at = _ends(solved, fault)
+    if any(way.ends[0] in at for way in _ways(solved)):
+        for use in solved.installation.controls:
+            yield replace(commanded(1.0), closed=frozenset({use}))
 
 
 def _bypassed(solved: Solved, found: Consequence) -> Iterator[Bypass]:
@@ -286,14 +315,24 @@ def _shorts(solved: Solved, event: Event, fault: Fault) -> dict[tuple[str, str],
         level = solved.amps(key, event, fault)
         # shorted before is what checks say
         if level is not None and _does(fault, partial(_shorted, solved, key, event)):
-            always = level.low * level.high > 0 and min(abs(level.low), abs(level.high)) > _SHORTED_A
+            least = min(abs(level.low), abs(level.high))
+            always = level.low * level.high > 0 and least > _gives_a(solved, key)
             found[kind] = found.get(kind, False) or always or not level.asked
     return found
 
 
 def _shorted(solved: Solved, key: tuple[object, ...], event: Event, past: Fault | None, fault: Fault) -> bool:
-    was, now = (_beyond(solved.amps(key, event, one), str(key[0])) for one in (past, fault))
+    most = _gives_a(solved, key)
+    was, now = (_beyond(solved.amps(key, event, one), str(key[0]), most) for one in (past, fault))
     return now and not was
+
+
+def _gives_a(solved: Solved, key: tuple[object, ...]) -> float:
+    """Return what a source gives at most, A: of a reference what somebody gave, else what none gives."""
+    given = (
+        solved.installation.figures[str(key[1])].of("reference current") if key[0] == "reference" else None
+    )
+    return given.high if given is not None and given.is_known else _SHORTED_A
 
 
 def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
@@ -302,9 +341,9 @@ def _gives_current(solved: Solved, key: tuple[object, ...]) -> bool:
     return source is not None and RANGES[source.range].unit == "A"
 
 
-def _beyond(level: Level | None, kind: str) -> bool:
+def _beyond(level: Level | None, kind: str, most: float) -> bool:
     """Whether a source of this kind is shorted; in conflict may be another one beside it."""
-    return level is not None and (kind in level.conflict or max(abs(level.low), abs(level.high)) > _SHORTED_A)
+    return level is not None and (kind in level.conflict or over(max(abs(level.low), abs(level.high)), most))
 
 
 def _ways(solved: Solved) -> Iterator[Way]:
@@ -317,29 +356,57 @@ def _ways(solved: Solved) -> Iterator[Way]:
                 yield way
 
 
+def _giver(way: Way) -> str:
+    """Return the drive whose command gives a signal: that of its source, which others may share, or dial."""
+    part = way.source_part()
+    return way.drive if part is None else part.drive
+
+
+def _one_fast(solved: Solved, fault: Fault) -> list[Event]:
+    """Return the states in which one drive at a fault is commanded full speed, and every other one zero."""
+    givers = {_giver(way) for way in _ways(solved)}
+    at = dict.fromkeys(end.drive for end in _ends(solved, fault)) if len(givers) > 1 else ()
+    return [replace(commanded(1.0), only=drive) for drive in at if drive in givers]
+
+
 def _shifts(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
     """Yield what moves with nothing closed; of what a control at the fault adds, where the signal rises.
 
-    What a supply that earth shorts drops along wires elsewhere takes more amperes than it gives: no figure.
+    What a supply that is shorted drops along wires elsewhere takes more amperes than it gives: no figure.
     """
     found = _every_shift(way, fault, shorts)
-    if not isinstance(fault, Earthed) or fault.at in way.ends:
-        yield from found
-    else:
-        yield from (one for one in found if all(kind in _WEAK for kind, _ in shorts(one.event)))
+    beside = isinstance(fault, Earthed | Touching) and not {*way.ends} & {*_ends(way.solved, fault)}
+    for one in found:
+        weak = not beside or all(kind in _WEAK for kind, _ in shorts(one.event))
+        if weak or (isinstance(fault, Touching) and one.now.high - one.was.high > _STEADY[one.now.unit]):
+            yield one
+
+
+def _shares(way: Way) -> tuple[float, ...]:
+    """Return the commands at which a signal is looked at: of one with a sign, full reverse too."""
+    signed = way.source_part() is not None and way.given is not None and way.given.reverse is not None
+    return (0.0, -1.0, *_SHARES[1:]) if signed else _SHARES
 
 
 def _every_shift(way: Way, fault: Fault, shorts: _Shorts) -> Iterator[Shift]:
-    bare = [_shift(way, commanded(share), fault, shorts) for share in _SHARES]
-    yield from (shift for shift in bare if _does(fault, partial(_shifted, way, shift.event, shorts)))
+    bare = [_shift(way, commanded(share), fault, shorts) for share in _shares(way)]
     at = _ends(way.solved, fault)
-    for use in way.solved.installation.controls:
-        events = [replace(commanded(share), closed=frozenset({use})) for share in _SHARES]
-        ends = [0, -1] if use[0] in {end.drive for end in at} else []
-        if any(_moved(way.volts(bare[i].event, fault), way.volts(events[i], fault)) for i in ends):
+    moved = [shift for shift in bare if _does(fault, partial(_shifted, way, shift.event, shorts))]
+    sound = (shift for shift in bare if way.ends[0] in at or not shorts(shift.event))
+    yield from moved or (shift for shift in sound if _does(fault, partial(_hidden, way, shift.event)))
+    drives = {end.drive for end in at}
+    beside: list[tuple[list[Event], tuple[int, ...]]] = [
+        ([replace(commanded(share), closed=frozenset({use})) for share in _shares(way)], (0, -1))
+        for use in way.solved.installation.controls
+        if use[0] in drives
+    ]
+    beside += [([one], (0,)) for one in _one_fast(way.solved, fault) if one.only != _giver(way)]
+    for events, ends in beside:
+        if any(_adds(way.reads(bare[i].event, fault), way.reads(events[i], fault)) for i in ends):
             closed = [_shift(way, event, fault, shorts) for event in events]
             # a short beside the signal takes its supply down; what wires of no resistance leave is no figure
-            rises = [one for one in filter(_rises, closed) if not one.now.conflict or way.ends[0] in at]
+            rises = [one for one in closed if one.rises]
+            rises = [one for one in rises if not one.now.conflict or way.ends[0] in at]
             yield from (one for one in rises if _does(fault, partial(_shifted, way, one.event, shorts)))
 
 
@@ -360,7 +427,7 @@ def _ends(solved: Solved, fault: Fault) -> list[Terminal]:
 
 
 def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
-    was, now = way.volts(event), way.volts(event, fault)
+    was, now = way.reads(event), way.reads(event, fault)
     # what a shorted source still gives is its own affair; the reference gives where it feeds a potentiometer
     gives = "source" if way.source_part() is not None else "reference"
     # so is what is left of any supply that the fault shorts by way of the signal's terminal
@@ -370,12 +437,18 @@ def _shift(way: Way, event: Event, fault: Fault, shorts: _Shorts) -> Shift:
 
 
 def _shifted(way: Way, event: Event, shorts: _Shorts, past: Fault | None, fault: Fault) -> bool:
-    return _moved(way.volts(event, past), _shift(way, event, fault, shorts).now)
+    return _moved(way.reads(event, past), _shift(way, event, fault, shorts).now)
 
 
-def _rises(shift: Shift) -> bool:
-    """Whether a signal surpasses what was commanded, either way round."""
-    return max(shift.now.high - shift.was.high, shift.was.low - shift.now.low) > _STEADY_V
+def _hidden(way: Way, event: Event, past: Fault | None, fault: Fault) -> bool:
+    """Whether a signal moves that nobody is sure of without the fault either: it would if it is as meant."""
+    was, meant = way.reads(event, past), Way(way.solved.meant, way.drive)
+    unsure = was.high - was.low > _STEADY[was.unit]
+    return unsure and _moved(meant.reads(event, past), meant.reads(event, fault))
+
+
+def _rises(was: Level, now: Level) -> bool:
+    return max(now.high - was.high, was.low - now.low) > _STEADY[now.unit]
 
 
 def _past(solved: Solved, fault: Fault, shifts: Sequence[Shift]) -> Iterator[Overload]:
@@ -479,7 +552,13 @@ def _least(level: Level) -> float:
     return max(level.low, -level.high, 0.0)
 
 
+def _turned(was: Level, now: Level) -> bool:
+    return was.floating != now.floating or bool(was.conflict) != bool(now.conflict)
+
+
+def _adds(was: Level, now: Level) -> bool:
+    return _turned(was, now) or _rises(was, now)
+
+
 def _moved(was: Level, now: Level) -> bool:
-    if was.floating != now.floating or bool(was.conflict) != bool(now.conflict):
-        return True
-    return max(abs(was.low - now.low), abs(was.high - now.high)) > _STEADY_V
+    return _turned(was, now) or max(abs(was.low - now.low), abs(was.high - now.high)) > _STEADY[now.unit]

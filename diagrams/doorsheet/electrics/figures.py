@@ -234,10 +234,13 @@ class Figures:
 
     @property
     def input_bears_v(self) -> float:
-        """The most that a switch input surely bears."""
+        """The most that a switch input surely bears, V."""
         return self._input_bears().high
 
     def _input_bears(self) -> Fact:
+        """Return what the manual says, else a bound by the inputs' voltage, where that is unknown of 24 V."""
+        if (limit := self.of("input bears")).is_known:
+            return limit
         given = self.of("input voltage")
         if not given.is_known:
             most = PLAUSIBLE_V[1]

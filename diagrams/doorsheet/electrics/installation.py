@@ -74,6 +74,8 @@ class Installation:
         """Every fact that an element has, by its key."""
         self.earthing, self.supply_minus = set[str](), set[str]()
         """Names of the unknowns that ask what is earthed, and where a supply's minus is joined."""
+        self.joined = set[tuple[str, ...]]()
+        """Keys of the joints to a supply's minus that count as made, though nobody says so."""
         self.controls = dict(self._switched())
         """The switch inputs used, of every drive, in the order of the file."""
         self._reports = ReportContacts(self.figures, self.figure, circuit)
@@ -113,9 +115,10 @@ class Installation:
             *(self._parts_of(drive, own, event, fault) for drive, own in self._of_all(event)),
             self._fault(fault),
         )
-        gone: object = ("wire", fault.wire) if isinstance(fault, events.Opened) else None
-        gone = fault.key if isinstance(fault, events.Unfitted) else gone
-        return tuple(found) if gone is None else tuple(element for element in found if element.key != gone)
+        gone: tuple[tuple[object, ...], ...] = (fault.key,) if isinstance(fault, events.Unfitted) else ()
+        if isinstance(fault, events.Opened):
+            gone = tuple(("wire", number) for number in (fault.wire, *fault.joined))
+        return tuple(element for element in found if element.key not in gone) if gone else tuple(found)
 
     def at_rest(self) -> dict[str, tuple[Element, ...]]:
         """Return what each drive's parts are when nothing is closed or commanded."""
@@ -139,11 +142,32 @@ class Installation:
             yield made.resistor(("touching",), one, other, NOTHING)
         if isinstance(fault, events.Earthed):
             yield made.resistor(("earthed",), fault.at, EARTH, NOTHING)
-        asked = isinstance(fault, events.Earthed)
+        asked = isinstance(fault, events.Earthed) or self._may_return(fault)
         if isinstance(fault, events.Opened | events.Whole):
             wire = self.circuit.wire(fault.wire)
             asked = fault.unsaid and wire.role == "common" and (wire.drive, wire.control) in self.controls
+            for number in fault.joined if isinstance(fault, events.Opened) else ():
+                yield made.resistor(("bridge", number), wire.near, self.circuit.wire(number).near, NOTHING)
         yield from self._earths(asked)
+
+    def carried(self, number: str) -> tuple[str, ...]:
+        """Return the wires that end on the rail, at a bridge where this one goes on to the drive for them."""
+        bridges = self.circuit.rail.bridges if self.circuit.rail is not None else ()
+        return next((group[1:] for group in bridges if group[0] == number), ())
+
+    def _may_return(self, fault: Fault | None) -> bool:
+        """Whether two wires touch whose current comes back by earth alone, if it does.
+
+        They are a drive's and another's, or a drive's and the controller's at a report contact.
+        """
+        if not isinstance(fault, events.Touching) or not fault.unsaid:
+            return False
+        return fault.one.drive != fault.other.drive or not self._contacts.isdisjoint((fault.one, fault.other))
+
+    @cached_property
+    def _contacts(self) -> frozenset[Terminal]:
+        contacts = (part for part in self.circuit.parts if part.kind is PartKind.DRIVE_CONTACT)
+        return frozenset(pin.terminal for part in contacts for pin in part.pins)
 
     def _joined_inside(self) -> Iterator[Element]:
         """Yield what may be joined inside a drive: the speed's common to the minus of the switch inputs.
@@ -175,8 +199,8 @@ class Installation:
     def _earth(self, asked: bool) -> Iterator[Element]:
         """Yield the commons that are earthed: earth joins them, and takes the place of a return that breaks.
 
-        Those of which nobody knows are joined by anything, but only where a wire touches earth or a switch's
-        return breaks: else it would have to be asked everywhere.
+        Those of which nobody knows are joined by anything, but only where a wire touches earth or another's,
+        or a switch's return breaks: else it would have to be asked everywhere.
         """
         for drive, figures in self.figures.items():
             minus = self._supply_minus(drive)  # where it is named earth stands there: a common may be plus
@@ -390,7 +414,9 @@ class Installation:
                 name = f"whether {common} is joined to the minus of the supply at {label}{of_words(drive)}"
                 if label not in self.figures[drive].spare_supplies(reference=False):
                     self.supply_minus.add(name)
-                yield made.resistor(("minus", drive, label, str(common)), inside, common, any_figure(name))
+                key = ("minus", drive, label, str(common))
+                joint = NOTHING if key in self.joined else any_figure(name)
+                yield made.resistor(key, inside, common, joint)
 
     def _reference(self, drive: str) -> Iterator[Element]:
         figures = self.figures[drive]

@@ -15,7 +15,8 @@ from doorsheet.network import Element, Figure
 from doorsheet.network import elements as made
 
 __all__ = [
-    "NOTHING", "Node", "PartElements", "any_figure", "closed_contact", "inside", "of_words", "output_ends",
+    "NOTHING", "Node", "PartElements", "any_figure", "closed_contact", "inside", "is_any", "of_words",
+    "output_ends",
 ]  # fmt: skip
 
 Node: TypeAlias = Terminal | tuple[str, ...]
@@ -35,6 +36,11 @@ def of_words(drive: str) -> str:
 def any_figure(name: str, low: float = 0.0, high: float = _ANY_OHM) -> Figure:
     """Return a figure that nobody gave; without bounds it is a resistance, from none to insulation."""
     return Figure(name, low, high, known=False)
+
+
+def is_any(figure: Figure) -> bool:
+    """Whether a figure is such a resistance: nobody says whether something is joined."""
+    return not figure.known and figure.low == 0 and figure.high == _ANY_OHM
 
 
 def inside(common: Terminal) -> Node:

@@ -59,6 +59,15 @@ class Way:
         """The range that the input has to be set to in the end; None where nobody can tell."""
 
     @property
+    def scale(self) -> Signal | None:
+        """The range by which the drive reads its signal at this stage; None where nobody says."""
+        said = self.taken or self.given  # a live zero stays one over a burden
+        at_dial = self.solved.installation.reads_volts(self.drive)
+        if said is not None and at_dial and (said.unit == "A" or said.rest):
+            return None  # on the bench the input is set to what a potentiometer gives
+        return said
+
+    @property
     def ohm(self) -> Fact:
         """The input's resistance as it is set at this stage."""
         return self.figures.speed_input_ohm(self.solved.installation.in_amps(self.drive))
@@ -79,6 +88,15 @@ class Way:
         found = self.solved.amps(("analog input", self.drive), event, fault)
         assert found is not None  # a drive's input is always there
         return found
+
+    def reads(self, event: Event, fault: Fault | None = None) -> Level:
+        """Return what the drive takes for the signal: volts, or milliamperes into its input or its burden."""
+        found = volts = self.volts(event, fault)
+        if self.scale is not None and self.scale.unit == "A":
+            found = self.amps(event, fault)
+            for part in self._resistors(BlockKind.DRIVE):
+                found = self.solved.amps(("resistor", part.drive, part.name), event, fault) or found
+        return replace(found, floating=volts.floating, conflict=volts.conflict)
 
     def signal(self, event: Event, unit: str) -> Level:
         """Return what the input reads, V or A."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, cached_property, lru_cache
@@ -16,6 +17,7 @@ from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Terminal, Use
 from doorsheet.electrics.events import REST, Event, Fault
 from doorsheet.electrics.fact import Fact, Origin
 from doorsheet.electrics.installation import Installation
+from doorsheet.electrics.part_elements import is_any
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.network import Answer, Element, Figure, Memory, Network, Node
 from doorsheet.network.elements import DRIVING, ONE_WAY, TWO_WAY
@@ -224,6 +226,31 @@ class Solved:
             if found is not None:
                 return found
         return self.network(event, fault)
+
+    @cached_property
+    def meant(self) -> Solved:
+        """The same as it is meant to be: joined where nobody says whether, other unknowns at their middle.
+
+        It shows what a fault takes away that without it nobody is sure of; what only a fault asks stays open.
+        """
+        unknown = {f.name for e in self.network(REST, None).elements for f in e.figures if not f.known}
+
+        def settle(element: Element) -> Element:
+            figures = ((f, f.between(0.0 if is_any(f) else 0.5)) for f in element.figures)
+            ends = tuple(Figure("", at, at) if f.name in unknown else f for f, at in figures)
+            return element if ends == element.figures else element._replace(figures=ends)
+
+        def near(drive: str, event: Event, fault: Fault | None) -> Network | None:
+            found = self._near(drive, event, fault)
+            return found and found.with_figures(settle)
+
+        self._shares.at(())  # of the elements as they are
+        other = copy(self)
+        other.network = lru_cache(_MOST_NETWORKS)(
+            lambda event, fault: self.network(event, fault).with_figures(settle)
+        )
+        other._near = lru_cache(_MOST_NETWORKS)(near)
+        return other
 
     def volts(self, red: object, black: object, event: Event = REST, fault: Fault | None = None) -> Level:
         """Return what a meter shows with its leads on two nodes, V."""

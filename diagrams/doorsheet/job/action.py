@@ -39,7 +39,8 @@ class Trial:
     """One line: what to do, what to expect, the unit of what is measured ("" for words), the power.
 
     `good` are the figures that count as expected (None: nobody can tell); more than `bears` destroys what the
-    wires go to next; the mapping keeps the figure at `key`.
+    wires go to next (`usually`: nobody gave that bound); the mapping keeps the figure at `key`.  `either`: of
+    these words one is to be noted.
     """
 
     do: str
@@ -48,8 +49,10 @@ class Trial:
     power: Power = Power.OFF
     good: tuple[float, float] | None = None
     bears: float = inf
+    usually: bool = False
     key: tuple[str, ...] = ()
     rests: bool = False  # it only leaves all at rest, after what the action is for
+    either: tuple[str, ...] = ()
 
 
 def live(do: str, expect: str, unit: str = "", rests: bool = False) -> Trial:
@@ -89,6 +92,7 @@ class ReadingAsked:
     """A meter's figure: where the leads stand, at which state and command, in V or mA.
 
     `kept`: it belongs into the mapping's readings; else into the log alone, being of this stage only.
+    `sign_open`: either sign may be right, and which it is decides something.
     """
 
     red: str
@@ -97,6 +101,7 @@ class ReadingAsked:
     unit: str
     command: float | None = None  # share of full command
     kept: bool = True
+    sign_open: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +211,24 @@ class Action:
         """What to expect in the end, before all is at rest; each line has its own."""
         return next(line.expect for line in self.trials[::-1] if not line.rests or line is self.trials[0])
 
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """Words of which one is noted when it is done."""
+        return tuple(words for trial in self.trials for words in trial.either)
+
+    @property
+    def wanted(self) -> tuple[Trial, ...]:
+        """The lines of which each has to have its figure: none where one says all, or nobody can tell."""
+        units = {trial.unit for trial in self.trials if trial.good is not None}
+        every = tuple(trial for trial in self.trials if trial.unit in units)
+        return every if len(every) > 1 else ()
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The unit of each figure that is noted when it is done."""
+        last = (self.asked.unit,) if isinstance(self.asked, DoneAsked) and self.asked.unit else ()
+        return tuple(trial.unit for trial in self.wanted) or last
+
     @cached_property
     def lines(self) -> tuple[Trial, ...]:
         """Its lines, with the late ones, which take so long to work out that only who reads them has them."""
@@ -253,8 +276,9 @@ def _words(action: Action) -> tuple[str, ...]:
             return (f"speed {said} gives {BLANK_NOTE} rpm",)
         case SettingAsked(number):
             return (f"setting {number} reads {BLANK_NOTE}",)
-        case DoneAsked(unit):
-            figure = f": {BLANK_NOTE} {unit}" if unit else ""
-            return f"done {action.id}{figure}", f"done {action.id}: failed, ..."
+        case DoneAsked():
+            figures = ", ".join(f"{BLANK_NOTE} {unit}" for unit in action.units)
+            lines = [f"done {action.id}{words and f': {words}'}" for words in action.choices or (figures,)]
+            return (*lines, f"done {action.id}: failed, ...")
         case _:
             assert_never(action.asked)

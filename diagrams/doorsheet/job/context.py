@@ -68,6 +68,8 @@ class Trials:
     wait: str | None
     rewired: AbstractMapping[str, Rewired] = field(default_factory=dict)
     """Controls wired otherwise than was noted before."""
+    read_again: frozenset[str] = frozenset()
+    """Ids of readings that the log has of this stage, whether it asks for them or not."""
 
     @cached_property
     def moved(self) -> tuple[Moved, ...]:
@@ -118,6 +120,41 @@ class Trials:
         assert own.speed.source is not None
         source = own.speed.source.model_copy(update=of_volts)
         own.speed = own.speed.model_copy(update={"range": own.speed.in_the_end, "source": source})
+        solved.installation.joined = self.returned.installation.joined
+        return replace(self, solved=solved)
+
+    @cached_property
+    def way_back(self) -> tuple[str, ...]:
+        """The key of what joins the speed's common to the minus of what feeds its loop, where nobody says
+        whether anything does; else nothing.
+        """
+        speed, inputs = self.figures.speed, self.figures.inputs
+        if speed.feed is None or speed.common is None or inputs.supply_minus is not None:
+            return ()
+        return "minus", self.drive, speed.feed, str(self.at(speed.common))
+
+    @property
+    def way_back_words(self) -> str:
+        """The same in words."""
+        speed = self.figures.speed
+        return tr("{common} and the minus of {feed}", common=speed.common or "", feed=speed.feed or "")
+
+    @cached_property
+    def returned(self) -> Solved:
+        """The stage `alike`, with the way back that a loop fed by the drive has to have."""
+        if not self.way_back or self.way_back in self.alike.installation.joined:
+            return self.alike
+        solved = Solved(self.solved.read, self.solved.circuit)
+        solved.installation.controls = dict(self.alike.installation.controls)
+        solved.installation.joined.add(self.way_back)
+        return solved
+
+    @cached_property
+    def in_amps(self) -> "Trials":
+        """The bench as if the drive's input were set to milliamperes already, as in the end."""
+        solved = Solved(self.solved.read, self.solved.circuit)
+        own = solved.installation.figures[self.drive]
+        own.speed = own.speed.model_copy(update={"range": own.speed.set_to, "source": None})
         return replace(self, solved=solved)
 
     @cached_property
@@ -139,6 +176,11 @@ class Trials:
         """The readings to take at this stage, all volts before all milliamperes."""
         found = probes(self.mapping, self.circuit)
         return tuple(one for one in found if self.tested & set(self.circuit.wire(one.wire).controls))
+
+    @cached_property
+    def standing(self) -> tuple[Probe, ...]:
+        """The readings of what stands here since an earlier stage, weighed as it is now."""
+        return tuple(one for one in probes(self.mapping, self.circuit) if one not in self.probes)
 
     def part(self, control: str) -> Part | None:
         """Return what commands a control at this stage."""

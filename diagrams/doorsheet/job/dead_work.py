@@ -11,6 +11,7 @@ from typing import Final
 from doorsheet.circuit.parts import BlockKind, Circuit, Link, Part, PartKind, Terminal, Wire, of_drive
 from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
+from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.failures import Overload, swaps
 from doorsheet.job.action import DEAD, DEAD_AFTER_MA, Action, Trial
 from doorsheet.job.context import Moved, Trials
@@ -241,14 +242,20 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
         "{fed} on, drive locked off, {nothing} on {signal}: meter for {meter}, red on {signal}, black on "
         "{common}; {command} commanded."
     )
-    fed, bears = must_be_on(source), of.figures.bears_v(of.figures.speed.signal, of.figures.speed.common)
+    fed, amps = must_be_on(source), of.figures.speed_input_limit(in_amps=True)
+    volts = of.figures.bears(of.figures.speed.signal, of.figures.speed.common)
+    bears = {
+        "V": volts.high if volts is not None else inf,
+        "mA": 1000 * amps.high if amps.unit == "A" and amps.is_known else inf,
+    }
+    usual = {"V"} if volts is not None and volts.origin is Origin.DEFAULT else set()
     for command, value, meter in unplugged(of.solved, of.drive):
         do = tr(
             words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=set_to(meter),
             command=command,
         )  # fmt: skip
         good = spread(of, meter, value)
-        yield Trial(do, expect_words(value), meter, good=good, bears=bears if meter == "V" else inf)
+        yield Trial(do, expect_words(value), meter, good=good, bears=bears[meter], usually=meter in usual)
         words = tr_later("Still {nothing} on {signal}: the same leads; {command} commanded.")
 
 

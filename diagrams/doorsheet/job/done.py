@@ -5,10 +5,11 @@ tried where it stands before it moves.  Who can't do an action may do what does 
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as AbstractMapping
 from typing import Final, NamedTuple
 
+from doorsheet.checks.dangers import dangerous_in
 from doorsheet.checks.written_facts import agree
 from doorsheet.circuit.units import units_of
 from doorsheet.job.action import (
@@ -20,8 +21,9 @@ from doorsheet.job.action import (
     ReadingAsked,
     SettingAsked,
     SpeedAsked,
+    Trial,
 )
-from doorsheet.job.results import UNKNOWN, passed
+from doorsheet.job.results import UNKNOWN, missing, passed
 from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import Done
@@ -36,7 +38,7 @@ __all__ = [
 _ONCE: Final = (Phase.IDENTIFY, Phase.BENCH, Phase.MOVE, Phase.SPEED, Phase.SETTINGS, Phase.RECORD)
 """Phases whose actions come once in a job, so that their log needs no stage."""
 
-_FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V|volts?|mA)\b", re.IGNORECASE)
+_FIGURE: Final = re.compile(r"[-−+]?\s?[0-9]*[.,]?[0-9]+\s*(?:V(?:\s*AC)?|volts?|mA)\b", re.IGNORECASE)
 
 _NEAR: Final = 0.05
 """A measured command so near to the one asked for, as a share of it, is that one."""
@@ -45,7 +47,8 @@ _NEAR: Final = 0.05
 class Judged(NamedTuple):
     """Whether an action is done; where it was tried in vain, what came of it, and what that would mean.
 
-    `put_off` is why nobody could do it yet, `turn` the place in the log where that stands last.
+    `put_off` is why nobody could do it yet, `turn` the place in the log where that stands last; `missing` are
+    the lines of one done so far, whose figures are still to come.
     """
 
     done: bool
@@ -53,13 +56,14 @@ class Judged(NamedTuple):
     outcome: Outcome | None = None
     put_off: str = ""
     turn: int = 0
+    missing: tuple[Trial, ...] = ()
 
 
 def judge(read: ReadMapping, action: Action) -> Judged:
     """Return what the mapping says of an action."""
     log = enumerate(read.mapping.done)
     entries = [(turn, entry) for turn, entry in log if turn > action.since and is_about(entry, action)]
-    found = _came_of(read, action, next((one for _, one in entries[::-1] if one.put_off is None), None))
+    found = _came_of(read, action, [one for _, one in entries if one.put_off is None])
     if action.never:
         return Judged(True)
     if action.gone and not (found.outcome and found.outcome.dangerous):  # it is proved where it stands now
@@ -70,7 +74,8 @@ def judge(read: ReadMapping, action: Action) -> Judged:
     return found._replace(put_off=last.put_off or "", turn=turn)
 
 
-def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
+def _came_of(read: ReadMapping, action: Action, entries: Sequence[Done]) -> Judged:
+    entry = entries[-1] if entries else None
     own = dict(units_of(read)).get(action.drive, read).mapping
     if isinstance(action.asked, ReadingAsked):
         return _reading(read.mapping.done, own, action, action.asked, entry)
@@ -79,7 +84,7 @@ def _came_of(read: ReadMapping, action: Action, entry: Done | None) -> Judged:
     if action.phase is Phase.READ and isinstance(value, str) and is_known:
         return _weighed(action, value, "mA")  # what the file says, whatever was logged beside it
     if entry is not None and not is_known:
-        return came_of(action, entry.result or "")
+        return came_of(action, entry.result or "", entries)
     match action.asked:
         case KeyAsked():
             return Judged(is_known)
@@ -114,12 +119,13 @@ def said_again(action: Action, log: Sequence[Done]) -> Iterator[int]:
 
     They don't count: all that was proved since the first would be of other wires.
     """
-    done, wires = action.never, frozenset[str]()
+    done, wires, before = action.never, frozenset[str](), list[Done]()
     for at, entry in enumerate(log):
         moved = bool(entry.wires) and wires != {*entry.wires}
         if at > action.since and entry.put_off is None and is_about(entry, action):
             said = entry.result or ""
-            well = came_of(action, said).done
+            before.append(entry)
+            well = came_of(action, said, before).done
             if well and done and not moved and "rewired" not in said.casefold():
                 yield at
             done = well
@@ -127,20 +133,29 @@ def said_again(action: Action, log: Sequence[Done]) -> Iterator[int]:
             wires = frozenset(entry.wires)
 
 
-def came_of(action: Action, said: str) -> Judged:
+def came_of(action: Action, said: str, before: Iterable[Done] = ()) -> Judged:
     """Return what a result in the log says of an action: of a reading its figures, and nothing but those, the
     most dangerous first, then one that is wrong.
 
-    A tick is one; a current may stay unknown where nobody can open the loop.
+    A tick is one, but says no sign; a current may stay unknown where nobody can open the loop.  Of several
+    figures that are wanted, those count too that were noted `before`, since the last that was wrong; with its
+    wires an entry was whole.
     """
     if action.phase is not Phase.READ:
-        return Judged(passed(action, said), said)
+        since: list[Done] = []
+        for one in before:
+            since = [*since, one] if passed(action, one.result or "") else []
+        well = passed(action, said)
+        is_whole = not well or any(one.wires for one in since)
+        left = () if is_whole else missing(action, (*(one.result or "" for one in since), said))
+        return Judged(well and not left, said, missing=left)
     unit = action.asked.unit if isinstance(action.asked, ReadingAsked) else "mA"
     every = [_weighed(action, figure, unit) for figure in _FIGURE.findall(said)]
     if every:
         return min(every, key=lambda one: (one.outcome is None or not one.outcome.dangerous, one.done))
     unknown = isinstance(action.asked, KeyAsked) and UNKNOWN.fullmatch(said.lower().strip(" ."))
-    return Judged(not said or bool(unknown), said)
+    has_sign = not (isinstance(action.asked, ReadingAsked) and action.asked.sign_open)
+    return Judged((not said and has_sign) or bool(unknown), said)
 
 
 def _reading(
@@ -177,6 +192,8 @@ def is_of(taken: Taken, asked: ReadingAsked) -> bool:
 
 def _weighed(action: Action, figure: str, unit: str, turned: bool = False) -> Judged:
     """Hold a figure against what it would mean; where nobody can say what is right, it is as good as any."""
+    if dangerous_in(figure):  # of alternating current less kills
+        return Judged(False, figure, next((one for one in action.weigh() if one.dangerous), None))
     number = re.sub(rf"\s*(?:{unit}|volts?)$", "", figure.strip(), flags=re.IGNORECASE)
     try:
         value = read_quantity(f"{number.replace('−', '-').replace(' ', '')} V", "V").low

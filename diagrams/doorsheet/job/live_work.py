@@ -3,13 +3,16 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import partial
+from itertools import combinations
 from typing import Final, TypeAlias
 
 from doorsheet.checks.examined import MOVES
+from doorsheet.choice import as_typed
 from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import Part, PartKind, Stage
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.circuit.sides import words
+from doorsheet.circuit.units import coast_words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
 from doorsheet.job.action import (
@@ -20,6 +23,7 @@ from doorsheet.job.action import (
     Action,
     KeyAsked,
     Phase,
+    Power,
     ReadingAsked,
     Trial,
     live,
@@ -33,7 +37,7 @@ from doorsheet.mapping.signals import RANGES
 from doorsheet.trade.language import tr, tr_later
 from doorsheet.trade.lettering import drawn
 
-__all__ = ["emergency_stop", "held", "landing_words", "reads", "run_words", "runs"]
+__all__ = ["emergency_stop", "held", "id_of", "landing_words", "reads", "run_words", "runs"]
 
 _STATES: Final = {"open": "open", "supply": "open", "closed": "closed", "current": "closed"}
 """States of a reading as the mapping's readings are told; of a signal "plugged"."""
@@ -49,7 +53,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     """
     acts = of.mapping.stop.acts if of.mapping.stop is not None else None
     dial = of.part("speed")
-    low = tr("speed zero commanded") if dial is not None else tr("speed at its lowest")
+    low = tr("speed zero commanded") if dial is not None else tr("no command")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         low = tr("{dial} at its low end", dial=dial.name)
     first = tr("Emergency stop in, {low}. Power on.", low=low)
@@ -62,7 +66,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
     yield from held(of)
     turning = _turning(of)
     if of.before is None:
-        name = drawn(of.solved.read.source.name)
+        name = drawn(as_typed(of.solved.read.source.name))
         listed = tr(
             "Commands off. Make the settings of the booklet's chapter Settings ({command} prints it); keypad "
             "in command.",
@@ -74,7 +78,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
             start = tr("From the keypad, {enabled}: start, turn up a little.", enabled=enabled)
         yield live(start, tr("motor turns smoothly"), "Hz")
         turning = tr("Run so, then press the emergency stop. Commands off, let it out.")
-    yield live(turning, _stops(of), "s")
+    yield live(_delayed(of, turning), _stops(of), "s")
 
 
 def _rest() -> Trial:
@@ -97,6 +101,15 @@ def _stops(of: Trials) -> str:
 
 def _is_braked(of: Trials) -> bool:
     return of.mapping.stop is not None and of.mapping.stop.category == "1"
+
+
+def _delayed(of: Trials, press: str) -> str:
+    """Add after which time a stop that brakes first takes the power away, where its device is in the loop."""
+    stop = of.mapping.stop
+    if stop is None or stop.delay is None or not _is_braked(of) or not is_fitted(of.mapping, of.circuit.step):
+        return press
+    delay = tr("Its delay is {time}.", time=stop.delay)
+    return f"{press} {delay}"
 
 
 def _device(of: Trials) -> str:
@@ -132,12 +145,23 @@ def run_words(of: Trials) -> str:
     said = [_stands(of, name) for name in needed if (part := of.part(name)) and not part.is_stop]
     if not said and of.mapping.switched:
         return tr("what starts the motor ({blank})", blank=BLANK)
+    said += [preset] if (preset := _preset(of)) else []
     dial = of.part("speed")
     if dial is not None and dial.kind is PartKind.POTENTIOMETER:
         said.append(tr("{dial} turned up a little", dial=dial.name))
     elif dial is not None:
         said.append(tr("a low speed commanded"))
     return ", ".join(said) or tr("a low speed commanded")
+
+
+def _presets(of: Trials) -> list[str]:
+    return [name for name in _working(of) if name.startswith("preset-speed")]
+
+
+def _preset(of: Trials) -> str:
+    """Say that a preset speed is closed where nothing else says how fast: without one the motor may stand."""
+    names = _presets(of) if of.part("speed") is None else []
+    return _stands(of, names[0]) if names else ""
 
 
 def _working(of: Trials) -> list[str]:
@@ -180,19 +204,28 @@ def _enabled(of: Trials) -> str:
 
 def reads(of: Trials) -> Iterator[Action]:
     """Yield the readings of what this stage touches; the first leads were clipped on with the dead work."""
-    for last, probe, following in zip((None, *of.probes), of.probes, (*of.probes[1:], None), strict=False):
+    again = (probe for probe in of.standing if id_of(probe) in of.read_again)
+    every = (*again, *of.probes)
+    for last, probe, following in zip((None, *every), every, (*every[1:], None), strict=False):
         lines, clips = [], clip_words(probe)
-        if last is not None and clips != clip_words(last):
-            dead = tr(DEAD if last.black else DEAD_AFTER_MA)
+        before = last or next(iter(of.probes), None)  # the first leads were clipped on with the dead work
+        if before is None or clips != clip_words(before):
+            dead = tr(DEAD if before is None or before.black else DEAD_AFTER_MA)
             lines.append(Trial(f"{dead} {clips}", tr("both clips hold")))
-        lines.append(_reading(of, believed(of, probe)))
+        known = believed(of, probe)
+        lines.append(_reading(of, known))
         if probe.unit == "mA" and following is None:
             lines.append(Trial(f"{tr(DEAD_AFTER_MA)} {tr(BACK_ON)}", tr("done")))
         action = of.action(
-            f"read:{probe.control}:{probe.key}", Phase.READ, _title(probe), lines, asked=_asked(of, probe),
+            id_of(probe), Phase.READ, _title(probe), lines, asked=_asked(of, known),
             controls=(probe.control,), weigh=partial(outcomes, of, probe),
         )  # fmt: skip
         yield replace(action, clips=clips, in_ma=probe.unit == "mA" and following is not None)
+
+
+def id_of(probe: Probe) -> str:
+    """Return the id of the reading of a probe."""
+    return f"read:{probe.control}:{probe.key}"
 
 
 def _title(probe: Probe) -> str:
@@ -222,7 +255,7 @@ def _asked(of: Trials, probe: Probe) -> ReadingAsked | KeyAsked:
     if not black:  # the meter stands in the wire
         wire = of.circuit.wire(probe.wire)
         red, black = str(wire.near), str(wire.far)
-    return ReadingAsked(red, black, state, probe.unit, command, kept)
+    return ReadingAsked(red, black, state, probe.unit, command, kept, probe.sign_open)
 
 
 def landing_words(of: Trials, probe: Probe) -> str:
@@ -262,6 +295,9 @@ def _groups(of: Trials) -> Iterator[_Group]:
         elif isinstance(control, SwitchedControl):
             yield name, title, _switched(of, name, part), (name,)
     yield "both-directions", tr("Test both directions together"), _both(of), ("run-forward", "run-reverse")
+    presets = _presets(of)
+    if {*presets} <= of.tested or of.is_last:
+        yield "presets", tr("Test the preset speeds together"), _together(of, presets), tuple(presets)
     if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
@@ -278,7 +314,7 @@ def _groups(of: Trials) -> Iterator[_Group]:
 def _terminals(of: Trials) -> Iterator[Trial]:
     yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
     yield from held(of)
-    yield live(_turning(of), _stops(of), "s")
+    yield live(_delayed(of, _turning(of)), _stops(of), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -294,6 +330,23 @@ def _both(of: Trials) -> Iterator[Trial]:
         yield live(tr("Forward and reverse together, low speed; then both off."), said)
 
 
+def _together(of: Trials, presets: list[str]) -> Iterator[Trial]:
+    """Yield none of the preset speeds closed, where nothing else says how fast, and several of them.
+
+    Many drives read such inputs together, as a binary number (common practice, no source).
+    """
+    said = of.mapping.drive.presets or tr("as the drive's manual says: {blank}", blank=BLANK)
+    if presets and of.part("speed") is None:
+        yield live(tr("Run, no preset speed closed."), said, "Hz")
+    names = [_stands(of, name) for name in presets]
+    for one, other in combinations(names, 2):
+        yield live(tr("Run; {one}, {other}.", one=one, other=other), said, "Hz")
+    if len(names) > 2:
+        yield live(tr("Run; {every}.", every=", ".join(names)), said, "Hz")
+    if len(names) > 1 or (presets and of.part("speed") is None):
+        yield _rest()
+
+
 def _end(of: Trials) -> Iterator[Trial]:
     as_listed, stands = tr("as in the chapter Settings"), tr("motor stands; as in Settings")
     if of.is_last:
@@ -307,6 +360,9 @@ def _end(of: Trials) -> Iterator[Trial]:
         full = tr(
             "Power on, nobody near. Run up to full speed; press the emergency stop. Commands off, let it out."
         )
+        full = _delayed(of, full)
+        if not _is_braked(of) and of.mapping.speeds is not None and of.mapping.speeds.coast is not None:
+            full = f"{full} {coast_words(of.mapping.speeds.coast)}"
         yield live(full, soon, "s")
     yield live(tr("No command: power off, wait, on; read all settings."), stands)
 
@@ -356,6 +412,7 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         yield _rest()
         return
     others = [*_shut(of, name), "" if name == "enable" else _enabled(of)]
+    others += [_preset(of)] if name in MOVES else []
     if with_them := ", ".join(filter(None, others)):
         close = tr("{close} with {others}", close=close, others=with_them)
     match name:
@@ -384,7 +441,30 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
         expect = tr("{control} goes off", control=said) if off else tr("not known: {blank}", blank=BLANK)
         yield live(tr("{close}; open {part}.", close=close, part=named), expect)
         back = tr("All commands off, then {part} closed again.", part=each.name)
-        yield live(back, tr("motor stands"), rests=True)
+        yield live(back, tr("motor stands"), rests=True) if not each.may_start else _closed_again(each)
+        if each.may_start:
+            yield _rest()
+
+
+def _closed_again(part: Part) -> Trial:
+    """Return that a contact which closes again, a cooled motor's or a door's, starts nothing.
+
+    No motor may start by itself so where that is hazardous: IEC 60204-1, from memory.
+    """
+    again = tr_later(
+        "Still so: let {part} close again, one hand at the emergency stop. If the motor starts, press it: "
+        "the controller must drop its command when {part} opens."
+    )
+    if part.control == "enable":
+        again = tr_later(
+            "Still so, run commanded: let {part} close again, one hand at the emergency stop. If the motor "
+            "starts, press it: the controller must drop its commands when {part} opens."
+        )
+    return live(tr(again, part=part.name), tr("motor stands, unless the risk assessment allows a start"))
+
+
+_SAID: Final = {"fault": ("says fault", "says no fault"), "running": ("says running", "says not running")}
+"""What a controller may say of a contact whose wire is off, as it is noted."""
 
 
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
@@ -396,7 +476,7 @@ def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     off = tr("Take the wire at {terminal} off.", terminal=control.terminals[0])
     says = tr("write down whether the controller now says {contact}", contact=words(name))
     yield Trial(f"{tr(DEAD)} {off}", tr("off"))
-    yield live(tr("Power on."), says)
+    yield Trial(tr("Power on."), says, power=Power.ON, either=_SAID[name])
     yield Trial(tr(DEAD) + " " + tr("The wire back on."), tr("tight"))
 
 

@@ -60,12 +60,17 @@ class Kind(Enum):
     )  # fmt: skip
     LEADS = tr_later("red and black changed over"), tr_later("look at the clips, if wrong read again")
     FUSE = tr_later("meter's fuse blown"), tr_later("prove the meter's mA socket")
+    IN_AMPS = tr_later("{names} left set to milliamperes"), tr_later("look at the setting of {names}")
     IN_VOLTS = tr_later("{names} set to volts"), tr_later("look at the setting of {names}")
     GIVES_VOLTS = tr_later("{names} gives volts"), tr_later("look at the setting of {names}")
     POWER = (tr_later("drive without power"),)
     UNFED = (
         tr_later("the input needs plus fed to it"),
         tr_later("look up in the manual what feeds the inputs"),
+    )
+    NO_WAY_BACK = (
+        tr_later("{names} not joined"),
+        tr_later("look up in the manual whether {names} need a link"),
     )
     UNNAMED = tr_later("{names} on no terminal"), tr_later("look up in the manual what feeds {names}")
     OPENED = (
@@ -160,6 +165,8 @@ def mistakes(of: Trials, probe: Probe) -> Iterator[Mistake]:
     found = faults(of.solved, of.at(probe.red), of.at(probe.black or probe.red))
     opened = [fault for fault in found if isinstance(fault, Opened)]
     yield from _of_faults(of, probe, opened)
+    if probe.control == "speed" and of.way_back and of.part("speed"):
+        yield Mistake(Kind.NO_WAY_BACK, (of.way_back_words,), fault=Unfitted(of.way_back))
     if not probe.black:
         yield from _of_current(of, probe)
     yield Mistake(Kind.POWER)
@@ -178,8 +185,12 @@ def _of_current(of: Trials, probe: Probe) -> Iterator[Mistake]:
 
 
 def _at_dial(of: Trials, probe: Probe) -> Iterator[Mistake]:
-    """Yield that nothing feeds the potentiometer yet, where nobody has named what is to."""
+    """Yield that the input is set for the loop of the end already, and that nothing feeds the potentiometer
+    yet, where nobody has named what is to.
+    """
     part, speed = of.part(probe.control), of.mapping.speed
+    if probe.control == "speed" and of.solved.installation.reads_volts(of.drive) and of.figures.ends_in_amps:
+        yield Mistake(Kind.IN_AMPS, (of.figures.speed.signal,))
     if (
         part is not None
         and part.kind is PartKind.POTENTIOMETER

@@ -6,6 +6,7 @@ stand in one row, likeliest first; those that can't be told from what is right s
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from datetime import datetime
 from enum import Enum
 from functools import partial
 from typing import Final, NamedTuple, TypeAlias
@@ -276,6 +277,8 @@ def believed(of: Trials, probe: Probe) -> Probe:
     it is no witness for itself.
     """
     value = probe.value
+    if value.low is None and probe.control == "speed" and probe.key not in _DIALLED:
+        return replace(probe, value=_of_loop(of, probe))
     if value.origin != "measured" and probe.key != "current":
         return probe
     if probe.key == "open" and probe.control in of.mapping.switched:
@@ -288,6 +291,21 @@ def believed(of: Trials, probe: Probe) -> Probe:
     scale = 1000.0 if value.unit == "A" else 1.0
     read, unread = (value.low * scale, value.high * scale), replace(probe, value=expected(probe.key, level))
     return unread if level.is_known or _apart(read, _right(of, unread)) else probe
+
+
+def _of_loop(of: Trials, probe: Probe) -> Expected:
+    """Return what a loop with its way back reads; of milliamperes that nobody can tell those commanded."""
+    level = _level(of, probe, None, event_of(probe.key, (of.drive, probe.control)))
+    value = expected(probe.key, level) if level is not None else probe.value
+    if value.low is None and probe.unit == "mA":
+        given, unit, _ = of.figures.source_level(COMMANDS[probe.key])
+        value = Expected(probe.key, given.low, given.high, unit, "computed")
+    return value
+
+
+def _has_way_back(of: Trials, probe: Probe) -> bool:
+    """Whether a reading of a loop that the drive feeds rests on its way back, which nobody spoke of."""
+    return probe.control == "speed" and of.returned is not of.alike and probe.key not in _DIALLED
 
 
 def _of_open(of: Trials, probe: Probe) -> Probe:
@@ -313,11 +331,17 @@ def _is_fed(of: Trials, control: SwitchedControl) -> bool:
 
 
 def _supply(of: Trials, probe: Probe, control: SwitchedControl) -> Span:
-    """Return what an open input reads by what is given or by its sisters, either way round."""
+    """Return what an open input reads by what is given or by its sisters, either way round.
+
+    Those that were read later are held against it: the one that differs is the one to read again.
+    """
     sisters = tuple(
         name
         for name, other in of.mapping.switched.items()
-        if name != probe.control and other.common == control.common and other.sign_v is not None
+        if name != probe.control
+        and other.common == control.common
+        and other.sign_v is not None
+        and _read_at(of, name) <= _read_at(of, probe.control)
     )
     supply = of.figures.input_supply(sisters)
     if not supply.is_known:
@@ -327,6 +351,13 @@ def _supply(of: Trials, probe: Probe, control: SwitchedControl) -> Span:
         return supply.low, supply.high
     low, high = sorted((abs(level.low), abs(level.high)))
     return low, high
+
+
+def _read_at(of: Trials, control: str) -> tuple[datetime, int]:
+    """Return when an input's open reading was taken: before all that have a date where nobody says."""
+    index = of.mapping.metered.get((control, "meter"), -1)
+    when = (one.when for one in of.mapping.taken if one.index == index)
+    return next(when, None) or datetime.min, index
 
 
 def _right(of: Trials, probe: Probe) -> Span | None:
@@ -341,6 +372,8 @@ def _right(of: Trials, probe: Probe) -> Span | None:
     if probe.key == "closed" and _is_fed(of, of.mapping.switched[probe.control]):
         return of.mapping.switched[probe.control].supply_v  # whatever it is that the closed switch brings
     if probe.key == "supply":
+        if probe.red == of.figures.speed.feed:
+            return PLAUSIBLE_V  # it feeds a loop, not a potentiometer
         most = min(of.figures.bears_v(probe.red, probe.black), USUAL_REFERENCE_V)
         return (NEAR_ZERO_V, most) if probe.control == "speed" else None
     if probe.key in ("mid", "high"):
@@ -375,6 +408,8 @@ def _right_rows(of: Trials, probes: tuple[Probe, ...], right: _Spans) -> Iterato
         said = tr("As expected"), tr("Go on.")
         if all(probe.value.low is None for probe in probes):
             said = tr("Plausible: nothing says more closely what it should be"), said[1]
+        elif _has_way_back(of, first):
+            said = tr("As expected: {way} are joined", way=of.way_back_words), said[1]
         yield Row(right, *said, right=True, of_any=said)
         if first.key == "current":
             said = tr("As expected, the meter the other way round"), said[1]
@@ -463,20 +498,22 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
         return _with_slack(of, probe, (0.0, 0.0)) if probe.key == "open" else None
     if mistake.kind in (Kind.FUSE, Kind.IN_VOLTS):  # an input of volts takes next to nothing
         return _with_slack(of, probe, (0.0, 0.0))
-    if mistake.kind is Kind.GIVES_VOLTS:
-        of = of.in_volts
+    of = _as_set(of, mistake)
     level = _level(of, probe, mistake.fault, mistake.event(event_of(probe.key, (of.drive, probe.control))))
     if probe.black and mistake.fault == Touching(of.at(probe.red), of.at(probe.black)):
         return _with_slack(of, probe, (0.0, 0.0))  # both leads are on one, whatever it shorts
     if level is not None and probe.key == "supply" and len({*level.conflict} & {*SOURCES}) == 1:
         return _with_slack(of, probe, (0.0, 0.0))  # it alone is shorted
-    if level is None or (level.floating and mistake.kind is Kind.POWER):
+    if level is None or (level.floating and mistake.kind in (Kind.POWER, Kind.NO_WAY_BACK)):
         return _with_slack(of, probe, (0.0, 0.0))  # nothing flows, nothing drives it
     if level.conflict:
         return None
     scale = mistake.sign * (1000.0 if level.unit == "A" else 1.0)
     low, high = sorted((level.low * scale, level.high * scale))
     span = _with_slack(of, probe, (low, high))
+    if mistake.kind is Kind.IN_AMPS and high - low <= _WIDE_V:
+        # whatever feeds the dial, it leaves so little of it, and nothing else so near to what may be right
+        return (span[0], min(span[1], right[0])) if low < right[0] else span
     if level.is_known:
         return span if high - low <= _WIDE_V else None
     control = of.mapping.switched.get(probe.control)
@@ -497,14 +534,21 @@ def _shown(of: Trials, mistake: Mistake, probe: Probe, right: Span | None) -> Sp
     return above if unread and span[0] < above[0] < above[1] - NEAR_ZERO_V else None
 
 
+def _as_set(of: Trials, mistake: Mistake) -> Trials:
+    """Return the stage with an end of the speed signal set to what a mistake says."""
+    if mistake.kind is Kind.GIVES_VOLTS:
+        return of.in_volts
+    return of.in_amps if mistake.kind is Kind.IN_AMPS else of
+
+
 def _perhaps(
     of: Trials, mistake: Mistake, probe: Probe, right: Span | None, span: Span | None
 ) -> Span | None:
     """Return where the meter's figure may lie with a mistake, by what nobody gave, clear of what is right;
     None where it tells nothing, or no more than without the mistake.
     """
-    event = event_of(probe.key, (of.drive, probe.control))
-    level, none = _level(of, probe, mistake.fault, mistake.event(event)), _level(of, probe, None, event)
+    event, as_set = event_of(probe.key, (of.drive, probe.control)), _as_set(of, mistake)
+    level, none = _level(as_set, probe, mistake.fault, mistake.event(event)), _level(of, probe, None, event)
     if span is not None or right is None or level is None:
         return span
     if level.floating or level.conflict or level.is_known:
@@ -544,9 +588,9 @@ def _withstood(
 def _level(of: Trials, probe: Probe, fault: Fault | None, event: Event) -> Level | None:
     """Solve what the meter shows; None where nothing flows since the meter's wire is off."""
     if probe.black:
-        return of.alike.volts(of.at(probe.red), of.at(probe.black), event, fault)
+        return of.returned.volts(of.at(probe.red), of.at(probe.black), event, fault)
     if probe.key != "current":
-        return of.alike.amps(("wire", probe.wire), event, fault)
+        return of.returned.amps(("wire", probe.wire), event, fault)
     read = of.figures.closed_a(probe.control).is_known
     solved = of.unread(probe.control) if read else of.alike
     return solved.amps(("input", of.drive, probe.red), event, fault)

@@ -6,7 +6,7 @@ asked about.  Which words say the same is common practice, no source.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import inf
 from typing import Final, TypeAlias
 
@@ -15,9 +15,9 @@ from doorsheet.circuit.reading_words import BLANK
 from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import REWIRE, Action, DoneAsked, Phase, Trial
 from doorsheet.mapping.quantities import read_quantity
-from doorsheet.trade.language import tr
+from doorsheet.trade.language import tr, tr_later
 
-__all__ = ["UNKNOWN", "figures", "meant", "passed"]
+__all__ = ["UNKNOWN", "figures", "meant", "missing", "passed"]
 
 _PASSED: Final = re.compile(r"passed\b(?:\s*[:,]\s*(.*))?")
 _YET: Final = re.compile(
@@ -104,9 +104,9 @@ _CLAUSES: Final = re.compile(r"[;:,.]|\band\b|\bthen\b")
 _UNITS: Final = {
     "": "", "s": "s", "sec": "s", "second": "s", "seconds": "s", "ms": "s", "hz": "Hz", "rpm": "rpm",
     "v": "V", "mv": "V", "volt": "V", "volts": "V", "ma": "mA", "ohm": "ohm", "ohms": "ohm", "kohm": "ohm",
-    "ω": "ohm", "kω": "ohm",
+    "k": "ohm", "ω": "ohm", "kω": "ohm",
 }  # fmt: skip
-_SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "kω": 1000.0}
+_SCALED: Final = {"ms": 0.001, "mv": 0.001, "kohm": 1000.0, "k": 1000.0, "kω": 1000.0}
 _FIGURE: Final = re.compile(
     r"(?<![\w.,+−-])([+−-]?[0-9]+(?:[.,][0-9]+)?)\s*"
     rf"({'|'.join(sorted(_UNITS, key=len, reverse=True))})(?!\w)"
@@ -126,7 +126,7 @@ UNKNOWN: Final = re.compile(r"(?:not known|unknown|nobody knows|don['’]t know|
 
 _WAIT: Final = (
     r"(?:(?:after|waited|waiting|wait) )*(?P<time>(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
-    r"(?P<unit>min|s|h)(?:utes?|ec(?:onds?)?|ours?)?)\b(?: wait(?:ed|ing)?\b)?"
+    r"(?P<unit>min|s|h)(?:utes?|s|ec(?:onds?)?|ours?)?)\b(?: wait(?:ed|ing)?\b)?"
 )
 _WAITED: Final = re.compile(rf"(?<![\w.,]){_WAIT}")
 _PROVED: Final = (
@@ -149,7 +149,7 @@ _SCALE: Final = {"m": 0.001, "": 1.0, "k": 1000.0}
 
 
 def passed(action: Action, said: str) -> bool:
-    """Whether a result in the log says that an action came out; a tick without words does."""
+    """Whether a result in the log says that an action came out, as far as it goes; a tick does."""
     words = said.lower().strip().rstrip(".!")
     if not words:
         return True
@@ -198,6 +198,20 @@ def figures(action: Action, said: str) -> list[tuple[Trial, float]] | None:
     return found
 
 
+def missing(action: Action, results: Iterable[str]) -> tuple[Trial, ...]:
+    """Return the lines whose figure, or word, none of these results gives, of an action that wants each."""
+    every = tuple(results)
+    given = [line for said in every for line, _ in figures(action, said) or ()]
+    told = {clause for said in every for clause in _clauses(said)}
+    unsaid = (line for line in action.trials if line.either and told.isdisjoint(_choices(line)))
+    return (*(line for line in action.wanted if line not in given), *unsaid)
+
+
+def _choices(trial: Trial) -> set[Clause]:
+    own = [clause for words in trial.either for clause in _clauses(words)]
+    return {*own, *(("controller", *clause) for clause in own)}
+
+
 def _is_good(trial: Trial, value: float) -> bool:
     return trial.good is None or trial.good[0] <= value <= trial.good[1]
 
@@ -212,13 +226,19 @@ def _figures(action: Action, words: str) -> Iterator[tuple[str, float]]:
 def _too_much(action: Action, words: str) -> str:
     """Say what a figure means that destroys what the wires go to next; "" where none does."""
     for unit, value in _figures(action, words):
-        most = min((trial.bears for trial in action.trials if trial.unit == unit), default=inf)
+        bounds = [(trial.bears, trial.usually) for trial in action.trials if trial.unit == unit]
+        most, usual = min(bounds, default=(inf, False))
         if abs(value) > most:
-            return tr(
+            words = tr_later(
                 "{value:g} {unit} would destroy the drive's input, which bears {most:g} {unit}: leave its "
-                "wires off, find out what gives that",
-                value=value, unit=unit, most=most,
-            )  # fmt: skip
+                "wires off, find out what gives that"
+            )
+            if usual:
+                words = tr_later(
+                    "{value:g} {unit} may destroy the drive's input: nobody gave its limit, a usual one is "
+                    "{most:g} {unit}; leave its wires off, find out what gives that"
+                )
+            return tr(words, value=value, unit=unit, most=most)
     return ""
 
 
@@ -258,8 +278,10 @@ def _are_good(action: Action, words: str) -> bool:
             return False
         if action.id.startswith(REWIRE) and value >= NEAR_ZERO_V:
             return False  # its only figure is that of the proof of dead
-    # alone it is the answer, and so in the unit that is asked for last
-    return any(_clauses(words)) or all(_UNITS[unit] in ("", asked) for _, unit in _FIGURE.findall(words))
+    # alone they are the answer, and so in the units that are asked for
+    return any(_clauses(words)) or all(
+        _UNITS[unit] in ("", *action.units) for _, unit in _FIGURE.findall(words)
+    )
 
 
 def _unit_of(action: Action) -> str:
@@ -274,7 +296,7 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
     if told == [one for trial in action.trials for one in _clauses(trial.expect) if one not in _WELL]:
         return True
     said_by = [trial for trial in action.trials if not trial.rests]  # at rest is also what never moved
-    lines = [{*_clauses(trial.expect)} for trial in said_by if BLANK not in trial.expect]
+    lines = [{*_clauses(trial.expect)} | _choices(trial) for trial in said_by if BLANK not in trial.expect]
     lines = lines or [{_STOP}]  # where the manual alone says what is right, nothing moves at least
     told = [(*_TURN, *one) if any((*_TURN, *one) in line for line in lines) else one for one in told]
     known: set[Clause] = {_TURN} if _ends_in_stop(action) else set()

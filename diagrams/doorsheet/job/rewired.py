@@ -103,17 +103,19 @@ class Log:
 
         They are wired where the machine is, by its last wires.
         """
-        if of.solved.circuit.step.called != self._last:
+        here = of.solved.circuit.step.called
+        of = replace(of, read_again=frozenset(one.what for _, one in self._own if one.stage == here))
+        if here != self._last:
             return of
         noted = self._wired[-1].by_control
         every = tuple(dict.fromkeys((*of.mapping.control_names, *noted)))
-        here = {name: set(_of(of.circuit, name)) for name in every}
-        stood, stands = set[str]().union(*noted.values()), set[str]().union(*here.values())
+        now = {name: set(_of(of.circuit, name)) for name in every}
+        stood, stands = set[str]().union(*noted.values()), set[str]().union(*now.values())
         # a wire that another control has too stays, and one that it had is there
         found = {
-            name: Rewired(self._end, tuple(sorted(was - stands)), tuple(sorted(here[name] - stood)))
+            name: Rewired(self._end, tuple(sorted(was - stands)), tuple(sorted(now[name] - stood)))
             for name in every
-            if (was := noted.get(name, set())) != here[name] and (was - stands or here[name] - stood)
+            if (was := noted.get(name, set())) != now[name] and (was - stands or now[name] - stood)
         }
         again = {name: Rewired(at, (), ()) for name, at in self._anew.items() if name not in found}
         return replace(of, rewired={**again, **found})

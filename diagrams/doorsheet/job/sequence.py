@@ -18,7 +18,7 @@ from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
 
 from doorsheet.checks import run_checks
-from doorsheet.checks.finding import DANGERS, MEASURED, Finding, Severity
+from doorsheet.checks.finding import DANGERS, MEASURED, Finding, worst_stop
 from doorsheet.circuit import steps
 from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
@@ -30,7 +30,7 @@ from doorsheet.job.context import Trials, each_stage
 from doorsheet.job.dead_work import apart, clipped, closing, dead_work, looked_again, proof
 from doorsheet.job.done import Judged, is_about, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, range_looked_up, record
-from doorsheet.job.live_work import emergency_stop, reads, runs
+from doorsheet.job.live_work import emergency_stop, id_of, reads, runs
 from doorsheet.job.probes import part_of
 from doorsheet.job.results import meant
 from doorsheet.job.rewired import Log, rewiring, wires_of
@@ -40,7 +40,7 @@ from doorsheet.trade.language import capital, tr
 
 __all__ = [
     "Outlook", "Progress", "Trials", "again", "is_wired", "mending", "next_action", "outlook", "place_of",
-    "plan", "stage_actions", "stage_trials",
+    "plan", "stage_actions", "stage_trials", "standing",
 ]  # fmt: skip
 
 Progress: TypeAlias = tuple[Phase, int, int]
@@ -132,6 +132,14 @@ def stage_trials(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Trials
         before = circuit
 
 
+def standing(read: ReadMapping, stage: str, drive: str) -> Iterator[Action]:
+    """Yield the readings of what stands at a stage since an earlier one, which it doesn't ask for."""
+    for of in stage_trials(read, each_stage(read)):
+        if of.drive == drive and of.solved.circuit.step.called == stage:
+            yield from reads(replace(of, read_again=frozenset(map(id_of, of.standing))))
+            return
+
+
 def next_action(read: ReadMapping, now: datetime | None = None) -> Action | None:
     """Return the first action that is not done by the clock `now`, that of the log if None; where something
     stops it, the mending of that.
@@ -176,7 +184,7 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
         live = ((one, its) for one, its in here if one.id == "prove-dead" and its.result and not its.done)
         action, found = next(live, (action, found))
     findings = run_checks(read, solve(read, action.stage)) if is_wired(read) else ()
-    stop = next((one for one in findings if one.severity is Severity.STOP), None)
+    stop = worst_stop(findings)
     if stop is not None and (stop.code in DANGERS[0] or action.phase is not Phase.IDENTIFY):
         return mending(stop, action, read.mapping)
     if found.done:
@@ -185,7 +193,8 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
     if action.phase is Phase.IDENTIFY:
         return action
     action = _proved_again(action) if waiting else _with_leads(read, passed, action)
-    return _in_volts(read, passed, again(action, found) if found.result else action)
+    tried = found.result or found.missing
+    return _in_volts(read, passed, again(action, found) if tried else action)
 
 
 def _proved_again(action: Action) -> Action:
@@ -264,6 +273,10 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
 def again(action: Action, found: Judged) -> Action:
     """Return an action that was tried in vain: first what is wrong, then the same again."""
     outcome, result, in_ma = found.outcome, found.result, any(one.unit == "mA" for one in action.trials)
+    if found.missing:
+        left = "; ".join(f"{one.do} {one.expect}" for one in found.missing)
+        why = tr("It is done when these are noted too, what was noted before stands: {left}", left=left)
+        return replace(action, trials=(Trial(why, tr("noted")), *action.trials))
     if action.phase is not Phase.READ:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result

@@ -7,15 +7,20 @@ from typing import Final, TypeAlias
 
 from doorsheet.circuit.reading_words import BLANK
 from doorsheet.logbook.edit import Change, Value
-from doorsheet.mapping.signals import RANGES
+from doorsheet.mapping.signals import range_in
 from doorsheet.trade.colours import ColourError, Purpose, display_name, handed_out, parse_colour
 
 __all__ = [
-    "NONE", "AnswerError", "Changes", "contact", "drives", "given_out", "heard", "loop", "one", "output",
-    "source", "switch",
+    "DONT_KNOW", "NONE", "AnswerError", "Changes", "contact", "drives", "given_out", "heard", "loop", "one",
+    "output", "source", "span", "switch",
 ]  # fmt: skip
 
 Changes: TypeAlias = tuple[Change, ...]
+
+DONT_KNOW: Final = frozenset(
+    ("", "?", "-", "don't know", "dont know", "don’t know", "do not know", "unknown", "not known", "no idea")
+)
+"""Answers that leave a blank."""
 
 NONE: Final = frozenset(("no", "none", "not used", "n", "nothing"))
 """Answers that say that something isn't there."""
@@ -32,6 +37,12 @@ class AnswerError(ValueError):
 def one(path: tuple[str, ...], words: str) -> Changes:
     """Take the words as they are."""
     return (Change(path, words),)
+
+
+def span(path: tuple[str, ...], words: str) -> Changes:
+    """Take a range however it is written; of another one its key says which there are."""
+    before, found = range_in(words)
+    return one(path, found if found and not before.strip() else words)
 
 
 def drives(words: str) -> Changes:
@@ -105,9 +116,8 @@ def source(words: str) -> Changes:
     """Take an analog output: its terminal, its common, its range."""
     if words.casefold() in NONE:
         return ()
-    found = next((name for name in RANGES if words.replace(" ", "").endswith(name.replace(" ", ""))), "")
-    ending = r"\s*".join(map(re.escape, found.replace(" ", "")))
-    rest = re.sub(rf"{ending}\s*$", "", words).replace(",", " ").split()
+    before, found = range_in(words)
+    rest = before.replace(",", " ").split()
     if len(rest) not in (1, 2):
         raise AnswerError("write its terminal, its common and its range, like AO1 0V 0-10 V")
     value: dict[str, Value] = dict(zip(("signal", "common"), rest, strict=False))

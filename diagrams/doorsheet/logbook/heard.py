@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
-from itertools import takewhile
+from itertools import permutations, takewhile
 from typing import Final
 
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
@@ -18,18 +18,33 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import BLANK, show_value
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import REWIRE, Action, DoneAsked, KeyAsked, Phase, ReadingAsked, note_words
+from doorsheet.job.action import (
+    REWIRE,
+    Action,
+    DoneAsked,
+    KeyAsked,
+    Phase,
+    ReadingAsked,
+    SpeedAsked,
+    note_words,
+)
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import figures, meant
-from doorsheet.job.sequence import Outlook, outlook, plan
+from doorsheet.job.sequence import Outlook, outlook, plan, standing
+from doorsheet.logbook.answers import DONT_KNOW
 from doorsheet.logbook.edit import Change, Value
-from doorsheet.logbook.said import NotUnderstood, Said, Wish
+from doorsheet.logbook.said import NotUnderstood, Said, Wish, path_of
+from doorsheet.mapping.controls import SpeedControl
 from doorsheet.mapping.locate import KeyPath
 from doorsheet.mapping.meter import LEAD, ReadingError, Taken, parse_reading
 from doorsheet.mapping.metered import drive_labels, signals_of
+from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.other_tables import ControllerSetting, Done, DriveSetting
 from doorsheet.mapping.quantities import QuantityError, read_quantity
 from doorsheet.mapping.reading import ReadMapping
+from doorsheet.mapping.same_reading import signs_differ
+from doorsheet.mapping.signals import RANGES, range_in
+from doorsheet.mapping.speeds import logged_pair
 
 __all__ = ["DANGER", "danger_in", "stage_at", "understood"]
 
@@ -110,40 +125,87 @@ def _reading(said: Said) -> Wish | None:
         taken = parse_reading(words, 0, drive_labels(data), signals_of(data))
     except ReadingError as error:
         raise said.refused(f"{error.reason}; {error.do}") from None
+    doubt = _across(said, taken)
     remark = "; ".join(filter(None, (taken.remark, said.remark)))
     taken = replace(taken, when=taken.when or said.when, remark=remark.translate(str.maketrans("()", "[]")))
     dated = replace(said, when=taken.when or said.when, remark=taken.remark)
     listed = Change(said.path("readings"), taken.line, to_list=True)
-    action = _asking(said, taken)
+    action, unasked = _asking(said, taken)
     if action is None or not isinstance(action.asked, ReadingAsked) or is_dangerous(taken.value, taken.unit):
-        return Wish((listed,), taken.line, said.drive, taken)
+        return Wish((listed,), taken.line + doubt, said.drive, taken)
     turned_to = taken if taken.red == action.asked.red else replace(taken, value=0.0 - taken.value)
     logged = dated.logged(action.id, turned_to.shown.replace("−", "-"), action.stage)
     log = said.read.mapping.done
     kept = action.asked.kept or _destroys(said, taken)
+    kept |= unasked and _says_more(said.own.mapping, turned_to, action)
     if not kept and log:  # a job that is followed step by step: it is of this stage only
-        return Wish((logged,), f"{taken.line}: of the {action.stage} stage", said.drive, taken, action)
-    again = action.since >= 0 or any(is_about(one, action) for one in log)
+        return Wish((logged,), f"{taken.line}: of the {action.stage} stage{doubt}", said.drive, taken, action)
+    again = unasked or action.since >= 0 or any(is_about(one, action) for one in log)
     again |= bool(log) and log[-1].what == "prove-dead"  # there is power again
-    return Wish((listed, logged) if again else (listed,), taken.line, said.drive, taken, action)
+    return Wish((listed, logged) if again else (listed,), taken.line + doubt, said.drive, taken, action)
 
 
-def _destroys(said: Said, taken: Taken) -> bool:
-    """Whether a reading of a switch input, or what it replaces, is one that stops everything."""
-    same = [one for one in said.own.mapping.taken if one.subject == taken.subject]
-    return taken.unit == "V" and any(
-        abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
+def _across(said: Said, taken: Taken) -> str:
+    """Return the doubt about milliamperes across two terminals; those of a signal in volts are refused."""
+    speed = said.own.mapping.speed
+    if taken.unit != "A" or (taken.state == "unplugged" and _in_amps(speed)):
+        return ""
+    source, drive = signals_of(said.data).output, drive_labels(said.data)
+    in_wire = any(one in drive and other in source for one, other in permutations((taken.red, taken.black)))
+    if _in_amps(speed) and in_wire:
+        return ""
+    why = "a meter set to mA shorts the terminals that its leads stand on"
+    if speed is not None and _in_amps(speed):
+        end = source[0] if source else "the wire's end"
+        how = f'"red on {end}, black on {speed.signal}: ..."'
+        return f"; ! {why}: take the wire off, one lead on its end, one on the terminal, and say so: {how}"
+    raise said.refused(
+        f"by the file the speed signal is in volts, and {why}: red lead to the socket for volts, meter to DC "
+        "volts, and read again"
     )
 
 
-def _asking(said: Said, taken: Taken) -> Action | None:
-    """Return the action of the stage that the job is at which a reading answers, or one that was put off."""
+def _in_amps(speed: SpeedControl | None) -> bool:
+    """Whether milliamperes may flow in the speed signal: where nobody says what it is, too."""
+    source = speed.source if speed is not None else None
+    given = None if source is None or source.range_is_default else source.range
+    named = [one for one in (speed.range if speed is not None else None, given) if one is not None]
+    return not named or any(RANGES[one].unit == "A" for one in named)
+
+
+def _destroys(said: Said, taken: Taken) -> bool:
+    """Whether a reading of a switch input, or what it replaces or settles, is one that stops everything."""
+    same = [one for one in said.own.mapping.taken if one.subject == taken.subject]
+    of_ac = any({one.red, one.black} == {taken.red, taken.black} for one in said.own.mapping.alternating)
+    return taken.unit == "V" and any(
+        of_ac or abs(one.value) > Figures(said.own).input_bears_v for one in (taken, *same)
+    )
+
+
+def _says_more(own: Mapping, taken: Taken, action: Action) -> bool:
+    """Whether an open reading says what none before it does: which way round the input reads."""
+    control = own.switched.get(action.controls[0])
+    if taken.state != "open" or control is None:
+        return False
+    return control.sign_v is None or signs_differ(control.sign_v, taken.value)
+
+
+def _asking(said: Said, taken: Taken) -> tuple[Action | None, bool]:
+    """Return the action of the stage that the job is at which a reading answers, or one that was put off.
+
+    Whether nobody asks for it, too: what stands since an earlier stage is weighed as it is now.
+    """
     ahead = outlook(said.read, said.when)
     stage = stage_at(said.read, ahead)
     here = (one for one in ahead.actions if one.stage == stage)
     own = (action for action in (*here, *ahead.put_off) if action.drive == said.drive)
     reads = [one for one in own if isinstance(one.asked, ReadingAsked) and is_of(taken, one.asked)]
-    return _meant(said.read, reads, ahead)
+    found = _meant(said.read, reads, ahead)
+    if found is not None or not said.read.mapping.done:
+        return found, False
+    later = standing(said.read, stage, said.drive)
+    own = (one for one in later if isinstance(one.asked, ReadingAsked) and is_of(taken, one.asked))
+    return next(own, None), True
 
 
 def stage_at(read: ReadMapping, ahead: Outlook | None = None) -> str:
@@ -191,11 +253,22 @@ def _done(said: Said) -> Wish | None:
     seen = action.phase is Phase.READ or (isinstance(action.asked, DoneAsked) and action.asked.unit)
     if not rest and seen and action.phase in (Phase.DEAD, Phase.STOP, Phase.READ, Phase.TEST):
         raise said.refused(f'it does not say what was seen: "{note_words(action)[0]}"')
-    how = "done" if came_of(action, rest).done else "not passed"
+    if isinstance(action.asked, SpeedAsked) and re.search(NUMBER, rest):
+        asked = action.asked.commanded_rpm
+        pair = _speed(replace(said, words=f"speed {asked:.0f} gives {rest}")) if asked is not None else None
+        if pair is None:
+            raise said.refused(f'a speed is noted so: "{note_words(action)[0]}"')
+        return pair
+    log = said.read.mapping.done
+    before = [one for one in log[action.since + 1 :] if is_about(one, action) and one.put_off is None]
+    came = came_of(action, rest, before)
+    how = "done" if came.done else "done so far" if came.missing else "not passed"
     if action.phase in (Phase.BENCH, Phase.MOVE):
-        _refuse_again(said.read.mapping.done, action, rest)
+        _refuse_again(log, action, rest)
     line = of_drive(action.drive, f"{action.id} {how}, at the {action.stage} stage{rest and f': {rest}'}")
-    if how != "done":
+    if came.missing:
+        line += "; still missing:" + "".join(f"\n  {one.do} {one.expect}" for one in came.missing)
+    elif how != "done":
         so = f'it is noted so: "{note_words(action)[0]}"'
         plain = 'write the voltages alone: "0 V AC and DC"'  # words of success prove nothing dead
         hints = {Phase.READ: so, Phase.IDENTIFY: so, Phase.DEAD: plain}
@@ -205,7 +278,7 @@ def _done(said: Said) -> Wish | None:
     if (first := _first(said.read, action, ahead)) is not None:
         line += f"; {of_drive(first.drive, first.id)} at the {first.stage} stage comes first, and is not done"
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
-    kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how == "done"]
+    kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how != "not passed"]
     line += "".join(f"; kept as {'.'.join(key)}" for key, _ in kept)
     measured = (Change(said.path(*key), show_value(value, "ohm")) for key, value in kept)
     return Wish((logged, *measured), line, action.drive, action=action)
@@ -364,7 +437,7 @@ def _speed(said: Said) -> Wish | None:
     said.need_one_drive()
     figures = (number_in(found[part]) for part in ("command", "real", "signal") if found[part])
     pair = [int(figure) if figure.is_integer() else figure for figure in figures]
-    line = f"{pair[0]:g} rpm commanded, {pair[1]:g} rpm measured"
+    line = logged_pair(*pair[:2])
     listed = Change(said.path("speeds", "measured"), pair, to_list=True)
     told = "; ".join((line, *_doubts(said, *pair[:2])))
     return Wish((listed, said.logged("speed", line, "final")), told, said.drive)
@@ -373,9 +446,11 @@ def _speed(said: Said) -> Wish | None:
 def _doubts(said: Said, command: float, real: float) -> Iterator[str]:
     """Yield what makes a speed look like a slip; it is taken all the same, as it may be true."""
     speeds = said.own.mapping.speeds
-    full = speeds.full_scale if speeds is not None else None
+    known = {"full scale": speeds.full_scale if speeds is not None else None}
+    known["the top speed"] = said.own.mapping.speed.top_speed if said.own.mapping.speed is not None else None
+    what, full = next(((what, one) for what, one in known.items() if one is not None), ("", None))
     if full is not None and abs(command) > _NEARLY * read_quantity(full, "rpm").high:
-        yield f"! more is commanded than full scale, {full}: was it typed right?"
+        yield f"! more is commanded than {what}, {full}: was it typed right?"
     if command / _NEARLY < 60 * real < command * _NEARLY:
         yield "! what was measured is a sixtieth of it: are these hertz, or turns in a second?"
     elif command and abs(off := real / command - 1) >= _OFF:
@@ -391,6 +466,13 @@ def _key(said: Said) -> Wish | None:
     if found is None or path is None:
         return None
     value, name = found["value"].strip().strip('"'), ".".join(map(str, path))
+    if value.casefold().rstrip(".") in DONT_KNOW:
+        blank = next((one for one in plan(said.read) if _place(one) == path), None)
+        if blank is None:
+            raise said.refused(f"{name} is no blank of the job; leave it out as long as nobody knows it")
+        return _done(replace(said, words=f"done {blank.id} at {blank.stage}: not known", drive=blank.drive))
+    if path[-1] in ("range", "gives"):
+        value = range_in(value)[1] or value
     at = value_at(said.read.mapping, *path)
     if path[-1] == "meter-current" and (at is None or isinstance(at, str)):
         value = value.lstrip("-−+ ")  # its sign is the meter's
@@ -421,19 +503,25 @@ def _current(said: Said, path: tuple[str, ...], value: str, before: str | None) 
     return Wish(changes, line, drive, taken, _meant(said.read, own, ahead))
 
 
+def _place(action: Action) -> tuple[str | int, ...] | None:
+    """Return the place of the key that an action asks for; what drives share is no drive's own."""
+    if not isinstance(action.asked, KeyAsked):
+        return None
+    shared = action.asked.path[0] in ("stop", "controller")
+    return action.asked.path if shared else path_of(action.drive, *action.asked.path)
+
+
 def _path(said: Said, key: str) -> tuple[str, ...] | None:
     """Return the place of a key: as it is written, or the one blank of the job that ends so."""
     from doorsheet.mapping.refusals import table_at
 
-    own = (action for action in plan(said.read) if said.drive in ("", action.drive))
-    blanks = {(one.asked.path, one.drive) for one in own if isinstance(one.asked, KeyAsked)}
-    named = [one for one in blanks if ".".join(one[0]) == key] or [
-        one for one in blanks if f".{'.'.join(one[0])}".endswith(f".{key}")
-    ]
-    if len(named) == 1:
-        ((path, drive),) = named
-        shared = path[0] in ("stop", "controller")
-        return path if shared else tuple(map(str, replace(said, drive=drive).path(*path)))
+    own = [one for one in plan(said.read) if said.drive in ("", one.drive)]
+    blanks = {one.asked.path: None for one in own if isinstance(one.asked, KeyAsked)}
+    ending = [path for path in blanks if f".{'.'.join(path)}".endswith(f".{key}")]
+    asked = [path for path in ending if ".".join(path) == key] or ending
+    places = {_place(one) for one in own if value_at(one.asked, "path") in asked}
+    if len(places) == 1 and (place := places.pop()) is not None:
+        return tuple(map(str, place))
     way = tuple(key.split("."))
     table = table_at(way[:-1])
     known = table is not None and way[-1] in {field.alias for field in table.model_fields.values()}

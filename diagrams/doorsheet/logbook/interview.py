@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping as AbstractMapping
 from typing import Final
 
-from doorsheet.logbook.answers import AnswerError
+from doorsheet.logbook.answers import DONT_KNOW, AnswerError
 from doorsheet.logbook.edit import Change, EditError, edited
 from doorsheet.logbook.pasted import Listed, parse_terminals
 from doorsheet.logbook.questions import Question, questions
@@ -18,11 +18,6 @@ from doorsheet.mapping.problems import MappingError
 from doorsheet.mapping.reading import parse_mapping
 
 __all__ = ["BACK", "AnswerError", "Interview", "is_ours"]
-
-_DONT_KNOW: Final = frozenset(
-    ("", "?", "-", "don't know", "dont know", "don’t know", "do not know", "unknown", "not known", "no idea")
-)
-"""Answers that leave a blank."""
 
 BACK: Final = frozenset(("back", "<", "<<"))
 """Answers that go back to the question before."""
@@ -86,7 +81,7 @@ class Interview:
         """
         question, bare = self.question, words.strip()
         assert question is not None
-        if bare.casefold() in _DONT_KNOW:
+        if bare.casefold() in DONT_KNOW:
             self._next(question, self._written(*question.unknown))
             return question.blank
         if bare.casefold() in ("yes", "y") and not question.key.endswith("drive.isolated"):

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Final
 
-from doorsheet.checks import Finding, run_checks
+from doorsheet.checks import Finding, reports_of, run_checks
 from doorsheet.checks.check import known_code
 from doorsheet.checks.examined import Report
 from doorsheet.checks.reading_against_given import expectation
@@ -16,7 +16,7 @@ from doorsheet.checks.signal_readings import expected_signal
 from doorsheet.checks.taken_readings import hands_off, read_of
 from doorsheet.choice import UserError
 from doorsheet.circuit.reading_words import show
-from doorsheet.circuit.units import share, units_of
+from doorsheet.circuit.units import units_of
 from doorsheet.electrics import solve
 from doorsheet.job.action import Action, ReadingAsked
 from doorsheet.job.sequence import is_wired, next_action
@@ -85,7 +85,7 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     settled, contradicted = _without(was, now), _without(now, was)
     agreed = _agreement(before, after, wish) if wish.taken and not danger else ()
     told = (
-        *(line for line in agreed if line != _NOTHING or not contradicted),
+        *(line for line in agreed if line not in (_NOTHING, _OF_AC) or not contradicted),
         *_signs(before, after),
         *([] if danger else _settled(after, settled, contradicted)),
     )
@@ -222,9 +222,7 @@ def _turned(taken: Taken, red: str) -> str:
 def _reports(read: ReadMapping, stage: str) -> Iterator[Report]:
     """Yield what the checks of each drive look at, at a stage."""
     if is_wired(read):
-        solved = solve(read, stage)
-        for drive, own in units_of(read):
-            yield Report(own, share(solved.circuit, drive, own.source), solved, drive)
+        yield from reports_of(read, solve(read, stage))
 
 
 def _by_solution(read: ReadMapping, wish: Wish, taken: Taken) -> Iterator[str]:

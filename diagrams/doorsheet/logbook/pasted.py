@@ -140,7 +140,7 @@ _JOBS: Final[dict[str, tuple[str, str]]] = {
     "speed.signal": (
         r"(?:analog\w*|speed|frequency)\s+(?:\w+\s+)?(?:input|reference|setpoint|set|command)|"
         r"\b(?:speed|frequency|setpoint)\b.*\d\s*(?:V|mA)\b",
-        r"common|ground|supply|output|potentiometer",
+        r"common|ground|supply|output|potentiometer|^(?!.*analog).*(?:pulse|high[- ]speed)",
     ),
     "speed.common": (
         rf"analog\w*.*(?:common|ground|{_ZERO})|(?:common|ground|{_ZERO}).*(?:analog|speed)",

@@ -308,6 +308,7 @@ def _speed(data: _Data) -> Iterator[Question]:
         "speed.source", "Which output of the controller gives the speed: terminal, its common, its range?",
         "Like: AO1 0V 0-10 V. It takes the potentiometer's place last.", answers.source,
     )  # fmt: skip
+    span = replace(span, take=partial(answers.span, ("speed", "range")))
     yield from (span, potentiometer, source, *_loop(data), top_speed)
 
 

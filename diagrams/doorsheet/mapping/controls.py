@@ -367,6 +367,11 @@ class Controls(entry.Entry):
         return tuple(one for one in self._read.counting if one.unit != "V AC") if self._read else ()
 
     @property
+    def alternating(self) -> "tuple[Taken, ...]":
+        """The same of alternating current."""
+        return tuple(one for one in self._read.counting if one.unit == "V AC") if self._read else ()
+
+    @property
     def every_taken(self) -> "tuple[Taken, ...]":
         """All readings, those too that newer ones have replaced."""
         return self._read.taken if self._read else ()
@@ -387,7 +392,8 @@ class Controls(entry.Entry):
             return
         for one in self.__dict__.values():
             if isinstance(one, SwitchedControl):
-                one._supply_v = supply_reads(*read_quantity(inputs.voltage, "V")[:2])
+                least, most = supply_reads(*read_quantity(inputs.voltage, "V")[:2])
+                one._supply_v = least, read_quantity(inputs.bears, "V").high if inputs.bears else most
 
     def like(self, other: "Controls") -> Self:
         """Return itself with the order of controls, and the readings, of another."""

@@ -17,9 +17,10 @@ from doorsheet.mapping.quantities import QuantityError, read_conductor, read_wit
 
 __all__ = [
     "READING_LIMIT_V", "Amperes", "Celsius", "Colour", "Conductor", "Date", "Discharge", "Drop", "Entry",
-    "Figure", "Filter", "Hertz", "Level", "Line", "LowHertz", "Metres", "Name", "Ohms", "OhmsPerKm",
-    "Percent", "PulseHertz", "Rpm", "Seconds", "ShortEntry", "SmallAmperes", "SmallOhms", "Terminal", "Text",
-    "Voltage", "VoltageOrCurrent", "Volts", "Watts", "WireNumber", "YesNo", "kebab", "volts_in",
+    "Figure", "Filter", "Hertz", "Level", "Line", "LowHertz", "LowVoltage", "Metres", "Name", "Ohms",
+    "OhmsPerKm", "Percent", "PulseHertz", "Rpm", "Seconds", "ShortEntry", "SmallAmperes", "SmallOhms",
+    "Terminal", "Text", "Voltage", "VoltageOrCurrent", "Volts", "Watts", "WireNumber", "YesNo", "kebab",
+    "volts_in",
 ]  # fmt: skip
 
 READING_LIMIT_V: Final = 1000.0
@@ -146,6 +147,7 @@ Volts = Annotated[float | Literal["unknown"], BeforeValidator(_read_volts)]
 Voltage = Annotated[str, Figure("1 mV..1000 V")]
 """A voltage with its unit, "24 V", "20.4..28.8 V", "24 V +-10 %"; so for the next."""
 
+LowVoltage = Annotated[str, Figure("1 mV..60 V")]  # no more is on any control terminal
 Drop = Annotated[str, Figure("0 V..100 V")]
 Amperes = Annotated[str, Figure("1 nA..100 A")]
 SmallAmperes = Annotated[str, Figure("0 A..10 A")]

@@ -89,6 +89,7 @@ class Drive(Entry):
     analog: other_tables.AnalogInput | None = None
     isolated: YesNo | None = None  # control terminals from the mains
     both_directions: Literal["stops", "forward", "reverse", "unknown"] | None = None
+    presets: Name | None = None  # the speed with no preset closed, and with several
     conductors_per_terminal: Annotated[int, Field(ge=1, le=8)] | None = None
     dropped: Dropped = Field(default_factory=dict)
     settings: Annotated[tuple[other_tables.DriveSetting, ...], Field(max_length=200)] = ()

@@ -67,6 +67,7 @@ class SwitchInputs(entry.Entry):
     on: entry.Level | None = None  # surely on from here: volts over the input, or current through it
     off: entry.Level | None = None  # surely off up to here
     limit: entry.Amperes | None = None  # where an input limits its current itself
+    bears: entry.LowVoltage | None = None  # the most that may stand over it
     supply: Annotated[Literal["inside", "outside"] | None, Field(alias="fed-from")] = None
     supply_minus: entry.Terminal | None = None  # of that supply, where plus is fed to the inputs
     earthed: entry.YesNo | None = None  # their common

@@ -46,13 +46,16 @@ _POWERS: Final[dict[str, dict[str, int]]] = {
     "°C": {"°C": 0, "C": 0, "ºC": 0},
     "rpm": {"rpm": 0, "1/min": 0},
     "Hz": {"Hz": 0, "kHz": 3},
-    "s": {"s": 0, "ms": -3, "seconds": 0},
+    "s": {"s": 0, "ms": -3, "sec": 0, "second": 0, "seconds": 0},
 }  # fmt: skip
 """Decimal power of each way to write a unit, by base unit."""
 
 _FACTORS: Final[dict[str, dict[str, float]]] = {
     "m": dict.fromkeys(("ft", "feet"), 0.3048),  # exact by definition of the international foot (from memory)
-    "s": {**dict.fromkeys(("min", "minutes"), 60.0), **dict.fromkeys(("h", "hours"), 3600.0)},
+    "s": {
+        **dict.fromkeys(("min", "mins", "minute", "minutes"), 60.0),
+        **dict.fromkeys(("h", "hour", "hours"), 3600.0),
+    },
 }
 """How many of the base unit are in a unit that is no decimal part or multiple of it."""
 

@@ -4,10 +4,11 @@ How a range is written, and what it is at rest and at full command; whether two
 ranges fit each other is asked in `doorsheet.circuit`.
 """
 
+import re
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
-__all__ = ["RANGES", "InputRange", "Signal", "SourceRange"]
+__all__ = ["RANGES", "InputRange", "Signal", "SourceRange", "range_in"]
 
 SourceRange: TypeAlias = Literal["0-10 V", "0-5 V", "4-20 mA", "0-20 mA", "+-10 V"]
 """What a controller's analog output can give."""
@@ -49,3 +50,18 @@ RANGES: Final[dict[str, Signal]] = {
     "+-10 V": Signal(0.0, 10.0, -10.0, "V"),
 }
 """Every range that a mapping can name, by its name."""
+
+
+def range_in(words: str) -> tuple[str, str]:
+    """Return what stands before a range at the end of words, and the range by its name; "" where none is.
+
+    >>> range_in("4..20mA"), range_in("AO1 0V 0 to 10 V"), range_in("AO1 0V")
+    (('', '4-20 mA'), ('AO1 0V ', '0-10 V'), ('AO1 0V', ''))
+    """
+    for name in RANGES:
+        low, high, unit = re.split("[- ]", name)
+        way = r"\s*(?:-|–|\.{2,3}|…|to)\s*"
+        begin = r"(?:±|\+\s?/?\s?-)\s*" if low == "+" else rf"(?<![\w.,+±-]){low}(?:\s*V|\s*mA)?{way}"
+        if found := re.search(rf"{begin}{high}\s*{unit}(?:\s?DC)?\s*$", words, re.IGNORECASE):
+            return words[: found.start()], name
+    return words, ""

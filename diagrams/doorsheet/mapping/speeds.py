@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from doorsheet.mapping.entry import Entry, Hertz, Level, LowHertz, Metres, Percent, Rpm, Seconds
 
-__all__ = ["SPEED_LIMIT_RPM", "Motor", "Speeds"]
+__all__ = ["SPEED_LIMIT_RPM", "Motor", "Speeds", "logged_pair"]
 
 SPEED_LIMIT_RPM: Final = 10_000_000
 """A speed beyond this, either way, is a slip of the pen, even where 60 times too much was read."""
@@ -105,3 +105,8 @@ class Speeds(Entry):
     wait_stop: Seconds | None = None
     wait_margin: Seconds | None = None
     wait_cap: Seconds | None = None  # the longest wait that the controller takes
+
+
+def logged_pair(commanded_rpm: float, real_rpm: float) -> str:
+    """Return a measured speed as the log has it, which says when it was measured."""
+    return f"{commanded_rpm:g} rpm commanded, {real_rpm:g} rpm measured"

@@ -60,6 +60,10 @@ _DRIVE_KEYS: Final[AbstractMapping[str, tuple[str, str]]] = {
     "analog": ("facts of the speed input", '{ resistance = "20 kohm", limit = "12 V" }'),
     "isolated": ("whether the control terminals are isolated from the mains", '"yes"'),
     "both-directions": ("what the drive does with both directions closed", '"stops"'),
+    "presets": (
+        "at which speed the drive runs with no preset speed closed, and with several",
+        '"none: standing; 1 and 2 together: speed 3"',
+    ),
     "conductors-per-terminal": _CONDUCTORS,
     "dropped": (
         "terminals that the manual draws and the sheet leaves out, by reason",
@@ -164,6 +168,7 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
         "on": ("voltage over the input, or current through it, from which it is surely on", '"15 V"'),
         "off": ("voltage over the input, or current through it, up to which it is surely off", '"5 V"'),
         "limit": ("current at which a switch input limits itself", '"6 mA"'),
+        "bears": ("most volts that may stand over a switch input, by the drive's manual", '"36 V"'),
         "fed-from": ('side that feeds the inputs: "inside" the drive, or "outside"', '"inside"'),
         "supply-minus": (
             "drive terminal that is the minus of the inputs' own supply, where plus is fed to the inputs",

@@ -10,7 +10,7 @@ from doorsheet.circuit.changeover import is_fitted
 from doorsheet.circuit.parts import BlockKind, Circuit, PartKind, Sign, Terminal, of_drive
 from doorsheet.circuit.reading_words import default_notes
 from doorsheet.circuit.sides import words
-from doorsheet.circuit.units import alone, discharge_of
+from doorsheet.circuit.units import alone, coast_words, discharge_of
 from doorsheet.job.unfed import unfed
 from doorsheet.layout import Ordered
 from doorsheet.layout.arrange import on_ways
@@ -108,6 +108,11 @@ def stage_words(circuit: Circuit) -> str:
     """Say what state of the machine a sheet shows."""
     match circuit.step.name:
         case "bench":
+            kinds = {part.kind for part in circuit.parts}
+            if PartKind.POTENTIOMETER not in kinds:
+                return tr("bench stage: switches")
+            if PartKind.SWITCH not in kinds:
+                return tr("bench stage: potentiometer")
             return tr("bench stage: switches and potentiometer")
         case "final":
             return tr("final stage")
@@ -187,7 +192,9 @@ def stop_words(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
         return *(tr(words, device=hardware, blank=_BLANK) for words in (said, short)), ""
     said = tr(_ACTS[stop.acts], device=hardware) if stop.acts in _ACTS else hardware
     if stop.category in ("0", "1"):
-        said = tr("{device}, stop category {category}", device=said, category=stop.category)
+        said = tr("{device}, stop category\u00a0{category}", device=said, category=stop.category)
+    if stop.category == "1" and stop.delay is not None:
+        said = tr("{device}, delay {time}", device=said, time=stop.delay)
     if not without:
         return (tr("Emergency stop: {device}.", device=said),)
     return *(_stop_of_some(device, here, without) for device in (said, hardware)), ""
@@ -202,6 +209,14 @@ def _stop_of_some(device: str, here: Sequence[tuple[str, Mapping]], without: Seq
     )  # fmt: skip
 
 
+def _coasting(mapping: Mapping, circuit: Circuit) -> Iterator[str]:
+    """Yield how long each drive's motor coasts once the machine is complete, where somebody measured it."""
+    for name, own in mapping.units():
+        if circuit.step.name == "final" and name in circuit.drives and own.speeds and own.speeds.coast:
+            coasts = coast_words(own.speeds.coast)
+            yield f"{name}: {coasts}" if name else coasts
+
+
 def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop: str, cap: float) -> Stack:
     title = paragraph(_machine(mapping), width, cap, bold=True)
     kind = tr("Drive control wiring, {stage}", stage=stage_words(ordered.circuit))
@@ -211,7 +226,8 @@ def _heading(ordered: Ordered, mapping: Mapping, width: float, brief: bool, stop
     where = ", ".join(word for word in (mapping.sheet.owner, mapping.sheet.site) if word)
     placed = [(title, 0.0, 0.0)]
     y = title.height + 3.0
-    for said in (kind, where, stop, *(() if brief else (*mapping.sheet.notes, tr(NOT_SHOWN)))):
+    more = () if brief else (*_coasting(mapping, ordered.circuit), *mapping.sheet.notes, tr(NOT_SHOWN))
+    for said in (kind, where, stop, *more):
         if said:
             block = paragraph(said, width, bold=said is kind)
             placed.append((block, 0.0, y))
@@ -266,10 +282,14 @@ def _notes(
     own = [(name, one) for name, one in mapping.units() if name and name in ordered.circuit.drives]
     boards = [(name, board_lines(one, alone(ordered.circuit, name))) for name, one in own]
     shown = [(name, lines) for name, lines in boards if lines]
-    said = [*first, *_footnotes(ordered), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
+    said = [*first, *_footnotes(ordered, mapping), *(f"{name}: {'; '.join(lines)}." for name, lines in shown)]
     said += [extra_words(extra)] if extra else []
     if all_of_them:
-        said += [*(mapping.sheet.notes if ordered.sheet == 1 else ()), tr(NOT_SHOWN)]
+        said += [
+            *_coasting(mapping, ordered.circuit),
+            *(mapping.sheet.notes if ordered.sheet == 1 else ()),
+            tr(NOT_SHOWN),
+        ]
     block = paragraph("  ".join(said), width)
     return Block((Group("notes", block.items, tr("notes")),), width, block.height + 0.8) if said else None
 
@@ -288,7 +308,33 @@ def board_lines(mapping: Mapping, circuit: Circuit) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _footnotes(ordered: Ordered) -> Iterator[str]:
+_SIDES: Final = {
+    "yes": tr_later(
+        "{far} is isolated from {near}: black lead on {far} for {output}, on {near} for {inputs}."
+    ),
+    "no": tr_later("{near} and {far} are one inside {name}: black lead on either."),
+    "unknown": tr_later(
+        "Not written down: whether {far} is isolated from {near}. Black lead on {far} for {output}, on "
+        "{near} for {inputs}."
+    ),
+}
+"""By whether a converter is isolated: against which of its two commons what is measured."""
+
+
+def _sides(circuit: Circuit, mapping: Mapping) -> Iterator[str]:
+    """Yield of each converter that the wires shown go through where the meter's black lead goes."""
+    own = dict(mapping.units())
+    for part in dict.fromkeys(on.part for wire in circuit.wires for on in wire.way):
+        at = {pin.role: pin.terminal.full for pin in part.pins}
+        near, far = at.get("input-common"), at.get("output-common")
+        speed = own[part.drive].speed if part.kind is PartKind.CONVERTER else None
+        if speed and speed.source and speed.source.converter and near and far and near != far:
+            said = _SIDES[speed.source.converter.isolated or "unknown"]
+            inputs = listed([at[role] for role in ("input", "supply") if role in at])
+            yield tr(said, near=near, far=far, output=at["output"], inputs=inputs, name=part.name)
+
+
+def _footnotes(ordered: Ordered, mapping: Mapping) -> Iterator[str]:
     """Yield the notes that stand below the wires."""
     circuit = ordered.circuit
     if circuit.moved:
@@ -334,6 +380,14 @@ def _footnotes(ordered: Ordered) -> Iterator[str]:
         near, far = (_end(ordered, end) for end in (wire.near, wire.far))
         yield tr("Wire {wire}: {near} to {far}.", wire=named, near=near, far=far)
     yield from on_ways(circuit)
+    yield from _sides(circuit, mapping)
+    again = dict.fromkeys(on.part.name for wire in circuit.wires for on in wire.way if on.part.may_start)
+    if again:
+        yield counted(
+            "If {contacts} closes again while its command stands, the motor may start.",
+            "If {contacts} close again while their command stands, the motor may start.",
+            len(again), contacts=listed([*again]),
+        )  # fmt: skip
     yield from unfed(circuit)
     yield from circuit.told
     if circuit.free_wires:

@@ -130,7 +130,7 @@ def _measured(units: Units) -> Iterator[str]:
             yield of_drive(drive, said)
         pairs = mapping.speeds.measured if mapping.speeds is not None else ()
         if pairs:
-            said = ", ".join(f"{commanded:g} → {real:g}" for commanded, real in pairs)
+            said = ", ".join(f"{commanded:g} → {real:g}" for commanded, real, *_ in pairs)
             yield of_drive(drive, tr("Speed commanded → measured, rpm: {speeds}", speeds=said))
 
 

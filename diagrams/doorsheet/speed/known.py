@@ -5,20 +5,22 @@ state of it.  A figure that nobody gave is None, and `blanks` says where it can 
 supplied in its place.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import cache, partial
-from typing import Final
+from typing import Final, TypeAlias
 
 from doorsheet.circuit.sides import words
 from doorsheet.electrics import Level, Solved, solve
 from doorsheet.electrics.events import commanded
 from doorsheet.electrics.signal import Way
 from doorsheet.mapping.controls import SpeedControl
+from doorsheet.mapping.other_tables import Done
 from doorsheet.mapping.quantities import read_quantity
 from doorsheet.mapping.reading import ReadMapping
 from doorsheet.mapping.signals import RANGES, Signal
-from doorsheet.mapping.speeds import Motor, Speeds
+from doorsheet.mapping.speeds import Motor, Speeds, logged_pair
 from doorsheet.speed.regression import Pair
 
 __all__ = [
@@ -34,6 +36,9 @@ def _way(read: ReadMapping, drive: str, whole: Solved | None) -> Way | None:
         return None
     return Way(whole or solve(read, "final"), drive)
 
+
+_Entries: TypeAlias = tuple[tuple[float, ...], ...]
+"""Measured speeds as the mapping has them."""
 
 _SHOWN: Final = {"V": ("V", 1.0), "A": ("mA", 1000.0)}
 
@@ -114,6 +119,7 @@ class SpeedFacts:
     path: Path
     tolerances: tuple[Tolerance, ...]
     pairs: tuple[Pair, ...]  # of the tool's speed
+    older: _Entries  # as measured, of a command that was measured again on a later day
     measured_at: str  # "tool" or "motor"
     unsigned: bool  # readings without a sign were given that of their command
     timing: Timing
@@ -153,7 +159,8 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Solved | None = None)
     motor = mapping.motor or Motor()
     speeds = mapping.speeds or Speeds()
     ratio = _ratio(motor)
-    pairs, unsigned = _pairs(speeds, ratio or 1.0)
+    measured, older = _newest(speeds, [one for one in mapping.done if (one.drive or "") == drive])
+    pairs, unsigned = _pairs(speeds, measured, ratio or 1.0)
     control = mapping.speed
     return SpeedFacts(
         machine=f"{mapping.machine}, {drive}" if drive else mapping.machine,
@@ -174,6 +181,7 @@ def speed_facts(read: ReadMapping, drive: str = "", whole: Solved | None = None)
             Tolerance("the slip", _high(speeds.tolerance_slip, "%")),
         ),
         pairs=pairs,
+        older=older,
         measured_at=speeds.measured_at or "tool",
         unsigned=unsigned,
         timing=_timing(speeds),
@@ -192,14 +200,27 @@ def _ratio(motor: Motor) -> float | None:
     return motor.ratio
 
 
-def _pairs(speeds: Speeds, ratio: float) -> tuple[tuple[Pair, ...], bool]:
+def _newest(speeds: Speeds, log: Iterable[Done]) -> tuple[_Entries, _Entries]:
+    """Return the measured speeds that count, and those that newer ones of the same command stand for.
+
+    When each was measured the log says; those of one day all count, and so does one that it has not.
+    """
+    days = {one.result: one.when.date() for one in log if one.what == "speed" and one.when is not None}
+    dated = [(entry, days.get(logged_pair(*entry[:2]), date.max)) for entry in speeds.measured]
+    known = [(entry[0], day) for entry, day in dated if day != date.max]
+    older = [any(one[0] == other and day < later for other, later in known) for one, day in dated]
+    pairs = list(zip(speeds.measured, older, strict=True))
+    return tuple(one for one, old in pairs if not old), tuple(one for one, old in pairs if old)
+
+
+def _pairs(speeds: Speeds, measured: _Entries, ratio: float) -> tuple[tuple[Pair, ...], bool]:
     """Return the measured pairs as the tool's speed; and whether signs were supplied.
 
     A tachometer has no sign: where reverse was commanded and nothing negative was read, each reading
     takes the direction of its command.
     """
     scale = ratio if speeds.measured_at == "motor" else 1.0
-    pairs = tuple(Pair(entry[0], entry[1] * scale, *entry[2:]) for entry in speeds.measured)
+    pairs = tuple(Pair(entry[0], entry[1] * scale, *entry[2:]) for entry in measured)
     reverse = any(pair.commanded_rpm < 0 < pair.real_rpm for pair in pairs)
     unsigned = reverse and all(pair.real_rpm >= 0 for pair in pairs)
     if unsigned:

@@ -194,6 +194,9 @@ def _measured(report: SpeedReport) -> Iterator[str]:
     if any(pair.signal is not None for pair in pairs):
         columns.append(("signal", _cells([pair.signal for pair in pairs], 3)))
     yield from _table(columns)
+    if older := report.facts.older:
+        said = ", ".join(f"{number(one[0], 0)} → {number(one[1], 0)}" for one in older)
+        yield f"measured again since, so left out: {said} rpm"
     yield f"real speed of the {'motor, times the ratio' if report.facts.measured_at == 'motor' else 'tool'}"
     if fit is not None:
         sd = fit.residual_sd_rpm

@@ -104,13 +104,16 @@ def _canonical(parts: tuple[str, ...]) -> str:
     return "".join(sorted(parts, key=LETTERS.index))
 
 
-Purpose: TypeAlias = Literal["plus", "common", "signal"]
-"""What a wire without a colour of its own is for, as far as its colour should say so."""
+Purpose: TypeAlias = Literal["plus", "common", "signal", "return"]
+"""What a wire without a colour of its own is for, as far as its colour should say so; a "return" is that of a
+contact which reports, to what may be plus or minus.
+"""
 
 _HANDED_OUT: Final[dict[Purpose, tuple[str, ...]]] = {
     "plus": ("RD", "OG", "PK", "VT", "WH", "GY", "TQ", "BN", "BU", "BK"),
     "common": ("BU", "BK", "GY", "BN", "VT", "TQ", "PK", "OG", "WH"),
     "signal": ("WH", "OG", "GY", "PK", "VT", "TQ", "BN", "BU", "BK", "RD"),
+    "return": ("WH", "OG", "GY", "PK", "VT", "TQ", "BN", "BU", "BK"),
 }
 _RESERVED: Final[dict[str | None, tuple[str, ...]]] = {"IEC": ("OG",), "US": ("WH", "GY", "OG")}
 
