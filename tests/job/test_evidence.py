@@ -211,8 +211,8 @@ def test_a_proof_of_dead_is_of_its_day(bench_done: Path) -> None:
         ("done emergency-stop: stops in 1 s", False),
         ("done test:terminals at bench:", True),
         ("done test:terminals at bench: stops in 2 s", False),
-        ("done read:run-forward:open at bench", True),
-        ("done read:run-forward:open at bench: 24 V", False),
+        ("done read:run-forward:closed at bench", True),
+        ("done read:run-forward:closed at bench: 0.1 V", False),
         ("done test:both-directions at bench", None),  # none here
         ("done bench: rewired", False),
     ],
