@@ -250,7 +250,7 @@ def _done(said: Said) -> Wish | None:
     if action is None:
         return None
     said = replace(said, drive=action.drive)
-    seen = isinstance(action.asked, DoneAsked) and action.asked.unit
+    seen = isinstance(action.asked, DoneAsked) and bool(action.asked.unit)
     # of an open input the file may say enough; a tick says no more
     seen = seen or (action.phase is Phase.READ and not action.id.endswith(":open"))
     if not rest and seen and action.phase in (Phase.DEAD, Phase.STOP, Phase.READ, Phase.TEST):
