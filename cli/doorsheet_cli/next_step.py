@@ -35,7 +35,7 @@ def next_step(
     say.check_format(format_)
     with say.giving_up(file, "nothing was written" if page else ""):
         read = read_mapping(file)
-        ahead = outlook(read)
+        ahead = outlook(read, datetime.now())
         action = ahead.next
         if page or to is not None:
             _write_page(file, read, action, to)

@@ -3,6 +3,7 @@
 import re
 import select
 import sys
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -187,4 +188,4 @@ def _first_sheet(path: Path) -> None:
     except (doorsheet.OutputError, doorsheet.PaperError) as error:
         give_up(error)
     print(f"{path} is written; its first sheet, the bench, is {sheet}")
-    print_next(next_action(read), path)
+    print_next(next_action(read, datetime.now()), path)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from doorsheet import check
+from doorsheet.job.action import Phase
 from doorsheet.job.sequence import next_action, outlook, plan
 from doorsheet.logbook import NoteError, note
 from doorsheet.mapping.reading import parse_mapping
@@ -33,7 +35,7 @@ OPEN = "red on DI1, black on COM: 24 V open"
 def test_before_a_control_moves_what_is_noted_is_of_the_stage_before(bench_done: Path) -> None:
     text = noted(bench_done, STOP, OPEN)
     assert [one.stage for one in read(text).mapping.done[-1:]] == ["bench"]
-    text = noted(bench_done, "done prove-dead", STOP, "done move:run-forward")
+    text = noted(bench_done, "done prove-dead: 0 V", STOP, "done move:run-forward")
     asked = undone(text, "run-forward")
     assert {"emergency-stop at run-forward", "read:run-forward:open at run-forward"} <= {*asked}
     text = noted(bench_done, STOP, OPEN)
@@ -45,20 +47,20 @@ def test_before_a_control_moves_what_is_noted_is_of_the_stage_before(bench_done:
 def test_what_was_said_before_its_stage_was_wired_is_asked_again(bench_done: Path) -> None:
     early = '[[done]]\nwhat = "emergency-stop"\nstage = "run-forward"\n'
     bench_done.write_text(worked("bench") + early, encoding="utf-8")
-    text = noted(bench_done, "done prove-dead", "done move:run-forward")
+    text = noted(bench_done, "done prove-dead: 0 V", "done move:run-forward")
     assert "emergency-stop at run-forward" in undone(text, "run-forward")
 
 
 def test_a_stop_proved_before_anything_was_wired_is_proved_again(tmp_path: Path) -> None:
     path = tmp_path / "stirrer.toml"
     path.write_text(MACHINE, encoding="utf-8")
-    text = noted(path, STOP, "done prove-dead", "done bench")
+    text = noted(path, STOP, "done prove-dead: 0 V", "done bench")
     assert "emergency-stop at bench" in undone(text, "bench")
     assert "emergency-stop at bench" not in undone(noted(path, STOP), "bench")
 
 
 def test_a_move_counts_only_after_the_proof_that_all_is_dead(bench_done: Path) -> None:
-    text = noted(bench_done, "done move:run-forward", "done prove-dead")
+    text = noted(bench_done, "done move:run-forward", "done prove-dead: 0 V")
     following = next_action(read(text))
     assert following is not None and following.id == "move:run-forward"
 
@@ -148,6 +150,121 @@ def test_controls_that_move_together_are_all_gone_from_the_bench() -> None:
     assert [one.controls for one in moves] == [("run-forward", "jog")]
     log = "".join(entry(one) for one in own if one.id != "read:jog:current")
     assert "read:jog:current at bench" not in undone(text + log, "run-forward")
+
+
+PROVED = datetime(2026, 11, 26, 9, 30)
+
+
+@pytest.mark.parametrize(
+    ("since", "minutes", "again"),
+    [
+        ("remark: cover cracked", 5, False),
+        (OPEN, 0, True),  # in the same minute
+        (OPEN, 5, True),
+        (OPEN, -5, False),
+        ("red on +10V, black on COM: 10 V open", 5, True),  # nobody asked for it
+        ("red on +10V, black on COM: 0.2 V open", 5, False),
+        ("done test:jog at bench: passed", 5, True),
+        ("done emergency-stop at bench: stops in 1 s", 5, True),
+        ("can't do test:jog at bench now: no time", 5, False),
+    ],
+)
+def test_a_proof_of_dead_ends_with_what_is_taken_under_power(
+    bench_done: Path, since: str, minutes: int, again: bool
+) -> None:
+    """A proof after it counts, and what was wired on it stands whatever is measured later."""
+    said = [("done prove-dead: 0 V", PROVED), (since, PROVED + timedelta(minutes=minutes))]
+    for words, when in said if minutes >= 0 else said[::-1]:
+        note(bench_done, words, when)
+    work = "prove-dead" if again else "move:run-forward"
+    own = read(bench_done.read_text(encoding="utf-8"))
+    following = next_action(own)
+    assert following is not None and following.id == work
+    assert any("counts no longer" in one for one in following.cautions) is again
+    note(bench_done, "done prove-dead: 0 V", PROVED + timedelta(minutes=9))
+    text = note(bench_done, "done move:run-forward", PROVED + timedelta(minutes=10)).text
+    text = note(bench_done, OPEN, PROVED + timedelta(minutes=11)).text
+    assert "prove-dead at run-forward" not in undone(text, "run-forward")
+
+
+def test_a_proof_of_dead_is_of_its_day(bench_done: Path) -> None:
+    own = read(note(bench_done, "done prove-dead: 0 V", PROVED).text)
+    for now, work in (
+        (None, "move:run-forward"),
+        (PROVED.replace(hour=23), "move:run-forward"),
+        (PROVED + timedelta(days=1), "prove-dead"),
+        (PROVED.replace(year=2027), "prove-dead"),
+    ):
+        following = next_action(own, now)
+        assert following is not None and following.id == work
+    following = next_action(read(note(bench_done, "remark: back again", PROVED + timedelta(days=1)).text))
+    assert following is not None and following.id == "prove-dead"  # by the log alone
+
+
+@pytest.mark.parametrize(
+    ("words", "refused"),
+    [
+        ("done prove-dead", True),
+        ("done prove-dead:", True),
+        ("done prove-dead: 0 V", False),
+        ("done emergency-stop", True),
+        ("done emergency-stop: stops in 1 s", False),
+        ("done test:terminals at bench:", True),
+        ("done test:terminals at bench: stops in 2 s", False),
+        ("done read:run-forward:closed at bench", True),
+        ("done read:run-forward:closed at bench: 0.1 V", False),
+        ("done test:both-directions at bench", None),  # none here
+        ("done bench: rewired", False),
+    ],
+)
+def test_a_proof_or_a_reading_needs_what_was_seen(bench_done: Path, words: str, refused: bool | None) -> None:
+    before = bench_done.read_text(encoding="utf-8")
+    if refused is False:
+        assert noted(bench_done, words) != before
+        return
+    with pytest.raises(NoteError, match="what was seen" if refused else "no action"):
+        note(bench_done, words)
+    assert bench_done.read_text(encoding="utf-8") == before
+
+
+def test_what_comes_first_is_said_and_what_moved_is_not_tested_where_it_stood(tmp_path: Path) -> None:
+    own = [one for one in reached(read(MACHINE), "bench") if one.phase is not Phase.TEST]
+    path = tmp_path / "stirrer.toml"
+    path.write_text(MACHINE + "".join(map(entry, own)), encoding="utf-8")
+    assert "comes first" not in note(path, "done test:terminals: stops in 1 s").written
+    note(path, "done prove-dead at run-forward: 0 V")
+    noted = note(path, "done move:run-forward")
+    assert "test:run-forward at the bench stage comes first" in noted.written
+    asked = undone(noted.text, "bench")
+    assert "test:run-forward at bench" not in asked  # its wires are on the controller
+    assert "test:jog at bench" in asked
+
+
+def test_the_stage_ends_after_all_its_tests_and_what_is_coupled_is_said_to_be(tmp_path: Path) -> None:
+    path = tmp_path / "stirrer.toml"
+    last = [one for one in reached(read(MACHINE), "final") if one.stage == "final"]
+    tests = [one.id for one in last if one.phase is Phase.TEST]
+    assert tests[-1] == "test:end"
+    kept = [one for one in last if one.phase in (Phase.DEAD, Phase.MOVE, Phase.STOP, Phase.READ)]
+    path.write_text(worked("jog") + "".join(map(entry, kept)), encoding="utf-8")
+
+    def hand() -> str:
+        action = next_action(read(path.read_text(encoding="utf-8")))
+        assert action is not None and action.id == tests[0]
+        return next(one for one in action.cautions if "hand at the emergency stop" in one)
+
+    assert "uncoupled" in hand()
+    assert f"{tests[0]} at the final stage comes first" in note(path, "done test:end: 2 s").written
+    assert "uncoupled" not in hand() and "machine may move" in hand()
+    speed = next(one for one in last if one.phase is Phase.SPEED)
+    assert not any("uncoupled" in one for one in speed.cautions)
+
+
+def test_a_controller_that_has_power_before_hands_go_in_is_proved_dead() -> None:
+    (move,) = (one for one in plan(read(MACHINE)) if one.id == "move:speed")
+    (off,) = (line.do for line in move.trials if "Controller off" in line.do)
+    assert "prove dead" in off and "controller is on" in move.cautions[0]
+    assert not any("controller is on" in one for one in reached(read(MACHINE), "bench")[1].cautions)
 
 
 NOW = "red on DI1, black on COM: {} V {}"

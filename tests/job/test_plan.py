@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -250,3 +251,30 @@ def test_a_mapping_without_a_control_asks_for_one() -> None:
     actions = plan(read('machine = "M"\n'))
     assert actions[-1].id == "identify:control"
     assert all(action.phase is Phase.IDENTIFY for action in actions)
+
+
+WITH_ALL = SAW_TRUTH + (
+    '[enable]\ninput = "DI3"\ncommon = "COM"\noutput = { plus = "OUT3+", minus = "OUT3-" }\n'
+    '[preset-speed-1]\ninput = "DI4"\ncommon = "COM"\noutput = { plus = "OUT4+", minus = "OUT4-" }\n'
+    'chain = [{ name = "B1" }]\n'
+)
+
+
+@pytest.mark.parametrize("text", [*MACHINES.values(), WITH_ALL], ids=[*MACHINES, "with all"])
+def test_every_test_ends_at_rest(text: str) -> None:
+    """The next step may switch the power off and on: nothing may be commanded then, no button pressed in."""
+    for action in plan(read(text)):
+        last, said = action.trials[-1], " ".join(line.do for line in action.trials)
+        if action.phase in (Phase.TEST, Phase.STOP):
+            is_off = last.power is Power.OFF or re.search(r"then (open|take it away)|\boff\b", last.do)
+            assert is_off or "motor st" in last.expect, (action.id, last)
+            presses, lets_out = (said.rfind(words) for words in ("ress the emergency", "let it out"))
+            assert presses <= lets_out, action.id
+        if action.phase is Phase.SPEED:
+            assert "commands off" in last.do
+        assert "wait, on;" not in said or "No command: power off" in said
+
+
+def test_both_directions_are_tried_slowly() -> None:
+    (both,) = (one for one in plan(read(SAW_TRUTH)) if one.place == ("test:both-directions", "bench", ""))
+    assert "low speed" in both.trials[0].do

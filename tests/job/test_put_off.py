@@ -186,6 +186,8 @@ def test_work_out_of_its_turn_is_proved_dead_again() -> None:
         text += f'\n[[done]]\nwhat = "{what}"\nstage = "bench"\ndrive = "pump-2"\n'
     for what in ("read", "test"):
         text += put_off(what, "bench", "no time") + 'drive = "pump-2"\n'
-    back = following(text)
+    first = following(text)  # what its stop did was under power: the proof is over
+    assert (first.id, first.drive) == ("prove-dead", "pump-1")
+    back = following(text + '\n[[done]]\nwhat = "prove-dead"\nstage = "bench"\ndrive = "pump-1"\n')
     assert (back.id, back.drive, back.put_off) == ("bench", "pump-1", "no wire")
     assert back.trials[0].do == "Power off, lock off, wait, prove dead." and back.trials[0].unit == "V"

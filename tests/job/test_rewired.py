@@ -68,7 +68,7 @@ def undone(text: str, until: str) -> list[str]:
 def test_the_log_keeps_the_wires_that_were_fitted(tmp_path: Path) -> None:
     path = tmp_path / "stirrer.toml"
     path.write_text(worked("bench"), encoding="utf-8")
-    note(path, "done prove-dead")
+    note(path, "done prove-dead: 0 V")
     move = read(note(path, "done move:run-forward").text).mapping.done[-1]
     assert move.wires == (
         "run-forward: DI1 – O1+", "run-forward: COM – O1-", "jog: DI2 – S2:1", "jog: COM – S2:2",
@@ -79,7 +79,7 @@ def test_the_log_keeps_the_wires_that_were_fitted(tmp_path: Path) -> None:
 def test_a_move_that_failed_fits_nothing(tmp_path: Path) -> None:
     path = tmp_path / "stirrer.toml"
     path.write_text(worked("bench"), encoding="utf-8")
-    note(path, "done prove-dead")
+    note(path, "done prove-dead: 0 V")
     assert read(note(path, "done move:run-forward: failed, screw torn").text).mapping.done[-1].wires == ()
 
 
@@ -120,7 +120,7 @@ def test_it_is_over_when_it_is_done_or_the_file_is_as_before(tmp_path: Path) -> 
         assert f"{following.id} at {following.stage}" == what
         state = {"read:run-forward:open": "24 V open", "read:run-forward:closed": "0.2 V closed"}
         reading = state.get(following.id)
-        note(path, f"red on DI1, black on COM: {reading}" if reading else f"done {following.id}")
+        note(path, f"red on DI1, black on COM: {reading}" if reading else f"done {following.id}: passed")
     assert undone(path.read_text(encoding="utf-8"), "jog") == []
     # and once more: what was rewired can be changed again
     assert undone(path.read_text(encoding="utf-8").replace(*OTHER_OUTPUT[::-1]), "jog") == AGAIN

@@ -159,7 +159,7 @@ def test_more_than_an_input_bears_stops_all_until_it_is_read_anew(tmp_path: Path
     """Of the bench alone, before its open reading, it is no less a stop: two supplies of 24 V are 48 V."""
     saw = tmp_path / "saw.toml"
     saw.write_text(SAW_TRUTH, encoding="utf-8")
-    for what in ("prove-dead", "bench", "emergency-stop"):
+    for what in ("prove-dead: 0 V", "bench", "emergency-stop: stops in 1 s"):
         note(saw, f"done {what}", AT)
     noted = note(saw, f"red on DI1, black on COM: {words}", AT)
     assert "agrees" not in said(noted).replace("disagrees", "") and "measure again" not in said(noted)
@@ -243,7 +243,7 @@ def test_the_log_takes_what_was_done_at_its_stage(lathe: Path) -> None:
 
 
 def test_a_reading_of_a_stage_alone_goes_into_the_log_of_a_job(lathe: Path) -> None:
-    note(lathe, "done prove-dead", AT)
+    note(lathe, "done prove-dead: 0 V", AT)
     note(lathe, "red on COM, black on DI1: -0.1 V closed", AT)
     assert "readings" not in data(lathe)
     entry = read_mapping(lathe).mapping.done[-1]

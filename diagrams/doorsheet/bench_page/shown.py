@@ -168,7 +168,7 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
 
     How far the job is takes every stage, solved; the next action only those that the job has come to.
     """
-    action = next_action(read)
+    action = next_action(read, datetime.now())
     sheet, no_sheet = _sheet(read, action.stage if action is not None else "final")
     circuit, findings = (sheet.circuit, sheet.findings) if sheet is not None else (None, ())
     found = Counter(finding.severity.value for finding in findings)
@@ -191,7 +191,7 @@ def shown(read: ReadMapping, before: Shown | None = None) -> Iterator[Shown]:
         phases = tuple(replace(one, now=one.name == now) for one in before.phases)
         first = replace(first, phases=phases, waiting=before.waiting, history=before.history)
     yield first
-    ahead = outlook(read)
+    ahead = outlook(read, datetime.now())
     waiting = tuple(f"{of_drive(one.drive, one.title)}: {one.put_off}" for one in ahead.put_off)
     next_phase = ahead.next.phase if ahead.next is not None else None
     phases = tuple(_phase(*one, one[0] is next_phase) for one in ahead.progress if one[2])

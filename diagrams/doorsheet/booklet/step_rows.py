@@ -9,9 +9,9 @@ from typing import Final, NamedTuple
 
 from doorsheet.booklet.leaf import WIDTH_MM
 from doorsheet.circuit.reading_words import figure_text, range_text
-from doorsheet.job.action import DEAD, Action, Power, Trial
+from doorsheet.job.action import DEAD, DEAD_AFTER_MA, Action, Power, Trial
 from doorsheet.job.context import Trials
-from doorsheet.job.dead_work import clip_words, must_be_on, nothing
+from doorsheet.job.dead_work import clip_words, must_be_on, nothing, set_to
 from doorsheet.job.live_work import landing_words
 from doorsheet.job.outcomes import STOP_FIRST, Span, Table, believed, tables
 from doorsheet.job.probes import Probe, unplugged
@@ -147,7 +147,8 @@ def reading_rows(
     places = [tuple(own) for _, own in groupby(both, lambda one: clip_words(one[0]))]
     first = 0 if wanted[0] == of.probes[0] else -1  # the first leads were clipped on with the wires
     if len(places) - first > 1:
-        words = tr("{dead} Only then clip the leads on for the next row; tick it.", dead=tr(DEAD))
+        dead = tr(DEAD if all(probe.black for probe in wanted) else DEAD_AFTER_MA)
+        words = tr("{dead} Only then clip the leads on for the next row; tick it.", dead=dead)
         yield sentence(words)
     if any(believed(of, probe).value.origin == "default" for probe in wanted):
         yield _star()
@@ -205,7 +206,7 @@ def unplugged_rows(of: Trials, source: AnalogSource, number: int, high: float) -
     ]
     words = tr(
         "{fed} on, drive locked off, {nothing} on {signal}. Meter for {meter}:",
-        fed=must_be_on(source), nothing=nothing(source), signal=red, meter=reads[0].unit,
+        fed=must_be_on(source), nothing=nothing(source), signal=red, meter=set_to(reads[0].unit),
     )  # fmt: skip
     yield Bit(sentence(words), keep=True)
     if any(value.origin == "default" for _, value, _ in values):

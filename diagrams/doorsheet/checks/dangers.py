@@ -55,6 +55,16 @@ _FACES: Final = {
 _SOURCE: Final = re.compile(r"\s*(?:[ad]c)? ?(?:on|at) (?:the |a )?(?:known |live )+source\b", re.IGNORECASE)
 
 
+_SOURCE_FIRST: Final = re.compile(
+    r"\b(?:known |live )+source(?: (?:reads?|shows?|showed|gives|gave|is|was|still|again|at))*[ :=]*$",
+    re.IGNORECASE,
+)
+_CLAUSE_ENDS: Final = re.compile(
+    r"\s*(?:[ad]c\b)?\s*(?:$|[;,.)]|(?:before|after|again|both)\b)", re.IGNORECASE
+)
+"""Where a figure of that source ends: one with a place behind it is of that place."""
+
+
 def is_dangerous(reading_v: float, unit: str = "V") -> bool:
     """Whether a reading, in "V" of direct current or in "V AC", is more than a control circuit may have."""
     return abs(reading_v) > {"V": DANGEROUS_V, "V AC": DANGEROUS_AC_V}.get(unit, inf)
@@ -66,7 +76,8 @@ def dangerous_in(words: str) -> str:
     Not one of the live source that the meter is proved on.
     """
     for found in VOLTS.finditer(words):
-        if _SOURCE.match(words, found.end()):
+        is_first = _SOURCE_FIRST.search(words[: found.start()]) and _CLAUSE_ENDS.match(words, found.end())
+        if is_first or _SOURCE.match(words, found.end()):
             continue
         volts = number_in(found["number"]) * (1000 if found["kilo"] else 1)
         if is_dangerous(volts, "V AC" if found["ac"] else "V"):

@@ -149,8 +149,8 @@ def _too_much_for_an_input(report: Report, read: Read) -> Found:
 _AGAIN: Final = (
     "Then measure again: switch or output open, red lead to the socket for milliamperes, largest range, the "
     "meter in the wire at {}; power on, then close it, clear of the machine: {} is on. Write the figure down "
-    "with its unit. Power off, wait and prove dead again before the wire goes back, and the red lead to the "
-    "socket for volts"
+    "with its unit. Power off, wait, the red lead back to the socket for volts; prove dead again before the "
+    "wire goes back"
 )
 """As `next` has it taken: a meter in place of an open switch is a closed switch."""
 

@@ -11,12 +11,20 @@ from doorsheet.circuit.reading_words import range_text
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "BLANK_NOTE", "DEAD", "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome", "Phase", "Power",
-    "ReadingAsked", "SettingAsked", "SpeedAsked", "Trial", "live", "note_words", "put_off_words",
+    "BACK_ON", "BLANK_NOTE", "DEAD", "DEAD_AFTER_MA", "Action", "Asked", "DoneAsked", "KeyAsked", "Outcome",
+    "Phase", "Power", "ReadingAsked", "SettingAsked", "SpeedAsked", "Trial", "live", "note_words",
+    "put_off_words",
 ]  # fmt: skip
 
 DEAD: Final = tr_later("Power off, lock off, wait, prove dead.")
 """What comes before hands go in again."""
+
+DEAD_AFTER_MA: Final = tr_later(
+    "Power off, lock off, wait. Red lead back to the volts socket, meter to V: prove dead."
+)
+"""The same with the meter set to milliamperes: its socket for those is a short across any volts."""
+BACK_ON: Final = tr_later("Wires back on, all commands off.")
+"""What follows that."""
 
 
 class Power(StrEnum):
@@ -43,12 +51,13 @@ class Trial:
     bears: float = inf
     usually: bool = False
     key: tuple[str, ...] = ()
+    rests: bool = False  # it only leaves all at rest, after what the action is for
     either: tuple[str, ...] = ()
 
 
-def live(do: str, expect: str, unit: str = "") -> Trial:
+def live(do: str, expect: str, unit: str = "", rests: bool = False) -> Trial:
     """Return a line that needs the drive's power."""
-    return Trial(do, expect, unit, Power.ON)
+    return Trial(do, expect, unit, Power.ON, rests=rests)
 
 
 REWIRE: Final = "rewire:"
@@ -180,6 +189,8 @@ class Action:
     gone: bool = False  # that it can't be done again: what it is about stands elsewhere since
     put_off: str = ""  # why it could not be done when it was its turn
     holds_up: Phase | None = None  # of what is looked up: what waits until somebody has even looked
+    clips: str = ""  # how the meter stands for it, in words
+    in_ma: bool = False  # whether it leaves the meter so, set to milliamperes
     mends: bool = False  # what a finding stops, before anything else
     weigh: Callable[[], Iterable[Outcome]] = field(default=tuple, compare=False, repr=False)
     late: Callable[[], Iterable[Trial]] = field(default=tuple, compare=False, repr=False)
@@ -197,8 +208,8 @@ class Action:
 
     @property
     def expect(self) -> str:
-        """What to expect in the end; each line has its own."""
-        return self.trials[-1].expect
+        """What to expect in the end, before all is at rest; each line has its own."""
+        return next(line.expect for line in self.trials[::-1] if not line.rests or line is self.trials[0])
 
     @property
     def choices(self) -> tuple[str, ...]:

@@ -30,6 +30,9 @@ _LIVE: Final = tr_later(
 _HAND: Final = tr_later(
     "The motor may start: nobody near it, motor uncoupled, one hand at the emergency stop."
 )
+_COUPLED: Final = tr_later(
+    "The machine may move with the motor: nobody near it, guards on, one hand at the emergency stop."
+)
 
 
 def danger() -> str:
@@ -62,12 +65,17 @@ def is_isolated(mapping: Mapping) -> bool:
 
 
 def cautions(
-    given: str | None, several: bool, phase: Phase, lines: Iterable[Trial], isolated: bool = True
+    given: str | None,
+    several: bool,
+    phase: Phase,
+    lines: Iterable[Trial],
+    isolated: bool = True,
+    coupled: bool = False,
 ) -> Iterator[str]:
     """Yield the cautions that belong to an action, the first to read first.
 
     `given` is the time to wait before the drives of the machine are touched, None as long as it is unknown;
-    `isolated` whether their control terminals are.
+    `isolated` whether their control terminals are; `coupled` whether the motor drives the machine by now.
     """
     if phase is Phase.READ:
         yield danger()
@@ -77,5 +85,5 @@ def cautions(
         return
     if any(line.power is Power.ON for line in lines):
         yield tr(_LIVE)
-        yield tr(_HAND)
+        yield tr(_COUPLED if coupled else _HAND)
     yield shock(given, several)

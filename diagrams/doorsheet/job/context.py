@@ -197,7 +197,10 @@ class Trials:
         """Return an action of this drive and stage; asked for is a tick, with the last line's figure."""
         lines = tuple(trials)
         unit = next((line.unit for line in reversed(lines) if line.unit), "")
-        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines, is_isolated(self.mapping)))
+        own = (one for one in self.solved.read.mapping.done if (one.drive or "") == self.drive)
+        coupled = any((one.what, one.stage) == ("test:end", "final") and not one.put_off for one in own)
+        isolated = is_isolated(self.mapping)
+        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines, isolated, coupled))
         return Action(
             ident, phase, self.solved.circuit.step.called, self.drive, title, lines, asked or DoneAsked(unit),
             warned, controls=controls, moves=self.moving, weigh=weigh,

@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from enum import StrEnum
 from math import inf
 from typing import Final
@@ -12,7 +13,7 @@ from doorsheet.circuit.reading_words import listed
 from doorsheet.circuit.sides import words
 from doorsheet.electrics.fact import Origin
 from doorsheet.electrics.failures import Overload, swaps
-from doorsheet.job.action import Trial
+from doorsheet.job.action import DEAD, DEAD_AFTER_MA, Action, Trial
 from doorsheet.job.context import Moved, Trials
 from doorsheet.job.mistakes import either
 from doorsheet.job.outcomes import spread
@@ -25,8 +26,9 @@ from doorsheet.mapping.signals import RANGES, InputRange
 from doorsheet.trade.language import tr, tr_later
 
 __all__ = [
-    "OFF", "IfMinus", "apart", "clip", "clip_words", "closing", "continuity", "dead_work", "if_minus",
-    "looked_again", "must_be_on", "nothing", "proof", "set_later", "unplugged_lines", "wiring",
+    "OFF", "IfMinus", "apart", "clip", "clip_words", "clipped", "closing", "continuity", "dead_work",
+    "if_minus", "looked_again", "must_be_on", "nothing", "proof", "set_later", "set_to", "unplugged_lines",
+    "wiring",
 ]  # fmt: skip
 
 OFF: Final = tr_later("off at both ends, or insulated")
@@ -42,7 +44,10 @@ _MILLIAMPERES: Final = re.compile(r"m\s*A\b|\bcurrent\b|^\s*I\s*$", re.IGNORECAS
 
 def proof(of: Trials) -> Iterator[Trial]:
     """Yield how the drive is proved dead, the meter proved before and after."""
-    yield Trial(tr("Meter on a source known to be live."), tr("it reads: the meter works"))
+    yield Trial(
+        tr("Red lead in the volts socket; meter on a known live source."),
+        tr("it reads: the meter works"),
+    )
     dead = tr(
         "Lock off drive and controller, wait {wait} (the label counts), prove dead: AC at power, DC at DC "
         "terminals.",
@@ -60,7 +65,8 @@ def dead_work(of: Trials) -> Iterator[Trial]:
     yield from _input_set(mapping, circuit, before)
     free, inward = [*unplugged_lines(of)], _inward(of)
     if free:
-        free.append(Trial(tr("Controller off again and locked off."), tr("off")))
+        dead = tr(DEAD_AFTER_MA if free[0].unit == "mA" else DEAD)
+        free.append(Trial(tr("Controller off again. {dead}", dead=dead), tr("off, and dead")))
     if not inward:
         yield from free
     yield from _parts(circuit, before)
@@ -78,6 +84,12 @@ def closing(of: Trials) -> Iterator[Trial]:
     if of.probes:
         yield Trial(clip_words(of.probes[0]), tr("both clips hold"))
     yield Trial(tr("Covers on. Nobody at the motor."), tr("nothing live within reach"))
+
+
+def clipped(of: Trials, action: Action) -> Action:
+    """Return dead work with how it leaves the meter, for the first reading."""
+    first = next(iter(of.probes), None)
+    return replace(action, clips=clip_words(first), in_ma=not first.black) if first is not None else action
 
 
 def clip(red: str, black: str) -> str:
@@ -215,6 +227,11 @@ def nothing(source: AnalogSource) -> str:
     return tr("nothing but other inputs") if source.other_inputs else tr("nothing")
 
 
+def set_to(meter: str) -> str:
+    """Say what a meter is set to, V or mA, with its socket."""
+    return tr("mA, red lead in its socket") if meter == "mA" else meter
+
+
 def unplugged_lines(of: Trials) -> Iterator[Trial]:
     """Yield the readings of what gives the speed signal with the drive off it."""
     source = apart(of)
@@ -234,7 +251,8 @@ def unplugged_lines(of: Trials) -> Iterator[Trial]:
     usual = {"V"} if volts is not None and volts.origin is Origin.DEFAULT else set()
     for command, value, meter in unplugged(of.solved, of.drive):
         do = tr(
-            words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=meter, command=command
+            words, fed=fed, nothing=nothing(source), signal=red, common=black, meter=set_to(meter),
+            command=command,
         )  # fmt: skip
         good = spread(of, meter, value)
         yield Trial(do, expect_words(value), meter, good=good, bears=bears[meter], usually=meter in usual)

@@ -66,7 +66,7 @@ def judge(read: ReadMapping, action: Action) -> Judged:
     found = _came_of(read, action, [one for _, one in entries if one.put_off is None])
     if action.never:
         return Judged(True)
-    if action.gone and found.result and not (found.outcome and found.outcome.dangerous):
+    if action.gone and not (found.outcome and found.outcome.dangerous):  # it is proved where it stands now
         return Judged(True, found.result)
     if found.done or not entries:
         return found

@@ -168,7 +168,7 @@ def _speed(report: SpeedReport, row: Row, share: str) -> Trial:
     if ends:
         tool = f"{tool}; " + tr("from {low:.0f} to {high:.0f} rpm", low=ends[0], high=ends[1])
     do = tr(
-        "Command {percent} % of full speed ({command}), measure the real speed.",
+        "Command {percent} % of full speed ({command}), run, measure the real speed; then all commands off.",
         percent=share, command=command,
     )  # fmt: skip
     return live(do, tool, "rpm")
@@ -178,7 +178,7 @@ def _action(
     mapping: Mapping, drive: str, phase: Phase, ident: str, title: str, lines: tuple[Trial, ...],
     asked: Asked | None = None,
 ) -> Action:  # fmt: skip
-    warned = tuple(cautions(discharge_of(mapping), bool(mapping.drives), phase, lines))
+    warned = tuple(cautions(discharge_of(mapping), bool(mapping.drives), phase, lines, coupled=True))
     return Action(ident, phase, "final", drive, title, lines, asked or DoneAsked(), warned)
 
 

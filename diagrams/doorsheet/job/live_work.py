@@ -1,6 +1,7 @@
 """What is done at a stage under power: the emergency stop proved, then readings, then tests."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from functools import partial
 from itertools import combinations
 from typing import Final, TypeAlias
@@ -14,7 +15,19 @@ from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import coast_words
 from doorsheet.electrics import State
 from doorsheet.electrics.events import Controller, Event, alone
-from doorsheet.job.action import BLANK_NOTE, DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial, live
+from doorsheet.job.action import (
+    BACK_ON,
+    BLANK_NOTE,
+    DEAD,
+    DEAD_AFTER_MA,
+    Action,
+    KeyAsked,
+    Phase,
+    Power,
+    ReadingAsked,
+    Trial,
+    live,
+)
 from doorsheet.job.context import Trials, command_words
 from doorsheet.job.dead_work import clip_words, if_minus
 from doorsheet.job.outcomes import believed, outcomes
@@ -51,7 +64,7 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
         limit = tr("Drive dark? Emergency stop out, no command. {limit}", limit=limit)
     yield live(limit, tr("the limit chosen"), "Hz")
     yield from held(of)
-    turning = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
+    turning = _turning(of)
     if of.before is None:
         name = drawn(as_typed(of.solved.read.source.name))
         listed = tr(
@@ -64,8 +77,21 @@ def emergency_stop(of: Trials) -> Iterator[Trial]:
         if enabled := _enabled(of):
             start = tr("From the keypad, {enabled}: start, turn up a little.", enabled=enabled)
         yield live(start, tr("motor turns smoothly"), "Hz")
-        turning = tr("Run so, then press the emergency stop.")
+        turning = tr("Run so, then press the emergency stop. Commands off, let it out.")
     yield live(_delayed(of, turning), _stops(of), "s")
+
+
+def _rest() -> Trial:
+    """Return the line that ends a test: what comes next may switch the power on."""
+    return live(tr("All commands off."), tr("motor stands"), rests=True)
+
+
+def _turning(of: Trials) -> str:
+    """Say how the motor is stopped; pressed in, the button would leave the drive dark for what comes next."""
+    return tr(
+        "Command off, then {run}: motor turns. Press the emergency stop. Commands off, let it out.",
+        run=run_words(of),
+    )
 
 
 def _stops(of: Trials) -> str:
@@ -178,23 +204,23 @@ def _enabled(of: Trials) -> str:
 
 def reads(of: Trials) -> Iterator[Action]:
     """Yield the readings of what this stage touches; the first leads were clipped on with the dead work."""
-    last = clip_words(of.probes[0]) if of.probes else ""
     again = (probe for probe in of.standing if id_of(probe) in of.read_again)
     every = (*again, *of.probes)
-    for index, probe in enumerate(every):
-        lines = []
-        if clip_words(probe) != last:
-            lines.append(Trial(f"{tr(DEAD)} {clip_words(probe)}", tr("both clips hold")))
-        last = clip_words(probe)
+    for last, probe, following in zip((None, *every), every, (*every[1:], None), strict=False):
+        lines, clips = [], clip_words(probe)
+        before = last or next(iter(of.probes), None)  # the first leads were clipped on with the dead work
+        if before is None or clips != clip_words(before):
+            dead = tr(DEAD if before is None or before.black else DEAD_AFTER_MA)
+            lines.append(Trial(f"{dead} {clips}", tr("both clips hold")))
         known = believed(of, probe)
         lines.append(_reading(of, known))
-        if probe.unit == "mA" and index == len(every) - 1:
-            back = tr("Wires back on, red lead back to the volts socket.")
-            lines.append(Trial(f"{tr(DEAD)} {back}", tr("done")))
-        yield of.action(
+        if probe.unit == "mA" and following is None:
+            lines.append(Trial(f"{tr(DEAD_AFTER_MA)} {tr(BACK_ON)}", tr("done")))
+        action = of.action(
             id_of(probe), Phase.READ, _title(probe), lines, asked=_asked(of, known),
             controls=(probe.control,), weigh=partial(outcomes, of, probe),
         )  # fmt: skip
+        yield replace(action, clips=clips, in_ma=probe.unit == "mA" and following is not None)
 
 
 def id_of(probe: Probe) -> str:
@@ -275,7 +301,10 @@ def _groups(of: Trials) -> Iterator[_Group]:
     if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
-    said = tr("Not moved at this stage: {controls}. Try each.", controls=", ".join(map(words, others)))
+    said = tr(
+        "Not moved at this stage: {controls}. Try each, then off.",
+        controls=", ".join(map(words, others)),
+    )
     each = [live(said, tr("as at the stage before"))] if others else []
     yield "others", tr("Test what has not moved"), each, others
     yield "supplies", tr("Test a restart and a lost supply"), _supplies(of), ()
@@ -285,8 +314,7 @@ def _groups(of: Trials) -> Iterator[_Group]:
 def _terminals(of: Trials) -> Iterator[Trial]:
     yield live(tr("Command from the terminals now."), tr("the keypad's run key starts nothing"))
     yield from held(of)
-    again = tr("Command off, then {run}: motor turns. Press the emergency stop.", run=run_words(of))
-    yield live(_delayed(of, again), _stops(of), "s")
+    yield live(_delayed(of, _turning(of)), _stops(of), "s")
 
 
 def _both(of: Trials) -> Iterator[Trial]:
@@ -299,7 +327,7 @@ def _both(of: Trials) -> Iterator[Trial]:
         }  # fmt: skip
         said = known.get(of.mapping.drive.both_directions or "")
         said = said or tr("as the drive's manual says: {blank}", blank=BLANK)
-        yield live(tr("Forward and reverse together."), said)
+        yield live(tr("Forward and reverse together, low speed; then both off."), said)
 
 
 def _together(of: Trials, presets: list[str]) -> Iterator[Trial]:
@@ -315,10 +343,12 @@ def _together(of: Trials, presets: list[str]) -> Iterator[Trial]:
         yield live(tr("Run; {one}, {other}.", one=one, other=other), said, "Hz")
     if len(names) > 2:
         yield live(tr("Run; {every}.", every=", ".join(names)), said, "Hz")
+    if len(names) > 1 or (presets and of.part("speed") is None):
+        yield _rest()
 
 
 def _end(of: Trials) -> Iterator[Trial]:
-    as_listed = tr("as in the chapter Settings")
+    as_listed, stands = tr("as in the chapter Settings"), tr("motor stands; as in Settings")
     if of.is_last:
         yield live(tr("Maximum frequency back to its final value."), as_listed, "Hz")
         yield live(tr("Run up to full speed; then stop."), tr("reaches it, stops in"), "s")
@@ -327,18 +357,20 @@ def _end(of: Trials) -> Iterator[Trial]:
         soon = tr("stops in, as soon as the machine needs")
         if _is_braked(of):
             soon = tr("brakes, stops in, as soon as the machine needs")
-        full = _delayed(of, tr("Power on, nobody near. Run up to full speed; press the emergency stop."))
+        full = tr(
+            "Power on, nobody near. Run up to full speed; press the emergency stop. Commands off, let it out."
+        )
+        full = _delayed(of, full)
         if not _is_braked(of) and of.mapping.speeds is not None and of.mapping.speeds.coast is not None:
             full = f"{full} {coast_words(of.mapping.speeds.coast)}"
         yield live(full, soon, "s")
-    yield live(tr("Power off, wait, power on again; read every setting back."), as_listed)
+    yield live(tr("No command: power off, wait, on; read all settings."), stands)
 
 
 def _supplies(of: Trials) -> Iterator[Trial]:
     """Yield what happens when the controller restarts, and when its supply goes, as the solution has it."""
     if not any(part.block == "controller" for part in of.circuit.parts):
         return
-    yield live(tr("Restart the controller with the drive on, no command."), tr("motor stands throughout"))
     do = tr("Run at low speed; take the controller's supply away.")
     runs = _states(of, Controller.OFF)
     if State.OFF in runs.values():
@@ -356,6 +388,8 @@ def _supplies(of: Trials) -> Iterator[Trial]:
                 back = tr("the speed signal goes, run stays on, and with the controller the motor is back")
                 ends = f"{back}: {ends.partition(': ')[2]}"
         yield live(f"{do} {tr(_HAND)}", ends)
+    restart = tr("All commands off; controller's supply back, the drive on.")
+    yield live(restart, tr("motor stands throughout"))
 
 
 def _states(of: Trials, controller: Controller) -> dict[str, State]:
@@ -375,6 +409,7 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
     if _is_idle(of, name):
         stands = tr("motor stands: nothing feeds the input plus, {switch} does nothing", switch=part.name)
         yield live(tr("{close}.", close=close), stands)
+        yield _rest()
         return
     others = [*_shut(of, name), "" if name == "enable" else _enabled(of)]
     others += [_preset(of)] if name in MOVES else []
@@ -396,15 +431,19 @@ def _switched(of: Trials, name: str, part: Part) -> Iterator[Trial]:
             yield live(tr("{close}; then {leave}.", close=close, leave=leave), tr("turns while closed"), "Hz")
         case _:
             yield live(tr("{close} alone, run.", close=close), tr("speed of {control}", control=said), "Hz")
-    own = (each for each in of.circuit.parts if each.control == name)
-    for each in (each for each in own if each.kind is PartKind.FIELD_CONTACT):
+    own = [each for each in of.circuit.parts if each.control == name and each.kind is PartKind.FIELD_CONTACT]
+    if not own and name not in ("run-forward", "run-reverse", "jog"):  # which end so
+        yield _rest()
+    for each in own:
         named = f"{each.name} ({each.caption})" if each.caption else each.name
         opened = Event(frozenset({(of.drive, name)}), frozenset({(of.drive, each.name)}))
         off = of.solved.state((of.drive, name), opened) is State.OFF
         expect = tr("{control} goes off", control=said) if off else tr("not known: {blank}", blank=BLANK)
         yield live(tr("{close}; open {part}.", close=close, part=named), expect)
+        back = tr("All commands off, then {part} closed again.", part=each.name)
+        yield live(back, tr("motor stands"), rests=True) if not each.may_start else _closed_again(each)
         if each.may_start:
-            yield _closed_again(each)
+            yield _rest()
 
 
 def _closed_again(part: Part) -> Trial:
@@ -431,6 +470,7 @@ _SAID: Final = {"fault": ("says fault", "says no fault"), "running": ("says runn
 def _contact(name: str, control: DriveContact) -> Iterator[Trial]:
     if name == "fault":
         yield live(tr("Make the drive trip, the way its manual says."), tr("controller sees the fault"))
+        yield _rest()
     else:
         yield live(tr("Run, then stop."), tr("controller sees running, then not"))
     off = tr("Take the wire at {terminal} off.", terminal=control.terminals[0])
@@ -447,6 +487,7 @@ def _speed(of: Trials) -> Iterator[Trial]:
     if part.kind is PartKind.POTENTIOMETER:
         yield live(tr("Run; {part} from its low end up, slowly.", part=part.name), rises, "Hz")
         yield live(tr("{part} back to its low end.", part=part.name), tr("lowest speed, as set"), "Hz")
+        yield _rest()
         return
     yield live(tr("Run; command speeds from zero up, in five steps."), rises, "Hz")
     expect = tr("lowest speed; standing still needs run taken away")
@@ -456,3 +497,4 @@ def _speed(of: Trials) -> Iterator[Trial]:
         yield live(tr("Command a low speed in reverse, run still on."), turns, "Hz")
         expect = tr("stands or creeps; standing still needs run taken away")
     yield live(tr("Command zero, run still on."), expect, "Hz")
+    yield _rest()

@@ -140,8 +140,11 @@ def outcomes(of: Trials, probe: Probe) -> Iterator[Outcome]:
         means, do = tr("mains may be on it"), tr("Hands off. Isolate, ask a qualified person.")
         for low, high in ((DANGEROUS_V, None), (None, -DANGEROUS_V)):
             yield Outcome(low, high, "V", means, do, stop=True, dangerous=True)
+    first = tr("Lock off, wait, prove dead.")
+    if probe.unit == "mA":
+        first = tr("Lock off, wait. Red lead back to the volts socket, meter to V: prove dead.")
     for row in rows(of, (probe,)):
-        dead = row.do if row.right else tr("Lock off, wait, prove dead.") + f" {row.do}"
+        dead = row.do if row.right else f"{first} {row.do}"
         do = f"{tr(STOP_FIRST)} {dead}" if row.stop else dead
         for span in (span for span in row.spans if span is not None):
             yield Outcome(*span, probe.unit, row.meaning, do, row.right, row.stop)

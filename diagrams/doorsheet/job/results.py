@@ -136,7 +136,9 @@ _PROVED: Final = (
 _BESIDE: Final = re.compile(
     rf"(?:and )?(?:{_WAIT}|(?:all |power )?(?:locked|switched|isolated|tagged|off|out|and| )+|"
     r"(?:[0-9., ]+v(?:olts?)?(?: ?ac| ?dc)? (?:on|at) )?(?:the |a )?(?:known |live )*"
-    rf"(?:meter|tester|source){_PROVED})"
+    rf"(?:meter|tester|source){_PROVED}|"
+    rf"(?:the |a )?(?:known |live )+source{_PROVED}(?: (?:shows?|showed|at))?[ :=]*[0-9.,]+ ?v(?:olts?)?"
+    rf"(?: ?ac| ?dc)?{_PROVED})"
 )
 """What somebody adds to a proof of dead and is no reading of it: the wait, the lock, that the meter works."""
 _SECONDS: Final = {"s": 1.0, "min": 60.0, "h": 3600.0}
@@ -293,9 +295,8 @@ def _is_expected(action: Action, said: list[Clause], has_figure: bool) -> bool:
         return bool(said) or has_figure
     if told == [one for trial in action.trials for one in _clauses(trial.expect) if one not in _WELL]:
         return True
-    lines = [
-        {*_clauses(trial.expect)} | _choices(trial) for trial in action.trials if BLANK not in trial.expect
-    ]
+    said_by = [trial for trial in action.trials if not trial.rests]  # at rest is also what never moved
+    lines = [{*_clauses(trial.expect)} | _choices(trial) for trial in said_by if BLANK not in trial.expect]
     lines = lines or [{_STOP}]  # where the manual alone says what is right, nothing moves at least
     told = [(*_TURN, *one) if any((*_TURN, *one) in line for line in lines) else one for one in told]
     known: set[Clause] = {_TURN} if _ends_in_stop(action) else set()

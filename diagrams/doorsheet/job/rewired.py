@@ -6,16 +6,20 @@ readings and tests of those controls: what was proved before was proved of other
 wires nobody can say so.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Final, NamedTuple
 
 from doorsheet.circuit.parts import Circuit, PartKind, Terminal
 from doorsheet.circuit.sides import words
+from doorsheet.electrics.figures import NEAR_ZERO_V
 from doorsheet.job.action import DEAD, REWIRE, Action, KeyAsked, Phase, Trial
 from doorsheet.job.context import Rewired, Trials
-from doorsheet.job.dead_work import OFF, clip_words, continuity
+from doorsheet.job.dead_work import OFF, clip_words, clipped, continuity
 from doorsheet.job.done import said_again
+from doorsheet.mapping.meter import Taken
 from doorsheet.mapping.other_tables import Done
 from doorsheet.trade.language import capital, tr
 
@@ -46,6 +50,10 @@ def _of(circuit: Circuit, control: str) -> Iterator[str]:
         if part.control == control and part.kind in _FITTED:
             named = f"{part.name} {part.rating}".strip()
             yield f"{named}, {' – '.join(str(pin.terminal) for pin in part.pins)}"
+
+
+_LIVE: Final = re.compile("emergency-stop|read:|test:|speed|setting")
+"""How entries of the log begin that are of work under power."""
 
 
 class _Wired(NamedTuple):
@@ -142,6 +150,20 @@ class Log:
         self._own = [(at, one) for at, one in self._own if at not in again]
         return replace(placed, again=again)
 
+    def proof_ends(self, stage: str, taken: Sequence[Taken], now: datetime | None) -> int:
+        """Return up to which entry of the log a proof of dead for the work of a stage counts no longer.
+
+        What is done or read under power ends it, and so does its day, by the log or the clock `now`.
+        """
+        at = max(self._entries("prove-dead", stage), default=-1)
+        proof = self._log[at].when if at >= 0 else None
+        later = (*(one.when for one in self._log[at:]), *(one.when for one in taken), now)
+        days = {when.date() for when in later if when is not None}
+        read = (one.when for one in taken if one.unit == "A" or abs(one.value) >= NEAR_ZERO_V)
+        if proof and (max(days) > proof.date() or any(when and when > proof for when in read)):
+            return self._end - 1
+        return max((entry for entry, one in self._own if _LIVE.match(one.what)), default=-1)
+
     def _entries(self, what: str, stage: str) -> list[int]:
         """Return where the log has an action of a stage, or of its kind."""
         return [at for at, one in self._own if one.stage == stage and one.what.startswith(what)]
@@ -182,4 +204,4 @@ def rewiring(of: Trials) -> Iterator[Action]:
     )  # fmt: skip
     action = of.action(f"{REWIRE}{'+'.join(asked)}", Phase.MOVE, title, lines, controls=tuple(asked))
     since = max(one.since for one in asked.values())
-    yield replace(action, wires=wires_of(of), since=since)
+    yield clipped(of, replace(action, wires=wires_of(of), since=since))

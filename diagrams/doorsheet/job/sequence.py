@@ -12,6 +12,7 @@ what happens when a supply goes is read off the solution; what neither says is a
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
 from itertools import chain, pairwise, takewhile
 from typing import NamedTuple, TypeAlias
@@ -23,11 +24,11 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.sides import words
 from doorsheet.circuit.units import discharge_of, share, units_of
 from doorsheet.electrics import Solved, solve
-from doorsheet.job.action import DEAD, Action, KeyAsked, Phase, Power, ReadingAsked, Trial, live
+from doorsheet.job.action import BACK_ON, DEAD, DEAD_AFTER_MA, Action, KeyAsked, Phase, Power, Trial, live
 from doorsheet.job.cautions import cautions, is_isolated
 from doorsheet.job.context import Trials, each_stage
-from doorsheet.job.dead_work import clip, closing, dead_work, looked_again, proof
-from doorsheet.job.done import Judged, is_logged, judge, may_wait, needs
+from doorsheet.job.dead_work import apart, clipped, closing, dead_work, looked_again, proof
+from doorsheet.job.done import Judged, is_about, is_logged, judge, may_wait, needs
 from doorsheet.job.ends import end, identify, no_control, range_looked_up, record
 from doorsheet.job.live_work import emergency_stop, id_of, reads, runs
 from doorsheet.job.probes import part_of
@@ -78,14 +79,14 @@ def plan(read: ReadMapping) -> tuple[Action, ...]:
     return tuple(_actions(read))
 
 
-def _actions(read: ReadMapping) -> Iterator[Action]:
+def _actions(read: ReadMapping, now: datetime | None = None) -> Iterator[Action]:
     """Yield actions that each name what comes after them; no stage is solved before it is come to."""
-    for action, after in pairwise(chain(_alone(read), (None,))):
+    for action, after in pairwise(chain(_alone(read, now), (None,))):
         assert action is not None
         yield replace(action, unlocks=after.title) if after is not None else action
 
 
-def _alone(read: ReadMapping) -> Iterator[Action]:
+def _alone(read: ReadMapping, now: datetime | None) -> Iterator[Action]:
     units = units_of(read)
     for drive, own in units:
         yield from identify(own.mapping, drive, is_first=drive == units[0][0])
@@ -96,10 +97,24 @@ def _alone(read: ReadMapping) -> Iterator[Action]:
     logs = {drive: Log(read.mapping.done, drive, stages) for drive, _ in units}
     for of in stage_trials(read, each_stage(read)):
         log = logs[of.drive]
-        yield from map(log.placed, stage_actions(log.held_against(of)))
+        actions = [*map(log.placed, stage_actions(log.held_against(of)))]
+        work = next(one for one in actions if one.phase in (Phase.BENCH, Phase.MOVE) or one.id == "close-up")
+        if not judge(read, work).done:  # hands go in again
+            ends = log.proof_ends(of.solved.circuit.step.called, of.mapping.every_taken, now)
+            actions[0] = _ended(read, actions[0], ends)
+        yield from actions
     for drive, own in units:
         yield from end(read, own, drive)
     yield from record(read)
+
+
+def _ended(read: ReadMapping, proof: Action, ends: int) -> Action:
+    """Return the proof of dead at a stage, of which the log counts no longer up to an entry; it says so."""
+    later = replace(proof, since=max(proof.since, ends))
+    if not judge(read, proof).done or judge(read, later).done:
+        return later
+    why = tr("The last proof counts no longer: there was power since, or it is of another day.")
+    return replace(later, cautions=(why, *later.cautions))
 
 
 def stage_trials(read: ReadMapping, stages: Iterable[Solved]) -> Iterator[Trials]:
@@ -125,17 +140,18 @@ def standing(read: ReadMapping, stage: str, drive: str) -> Iterator[Action]:
             return
 
 
-def next_action(read: ReadMapping) -> Action | None:
-    """Return the first action that is not done; where something stops it, the mending of that.
+def next_action(read: ReadMapping, now: datetime | None = None) -> Action | None:
+    """Return the first action that is not done by the clock `now`, that of the log if None; where something
+    stops it, the mending of that.
 
     None when all is done.
     """
-    return _next(read, ((action, judge(read, action)) for action in _actions(read)))
+    return _next(read, ((action, judge(read, action)) for action in _actions(read, now)))
 
 
-def outlook(read: ReadMapping) -> Outlook:
+def outlook(read: ReadMapping, now: datetime | None = None) -> Outlook:
     """Return the job, the next action and how far each phase is, for what one plan costs."""
-    judged = tuple((action, judge(read, action)) for action in _actions(read))
+    judged = tuple((action, judge(read, action)) for action in _actions(read, now))
     following = _next(read, judged)
     waiting = (
         replace(action, put_off=found.put_off)
@@ -177,14 +193,14 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
     if action.phase is Phase.IDENTIFY:
         return action
     action = _proved_again(action) if waiting else _with_leads(read, passed, action)
-    return again(action, found) if found.result or found.missing else action
+    tried = found.result or found.missing
+    return _in_volts(read, passed, again(action, found) if tried else action)
 
 
 def _proved_again(action: Action) -> Action:
     """Return an action out of its turn: the power may have been on, and nobody has put its leads on."""
-    asked, first = action.asked, action.trials[0]
-    if isinstance(asked, ReadingAsked) and first.power is Power.ON:
-        ready = Trial(f"{tr(DEAD)} {clip(asked.red, asked.black)}", tr("both clips hold"))
+    if action.clips and action.trials[0].power is Power.ON:
+        ready = Trial(f"{tr(DEAD)} {action.clips}", tr("both clips hold"))
     elif action.phase in (Phase.BENCH, Phase.MOVE) or action.id == "close-up":
         ready = Trial(tr(DEAD), tr("0 V between any two, and to earth"), "V")
     else:
@@ -194,17 +210,35 @@ def _proved_again(action: Action) -> Action:
 
 def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
     """Return an action with its leads put on first, where the reading that does so was known, not taken."""
-    if not isinstance(action.asked, ReadingAsked) or action.trials[0].power is Power.OFF:
+    if not action.clips or action.trials[0].power is Power.OFF:
         return action
 
     def leads(of: Action) -> tuple[str, ...]:
-        own = (of.asked.red, of.asked.black) if isinstance(of.asked, ReadingAsked) else ()
-        return (of.stage, of.drive, *own)
+        return of.stage, of.drive, of.clips
 
     same = [*takewhile(lambda one: leads(one) == leads(action), passed[::-1])]
     if not same or same[-1].trials[0].power is Power.ON or any(is_logged(read, one) for one in same):
         return action  # they were put on with the dead work, or for a reading before
     return replace(action, trials=(same[-1].trials[0], *action.trials))
+
+
+def _in_volts(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
+    """Return an action with the meter first brought back from where the last one left it in milliamperes."""
+    users = (Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.READ)
+    last = next((one for one in passed[::-1] if one.phase in users), None)
+    if last is None or not last.in_ma or action.phase is Phase.STOP or action.clips == last.clips:
+        return action
+    log = read.mapping.done
+    since = max((at for at, one in enumerate(log) if not one.put_off and is_about(one, last)), default=-1)
+    if any(one.what.startswith("test:") and not one.put_off for one in log[since + 1 :]):
+        return action  # its page said so
+    first, *others = action.trials
+    back, dead = f"{tr(DEAD_AFTER_MA)} {tr(BACK_ON)}", tr(DEAD)
+    if first.do.startswith(dead):
+        first = replace(first, do=f"{back}{first.do.removeprefix(dead)}")
+    elif dead not in first.do:  # what was read wrong has its own way back
+        others, first = [first, *others], Trial(back, tr("done"))
+    return replace(action, trials=(first, *others))
 
 
 def place_of(actions: Iterable[Action], action: Action) -> tuple[int, int]:
@@ -238,7 +272,7 @@ def mending(stop: Finding, action: Action, mapping: Mapping) -> Action:
 
 def again(action: Action, found: Judged) -> Action:
     """Return an action that was tried in vain: first what is wrong, then the same again."""
-    asked, outcome, result = action.asked, found.outcome, found.result
+    outcome, result, in_ma = found.outcome, found.result, any(one.unit == "mA" for one in action.trials)
     if found.missing:
         left = "; ".join(f"{one.do} {one.expect}" for one in found.missing)
         why = tr("It is done when these are noted too, what was noted before stands: {left}", left=left)
@@ -247,6 +281,8 @@ def again(action: Action, found: Judged) -> Action:
         why = tr(
             'It was noted as "{result}". Lock off and find out why before it is tried again.', result=result
         )
+        if in_ma:
+            why = f"{why} {tr(DEAD_AFTER_MA)}"
         if meaning := meant(action, result):
             why = f"{capital(meaning)}. {why}"
         title = tr("Again: {title}", title=action.title)
@@ -256,15 +292,14 @@ def again(action: Action, found: Judged) -> Action:
         return replace(action, title=f"{result}: {outcome.meaning}", trials=(line,))
     said = tr("{result} is not what it should be", result=result)
     if outcome is None:
-        do = tr("Lock off, wait, prove dead; look at the clips and at every wire of this control.")
+        dead = tr(DEAD_AFTER_MA if in_ma else DEAD)
+        do = tr("{dead} Look at the clips and at every wire of this control.", dead=dead)
         title = tr("{said}, and no single mistake that was tried explains it", said=said)
     else:
         title, do = f"{said}: {outcome.meaning}", outcome.do
     lines = [Trial(do, tr("found and mended"))]
-    if isinstance(asked, ReadingAsked) and asked.unit == "V" and action.trials[0].power is Power.ON:
-        lines.append(
-            Trial(clip(asked.red, asked.black), tr("both clips hold"))
-        )  # clipped on before the power
+    if action.clips and action.trials[0].power is Power.ON:  # clipped on before the power
+        lines.append(Trial(action.clips, tr("both clips hold")))
     return replace(action, title=title, trials=(*lines, *action.trials))
 
 
@@ -297,14 +332,25 @@ def _in_order(of: Trials) -> Iterator[Action]:
 def _dead(of: Trials) -> Action:
     """Return what is wired at a stage, all of it on dead parts."""
     every = of.mapping.control_names
-    late = partial(replace, wires=wires_of(of), late=partial(looked_again, of), closing=len([*closing(of)]))
+
+    def late(action: Action) -> Action:
+        own = replace(action, wires=wires_of(of), late=partial(looked_again, of))
+        return replace(clipped(of, own), closing=len([*closing(of)]))
+
     if of.before is None:
         return late(of.action("bench", Phase.BENCH, tr("Wire the bench"), dead_work(of), controls=every))
     names = of.moving or tuple(name for name in every if name in of.touched)
     if not names:
         return of.action("close-up", Phase.DEAD, tr("Close up: nothing of this drive moves"), dead_work(of))
     title = _move_title(of, names)
-    return late(of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names))
+    move = late(of.action(f"move:{names[0]}", Phase.MOVE, title, dead_work(of), controls=names))
+    if apart(of) is None:
+        return move
+    live = tr(
+        "Not all is dead: the controller is on while its output is read. The drive stays locked off; nothing "
+        "else is touched meanwhile."
+    )
+    return replace(move, cautions=(live, *move.cautions))
 
 
 def _move_title(of: Trials, names: tuple[str, ...]) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
-from itertools import permutations
+from itertools import permutations, takewhile
 from typing import Final
 
 from doorsheet.checks.dangers import NUMBER, dangerous_in, is_dangerous, number_in
@@ -18,7 +18,16 @@ from doorsheet.circuit.parts import of_drive
 from doorsheet.circuit.reading_words import BLANK, show_value
 from doorsheet.circuit.units import units_of
 from doorsheet.electrics.figures import Figures
-from doorsheet.job.action import REWIRE, Action, KeyAsked, Phase, ReadingAsked, SpeedAsked, note_words
+from doorsheet.job.action import (
+    REWIRE,
+    Action,
+    DoneAsked,
+    KeyAsked,
+    Phase,
+    ReadingAsked,
+    SpeedAsked,
+    note_words,
+)
 from doorsheet.job.done import came_of, is_about, is_of, judge, needs, said_again, value_at, why_not
 from doorsheet.job.results import figures, meant
 from doorsheet.job.sequence import Outlook, outlook, plan, standing
@@ -132,6 +141,7 @@ def _reading(said: Said) -> Wish | None:
     if not kept and log:  # a job that is followed step by step: it is of this stage only
         return Wish((logged,), f"{taken.line}: of the {action.stage} stage{doubt}", said.drive, taken, action)
     again = unasked or action.since >= 0 or any(is_about(one, action) for one in log)
+    again |= bool(log) and log[-1].what == "prove-dead"  # there is power again
     return Wish((listed, logged) if again else (listed,), taken.line + doubt, said.drive, taken, action)
 
 
@@ -185,7 +195,7 @@ def _asking(said: Said, taken: Taken) -> tuple[Action | None, bool]:
 
     Whether nobody asks for it, too: what stands since an earlier stage is weighed as it is now.
     """
-    ahead = outlook(said.read)
+    ahead = outlook(said.read, said.when)
     stage = stage_at(said.read, ahead)
     here = (one for one in ahead.actions if one.stage == stage)
     own = (action for action in (*here, *ahead.put_off) if action.drive == said.drive)
@@ -233,13 +243,18 @@ def _done(said: Said) -> Wish | None:
     """Read "done emergency-stop: stops in 1.4 s", the id with blanks too, perhaps its stage."""
     found = _DONE.match(said.words)
     words = (found["what"] if found else said.words).strip()
-    ahead = outlook(said.read)
+    ahead = outlook(said.read, said.when)
     action, rest = _named(said, words, ahead)
     if action is None and found:
         raise said.refused(_no_action(words, ahead.actions))
     if action is None:
         return None
     said = replace(said, drive=action.drive)
+    seen = isinstance(action.asked, DoneAsked) and bool(action.asked.unit)
+    # of an open input the file may say enough; a tick says no more
+    seen = seen or (action.phase is Phase.READ and not action.id.endswith(":open"))
+    if not rest and seen and action.phase in (Phase.DEAD, Phase.STOP, Phase.READ, Phase.TEST):
+        raise said.refused(f'it does not say what was seen: "{note_words(action)[0]}"')
     if isinstance(action.asked, SpeedAsked) and re.search(NUMBER, rest):
         asked = action.asked.commanded_rpm
         pair = _speed(replace(said, words=f"speed {asked:.0f} gives {rest}")) if asked is not None else None
@@ -262,11 +277,28 @@ def _done(said: Said) -> Wish | None:
         line += "; " + (
             meant(action, rest) or hints.get(action.phase, 'if it passed, write so: "passed: ..."')
         )
+    if (first := _first(said.read, action, ahead)) is not None:
+        line += f"; {of_drive(first.drive, first.id)} at the {first.stage} stage comes first, and is not done"
     logged = said.logged(action.id, rest, action.stage, wires=action.wires if how == "done" else ())
     kept = [(one.key, value) for one, value in figures(action, rest) or () if one.key and how != "not passed"]
     line += "".join(f"; kept as {'.'.join(key)}" for key, _ in kept)
     measured = (Change(said.path(*key), show_value(value, "ohm")) for key, value in kept)
     return Wish((logged, *measured), line, action.drive, action=action)
+
+
+def _first(read: ReadMapping, action: Action, ahead: Outlook) -> Action | None:
+    """Return the first action not done that comes before another: it rests on that, or ends the stage."""
+    earlier = takewhile(lambda one: one.place != action.place, ahead.actions)
+    ends = action.id == "test:end"
+    return next(
+        (
+            one
+            for one in earlier
+            if needs(action, one) or (ends and (one.stage, one.drive) == (action.stage, action.drive))
+            if not judge(read, one).done
+        ),
+        None,
+    )
 
 
 def _refuse_again(log: Sequence[Done], action: Action, result: str) -> None:
@@ -305,7 +337,7 @@ def _put_off(said: Said) -> Wish | None:
     found = _PUT_OFF.match(said.words)
     if found is None:
         return None
-    ahead, words = outlook(said.read), found["what"].strip()
+    ahead, words = outlook(said.read, said.when), found["what"].strip()
     kind = _ALL_OF.match(words)
     action, words = (ahead.next, words[kind.end() :]) if kind else _named(said, words, ahead)
     if action is None:
@@ -462,7 +494,7 @@ def _key(said: Said) -> Wish | None:
 def _current(said: Said, path: tuple[str, ...], value: str, before: str | None) -> Wish:
     """Return a current that was read, and the action that asks for it; one before it stays as history."""
     drive, control = (path[1], path[2]) if path[0] == "drives" else ("", path[0])
-    ahead, asked, line = outlook(said.read), (control, path[-1]), f"{'.'.join(path)} = {value}"
+    ahead, asked, line = outlook(said.read, said.when), (control, path[-1]), f"{'.'.join(path)} = {value}"
     own = [one for one in ahead.actions if one.drive == drive and value_at(one.asked, "path") == asked]
     taken = None
     with suppress(QuantityError):  # why it can't stand there the file says, and "unknown" is no figure

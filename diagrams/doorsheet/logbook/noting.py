@@ -91,7 +91,8 @@ def note(path: Path, words: str, at: datetime | None = None, remark: str = "") -
     )
     redrawn = (*(f"drawn anew: {sheet}" for sheet in sheets), *unsure)
     return Noted(
-        wish.said, danger, told, redrawn, contradicted, sheets, next_action(after), new, name_of(path),
+        wish.said, danger, told, redrawn, contradicted, sheets,
+        next_action(after, _moment(at)), new, name_of(path),
     )  # fmt: skip
 
 
