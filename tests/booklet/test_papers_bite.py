@@ -16,6 +16,7 @@ from doorsheet.electrics import failures as electric_failures
 from doorsheet.electrics.figures import Figures
 from doorsheet.electrics.installation import Installation
 from doorsheet.electrics.report_contacts import ReportContacts
+from doorsheet.electrics.signal import Way
 from doorsheet.job import dead_work, sequence
 from doorsheet.job import live_work as runs
 from doorsheet.job.action import Trial
@@ -232,9 +233,8 @@ def _half_of_five_is_three(patch: pytest.MonkeyPatch) -> None:
 MISTAKES: dict[str, tuple[str, Patch]] = {
     "both directions turn forward": (
         VOLTS, _words(runs, "_both", _expects("Forward and reverse together", "turns forward"))),
-    "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(failures, "_signal_of", lambda *_: None)),
-    "live zero of milliamperes lost": (
-        CURRENT, lambda patch: patch.setattr(failures, "_signal_of", lambda *_: None)),
+    "live zero of volts lost": (VOLTS, lambda patch: patch.setattr(Way, "scale", None)),
+    "live zero of milliamperes lost": (CURRENT, lambda patch: patch.setattr(Way, "scale", None)),
     "half of 0-5 V is 3 V": (VOLTS, _half_of_five_is_three),
     "danger lines dropped": (VOLTS, _no_danger),
     "danger without its word": (VOLTS, _softer),
