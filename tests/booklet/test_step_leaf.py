@@ -113,7 +113,11 @@ def lines_of(step: Step) -> Iterator[str]:
                         yield f"{number} {trial.do} {trial.expect}"
                         number += 1
             continue
-        for trial in (trial for action in actions for trial in action.lines):
+        lines = [trial for action in actions for trial in action.lines]
+        rests = [at for at, trial in enumerate(lines) if trial.rests]
+        for at, trial in enumerate(lines):
+            if at in rests[:-1] and lines[rests[-1]] == trial:
+                continue  # tests in a row end at rest once
             if wires and trial.do.startswith("Fit wire"):
                 # its row in the picture: near end and far end at the wire's plate, and the line's number
                 named = next(one.wire for one in wires if f"wire {one.wire.number} " in trial.do)

@@ -300,8 +300,10 @@ def _pieces(on: OnLeaf, high: float) -> Iterator[Bit]:
             case Phase.BENCH | Phase.MOVE:
                 yield from _wired(step.of, tuple(own), numbers, high)
             case _:
-                for trial in (trial for action in own for trial in action.lines):
-                    yield Bit(step_rows.line_row(next(numbers), trial, high))
+                lines = [trial for action in own for trial in action.lines]
+                for at, trial in enumerate(lines):
+                    if not (trial.rests and trial in lines[at + 1 :]):  # tests in a row end at rest once
+                        yield Bit(step_rows.line_row(next(numbers), trial, high))
     yield Bit(step_rows.signed_row(high))
 
 

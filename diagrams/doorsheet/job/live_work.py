@@ -296,13 +296,13 @@ def _groups(of: Trials) -> Iterator[_Group]:
             yield name, title, _switched(of, name, part), (name,)
     yield "both-directions", tr("Test both directions together"), _both(of), ("run-forward", "run-reverse")
     presets = _presets(of)
-    if {*presets} <= of.tested or of.is_last:
+    if of.before is None:  # what several give is the drive's setting, whoever closes them
         yield "presets", tr("Test the preset speeds together"), _together(of, presets), tuple(presets)
     if "speed" in of.tested:
         yield "speed", tr("Test speed"), _speed(of), ("speed",)
     others = tuple(name for name in names if name not in of.tested and of.part(name) is not None)
     said = tr(
-        "Not moved at this stage: {controls}. Try each, then off.",
+        "Not moved: {controls}. Try each, then off.",
         controls=", ".join(map(words, others)),
     )
     each = [live(said, tr("as at the stage before"))] if others else []
@@ -327,7 +327,7 @@ def _both(of: Trials) -> Iterator[Trial]:
         }  # fmt: skip
         said = known.get(of.mapping.drive.both_directions or "")
         said = said or tr("as the drive's manual says: {blank}", blank=BLANK)
-        yield live(tr("Forward and reverse together, low speed; then both off."), said)
+        yield live(tr("Forward and reverse together, low speed; then off."), said)
 
 
 def _together(of: Trials, presets: list[str]) -> Iterator[Trial]:
@@ -486,8 +486,8 @@ def _speed(of: Trials) -> Iterator[Trial]:
         return
     if part.kind is PartKind.POTENTIOMETER:
         yield live(tr("Run; {part} from its low end up, slowly.", part=part.name), rises, "Hz")
-        yield live(tr("{part} back to its low end.", part=part.name), tr("lowest speed, as set"), "Hz")
-        yield _rest()
+        back = tr("{part} back to its low end; then all off.", part=part.name)
+        yield live(back, tr("lowest speed, as set"), "Hz")
         return
     yield live(tr("Run; command speeds from zero up, in five steps."), rises, "Hz")
     expect = tr("lowest speed; standing still needs run taken away")
@@ -496,5 +496,4 @@ def _speed(of: Trials) -> Iterator[Trial]:
         turns = tr("turns in reverse, as the machine needs")
         yield live(tr("Command a low speed in reverse, run still on."), turns, "Hz")
         expect = tr("stands or creeps; standing still needs run taken away")
-    yield live(tr("Command zero, run still on."), expect, "Hz")
-    yield _rest()
+    yield live(tr("Command zero, run still on; then all off."), expect, "Hz")
