@@ -173,7 +173,10 @@ def test_leads_move_only_on_what_was_proved_dead(name: str, index: int) -> None:
     text = " ".join(said(page) for page in leaves(name, index))
     moved = len(places) - (step.probes[:1] == step.of.probes[:1])  # the first were clipped on with the wires
     assert text.count(" dead ") >= moved
-    told = "Power off, lock off, wait, prove dead. Only then clip the leads on for the next row; tick it."
+    dead = "wait, prove dead."
+    if not all(probe.black for probe in step.probes):  # the red lead may stand in the mA socket
+        dead = "wait. Red lead back to the volts socket, meter to V: prove dead."
+    told = f"Power off, lock off, {dead} Only then clip the leads on for the next row; tick it."
     assert (told in text) is (moved > 0)
     ticks = [item for page in leaves(name, index) for item in flat(page.items)
              if isinstance(item, Area) and item.role is Role.BOX and _width(item) == 6.0]  # fmt: skip
