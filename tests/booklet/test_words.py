@@ -338,7 +338,8 @@ def test_full_speed_is_last_and_only_at_the_end() -> None:
             next(i for i, do in enumerate(steps) if words in do) for words in ("back to its", "full speed;")
         )
         assert limit < full
-        assert all(do.startswith(("Power off", "Power on, nobody near.", "No command: power off")) for do in steps[full + 1 :])
+        after = ("Power off", "Power on, nobody near.", "No command: power off")
+        assert all(do.startswith(after) for do in steps[full + 1 :])
 
 
 def test_only_what_a_step_changes_is_read_again() -> None:
