@@ -65,6 +65,23 @@ def test_two_cables_of_one_kind_may_have_the_same_cores_and_are_asked_about() ->
         )
 
 
+@pytest.mark.parametrize(
+    ("ends", "said"),
+    [
+        (("drive", "drive"), "earthed at drive A by speed, and at drive B by speed"),
+        (("controller", "drive"), "earthed at the controller by speed, and at drive B by speed"),
+        (("controller", "controller"), ""),
+    ],
+)
+def test_a_cable_has_one_screen_whichever_drives_it_serves(ends: tuple[str, str], said: str) -> None:
+    speed = '[drives.{0}.speed]\nsignal = "AI1"\ncommon = "AGND"\ncable = "{2}"\nscreen = "{1}"\n'
+    for cables, words in ((("W7", "W7"), said), (("W7", "W8"), "")):
+        text = HEAD + "".join(map(speed.format, "AB", ends, cables))
+        assert [one.reason.partition("is ")[2] for one in found(text) if one.code == "W107"] == [
+            words
+        ] * bool(words)
+
+
 def test_single_wires_may_all_have_one_colour() -> None:
     blue = RUN + 'wires = { input = "blue", common = "blue" }\n'
     assert "W101" not in codes(HEAD + blue)

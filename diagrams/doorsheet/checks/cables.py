@@ -238,28 +238,34 @@ def _screen_without_cable(report: Report) -> Found:
 )
 def _screen_told_twice(report: Report) -> Found:
     """Two controls say different things of their cable's screen.
-    A cable has one screen, and each end of it is earthed or left free. Whoever wires by the one and whoever
-    wires by the other leave it earthed twice, or nowhere.
+    A cable has one screen, whichever drives it serves, and each end of it is earthed or left free. Whoever
+    wires by the one and whoever wires by the other leave it earthed twice, or nowhere.
     Formula: the earthed end and its terminal are the same for all controls in one cable
     Source: follows from what a cable is: it has one screen"""
-    told = dict[str, ScreenRound]()
-    for screen in report.circuit.screens:
-        name = one_cable(report, screen.cable)
-        first = told.setdefault(name, screen) if name else screen
-        ends, terminals = {first.earthed, screen.earthed}, {first.terminal, screen.terminal} - {""}
-        if len(ends) > 1 or len(terminals) > 1:
-            said = [f"{_ends(one)} by {called(one.control)}" for one in (first, screen)]
-            yield report.finding((screen.control, "screen"), wires=(*first.wires, *screen.wires))(
-                f"the screen of {name} is earthed {said[0]}, and {said[1]}",
-                "look at the cable's both ends, and write the same for each control in it",
-            )
+    told = dict[str, tuple[Report, ScreenRound]]()
+    for at in [(each, screen) for each in (*report.before, report) for screen in each.circuit.screens]:
+        name = one_cable(report, at[1].cable)
+        both = [told.setdefault(name, at), at]
+        terminals = {one.terminal for _, one in both} - {""}
+        if name and at[0] is report:
+            said = [_ends(one, its.drive) for its, one in both]
+            if len(terminals) > 1 or said[0] != said[1]:
+                ways = [
+                    f"{end}{f' ({one.terminal})' * bool(one.terminal)} by {called(one.control)}"
+                    for end, (_, one) in zip(said, both, strict=True)
+                ]
+                wires, shared = both[0][1].wires + at[1].wires, both[0][0] is not report
+                yield report.finding((at[1].control, "screen"), wires=wires, shared=shared)(
+                    f"the screen of {name} is earthed {ways[0]}, and {ways[1]}",
+                    "look at the cable's both ends: a screen is earthed at one place; write the same for "
+                    "each control in it, and for two drives the controller's end",
+                )
 
 
-def _ends(screen: ScreenRound) -> str:
+def _ends(screen: ScreenRound, drive: str) -> str:
+    at = f"at drive {drive}" if drive and screen.earthed == "drive" else f"at the {screen.earthed}"
     places = {"both": "at both ends", "none": "nowhere"}
-    return places.get(screen.earthed, f"at the {screen.earthed}") + f" ({screen.terminal})" * bool(
-        screen.terminal
-    )
+    return places.get(screen.earthed, at)
 
 
 def _earthed(report: Report) -> Iterator[tuple[Figure, bool]]:
