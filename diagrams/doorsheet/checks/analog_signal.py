@@ -430,7 +430,8 @@ def _starved(report: Report, way: Way, source: AnalogSource, said: Figure, push:
             f"{minus or 'the minus of that supply'} are joined is not written down: without that no current "
             "comes back, and there is no signal",
             "look in the drive's manual whether both are one inside; where a link is to be fitted, fit it "
-            "with the power off⟬; either way write it down: [[drive.links]] between and note⟭",
+            "with the power off⟬; then write it down: [drive.inputs] supply-minus, and where that is another "
+            "terminal [[drive.links]] between and note⟭",
         )
     elif exceeds((needs := report.figures.usual("source needs")).high, -left.high):
         figure = of_level("left over the output", left, max(-left.high, 0.0))

@@ -69,7 +69,7 @@ class SwitchInputs(entry.Entry):
     limit: entry.Amperes | None = None  # where an input limits its current itself
     bears: entry.LowVoltage | None = None  # the most that may stand over it
     supply: Annotated[Literal["inside", "outside"] | None, Field(alias="fed-from")] = None
-    supply_minus: entry.Terminal | None = None  # of that supply, where plus is fed to the inputs
+    supply_minus: entry.Terminal | None = None  # of that supply, where that feeds inputs or a loop
     earthed: entry.YesNo | None = None  # their common
 
 

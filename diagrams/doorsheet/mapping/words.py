@@ -171,7 +171,7 @@ _TABLES: Final[AbstractMapping[str, AbstractMapping[str, tuple[str, str]]]] = {
         "bears": ("most volts that may stand over a switch input, by the drive's manual", '"36 V"'),
         "fed-from": ('side that feeds the inputs: "inside" the drive, or "outside"', '"inside"'),
         "supply-minus": (
-            "drive terminal that is the minus of the inputs' own supply, where plus is fed to the inputs",
+            "drive terminal that is the minus of the inputs' own supply, where that feeds inputs or a loop",
             '"0V"',
         ),
         "earthed": ("whether the common of the switch inputs is joined to earth", '"no"'),
