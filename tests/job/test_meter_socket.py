@@ -114,3 +114,18 @@ def test_who_comes_back_to_milliamperes_has_the_leads_put_there(final: tuple[lis
         log += done((action.id, action.stage, next(iter(action.choices), "passed")))
     assert action.id == "read:speed:rest"
     assert "prove dead. Red lead to the mA socket" in action.trials[0].do
+
+
+@pytest.mark.parametrize("read", ["", "run-forward", "run-forward enable"])
+def test_a_current_that_nobody_knows_takes_no_meter_out(read: str) -> None:
+    """The last reading's page says to take it out; who notes that nobody knows it never did that page."""
+    person = Person(ROLLS_TRUTH, ROLLS_TRUTH, None, "", "none")
+    person.work()
+    head, *log = person.text.split("\n[[done]]")
+    at = next(at for at, one in enumerate(log) if '"read:enable:current"' in one)
+    for name in read.split():
+        head = head.replace(f"[{name}]\n", f'[{name}]\nmeter-current = "5.0 mA"\n')
+        log = [one for one in log if f"read:{name}:current" not in one]
+    after = first("\n[[done]]".join((head, *log[: at + 1 - len(read.split())])))
+    assert after.id == "test:terminals"
+    assert bool(BACK.search(after.trials[0].do)) is (read == "run-forward")

@@ -32,7 +32,7 @@ from doorsheet.job.done import Judged, is_about, is_logged, judge, may_wait, nee
 from doorsheet.job.ends import end, identify, no_control, range_looked_up, record
 from doorsheet.job.live_work import emergency_stop, id_of, reads, runs
 from doorsheet.job.probes import part_of
-from doorsheet.job.results import meant
+from doorsheet.job.results import UNKNOWN, meant
 from doorsheet.job.rewired import Log, rewiring, wires_of
 from doorsheet.mapping.model import Mapping
 from doorsheet.mapping.reading import ReadMapping
@@ -224,11 +224,15 @@ def _with_leads(read: ReadMapping, passed: Sequence[Action], action: Action) -> 
 
 def _in_volts(read: ReadMapping, passed: Sequence[Action], action: Action) -> Action:
     """Return an action with the meter first brought back from where the last one left it in milliamperes."""
-    users = (Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.READ)
-    last = next((one for one in passed[::-1] if one.phase in users), None)
+    users, log = (Phase.DEAD, Phase.BENCH, Phase.MOVE, Phase.READ), read.mapping.done
+
+    def is_unread(reading: Action) -> bool:
+        said = [one.result or "" for one in log if is_about(one, reading)]
+        return bool(said) and UNKNOWN.match(said[-1].lower()) is not None
+
+    last = next((one for one in passed[::-1] if one.phase in users and not is_unread(one)), None)
     if last is None or not last.in_ma or action.phase is Phase.STOP or action.clips == last.clips:
         return action
-    log = read.mapping.done
     since = max((at for at, one in enumerate(log) if not one.put_off and is_about(one, last)), default=-1)
     if any(one.what.startswith("test:") and not one.put_off for one in log[since + 1 :]):
         return action  # its page said so
