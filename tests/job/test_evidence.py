@@ -258,6 +258,19 @@ def test_the_stage_ends_after_all_its_tests_and_what_is_coupled_is_said_to_be(tm
     assert "uncoupled" not in hand() and "machine may move" in hand()
     speed = next(one for one in last if one.phase is Phase.SPEED)
     assert not any("uncoupled" in one for one in speed.cautions)
+    *others, end = (one for one in last if one.phase is Phase.TEST)
+    assert [any("uncoupled until a line" in words for words in one.cautions) for one in (*others, end)] == [
+        False for _ in others
+    ] + [True]
+    before = worked("jog") + "".join(map(entry, [*kept, *others]))
+    for failed, words in (
+        (end, "Belt, coupling or tool off, maximum frequency low: prove"),
+        (others[-1], ""),
+    ):
+        result = 'result = "failed, motor starts when emergency stop let out"\n'
+        again = next_action(read(before.replace(entry(failed), "") + entry(failed) + result))
+        assert again is not None and again.id == failed.id
+        assert ("Belt" in again.trials[0].do) is bool(words) and words in again.trials[0].do
 
 
 def test_a_controller_that_has_power_before_hands_go_in_is_proved_dead() -> None:

@@ -30,6 +30,10 @@ _LIVE: Final = tr_later(
 _HAND: Final = tr_later(
     "The motor may start: nobody near it, motor uncoupled, one hand at the emergency stop."
 )
+_UNTIL_COUPLED: Final = tr_later(
+    "The motor may start, uncoupled until a line couples it: nobody near it, guards on, one hand at the "
+    "emergency stop."
+)
 _COUPLED: Final = tr_later(
     "The machine may move with the motor: nobody near it, guards on, one hand at the emergency stop."
 )
@@ -71,11 +75,13 @@ def cautions(
     lines: Iterable[Trial],
     isolated: bool = True,
     coupled: bool = False,
+    couples: bool = False,
 ) -> Iterator[str]:
     """Yield the cautions that belong to an action, the first to read first.
 
     `given` is the time to wait before the drives of the machine are touched, None as long as it is unknown;
-    `isolated` whether their control terminals are; `coupled` whether the motor drives the machine by now.
+    `isolated` whether their control terminals are; `coupled` whether the motor drives the machine by now,
+    `couples` whether it does so from one of its lines on.
     """
     if phase is Phase.READ:
         yield danger()
@@ -85,5 +91,5 @@ def cautions(
         return
     if any(line.power is Power.ON for line in lines):
         yield tr(_LIVE)
-        yield tr(_COUPLED if coupled else _HAND)
+        yield tr(_COUPLED if coupled else _UNTIL_COUPLED if couples else _HAND)
     yield shock(given, several)

@@ -200,7 +200,8 @@ class Trials:
         own = (one for one in self.solved.read.mapping.done if (one.drive or "") == self.drive)
         coupled = any((one.what, one.stage) == ("test:end", "final") and not one.put_off for one in own)
         isolated = is_isolated(self.mapping)
-        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines, isolated, coupled))
+        couples = ident == "test:end" and self.is_last
+        warned = tuple(cautions(self.wait, bool(self.drive), phase, lines, isolated, coupled, couples))
         return Action(
             ident, phase, self.solved.circuit.step.called, self.drive, title, lines, asked or DoneAsked(unit),
             warned, controls=controls, moves=self.moving, weigh=weigh,

@@ -287,6 +287,11 @@ def again(action: Action, found: Judged) -> Action:
         )
         if in_ma:
             why = f"{why} {tr(DEAD_AFTER_MA)}"
+        if action.id == "test:end" and any(line.power is Power.OFF for line in action.trials):
+            again_low = tr(
+                "Belt, coupling or tool off, maximum frequency low: prove the emergency stop anew."
+            )
+            why = f"{why} {again_low}"
         if meaning := meant(action, result):
             why = f"{capital(meaning)}. {why}"
         title = tr("Again: {title}", title=action.title)
