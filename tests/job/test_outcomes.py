@@ -280,6 +280,7 @@ def test_a_loop_that_the_drive_feeds_is_right_only_with_its_way_back(feed: str, 
         for value, is_right in ((amps, True), (0.0, False), (0.6 * amps, False)):
             assert any(one.right for one in outcomes if one.holds(value)) is is_right
         assert any(no_way in one.meaning for one in outcomes if one.holds(0.0)) is not bool(minus)
+        assert not any("gives volts" in one.meaning for one in outcomes)  # it gives nothing by itself
     outcomes = action_of(text, "read:speed:supply", "final").outcomes
     for value, is_right in ((24.0, True), (0.0, False), (4.0, False), (40.0, False)):
         assert any(one.right for one in outcomes if one.holds(value)) is is_right
