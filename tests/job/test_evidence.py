@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from itertools import takewhile
 from pathlib import Path
 
 import pytest
@@ -323,3 +324,12 @@ def test_an_open_reading_of_the_finished_machine_is_kept_where_none_says_the_pol
     assert len(read(path.read_text(encoding="utf-8")).mapping.taken) == 1
     note(path, NOW.format(23.9, "open"))
     assert len(read(path.read_text(encoding="utf-8")).mapping.taken) == 1
+
+
+def test_what_comes_next_is_what_is_not_done() -> None:
+    """The range that the mapping gives is looked up nowhere: after the proof of dead the wires are fitted."""
+    for given, after in (('range = "0-10 V"\n', "Wire the bench"), ("", "The range that AI1 is set to")):
+        text = MACHINE.replace("[speed]\n", f"[speed]\n{given}")
+        known = takewhile(lambda one: one.id != "prove-dead", plan(read(text)))
+        action = next_action(read(text + "".join(f'{entry(one)}result = "not known"\n' for one in known)))
+        assert action is not None and (action.id, action.unlocks) == ("prove-dead", after)

@@ -335,7 +335,8 @@ def _together(of: Trials, presets: list[str]) -> Iterator[Trial]:
 
     Many drives read such inputs together, as a binary number (common practice, no source).
     """
-    said = of.mapping.drive.presets or tr("as the drive's manual says: {blank}", blank=BLANK)
+    given = of.mapping.drive.presets
+    said = tr("as the drive's manual says: {blank}", blank=given or BLANK)
     if presets and of.part("speed") is None:
         yield live(tr("Run, no preset speed closed."), said, "Hz")
     names = [_stands(of, name) for name in presets]

@@ -189,7 +189,9 @@ def _next(read: ReadMapping, judged: Iterable[tuple[Action, Judged]]) -> Action 
         return mending(stop, action, read.mapping)
     if found.done:
         return None
-    action = replace(action, put_off=found.put_off)
+    here = takewhile(lambda one: one[0].stage == action.stage, judged)
+    after = next((one.title for one, its in here if not its.done), action.unlocks)
+    action = replace(action, put_off=found.put_off, unlocks=after)
     if action.phase is Phase.IDENTIFY:
         return action
     action = _proved_again(action) if waiting else _with_leads(read, passed, action)
