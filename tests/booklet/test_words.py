@@ -1225,16 +1225,16 @@ def test_a_touch_of_two_drives_may_find_its_way_back_through_earth(earthed: str,
 
 LOOP = ONE.format(run=f"{ISOLATED}\nmeter = 24.1") + (
     '[drive.inputs]\nvoltage = "24 V"\nearthed = "unknown"\n'
-    '[speed]\nsignal = "AI2"\ncommon = "ACM"\nrange = "4-20 mA"\nsource = { plus = "I1+", signal = "I1-", '
+    '[speed]\nsignal = "AI2"\ncommon = "AGND"\nrange = "4-20 mA"\nsource = { plus = "I1+", signal = "I1-", '
     'feed = "+24V", gives = "4-20 mA", powered-by = "drive", needs = "9 V" }\n'
 )
 
 
 @pytest.mark.parametrize("burden", ["", 'burden = "250 ohm"\n'])
 def test_a_loss_that_an_unknown_hides_is_told_as_a_loss_that_may_be(burden: str) -> None:
-    """By hand: I1's current goes past AI2 to COM, if earth or the drive joins that to ACM.
+    """By hand: I1's current goes past AI2 to COM, if earth or the drive joins that to AGND.
 
-    Whether ACM is the minus of +24V nobody says: so 0 mA were possible without the fault as well.
+    Whether AGND is the minus of +24V nobody says: so 0 mA were possible without the fault as well.
     """
     lost = "ignal may be lost: the drive does what its loss-of-signal setting says."
     text = LOOP + burden
@@ -1243,7 +1243,7 @@ def test_a_loss_that_an_unknown_hides_is_told_as_a_loss_that_may_be(burden: str)
     assert cells_at(text, "AI2").earth == f"S{lost}"
     # of what moves nothing, nothing is told: COM itself on earth
     assert cells_at(text, "COM").earth == "Hidden fault."
-    # where nothing can join earth to ACM, either
+    # where nothing can join earth to AGND, either
     apart = text.replace('earthed = "unknown"', 'earthed = "no"\nsupply-minus = "M"')
     assert cells_at(apart, "AI2").earth == "Hidden fault."
 
@@ -1352,13 +1352,13 @@ def test_a_signal_with_a_sign_turns_the_motor_backwards_or_not(
 FED_BESIDE = """
 machine = "M"
 [drive]
-strip = ["DI1", "+24V", "DCM"]
-inputs = { voltage = "24 V", current = "6 mA", supply-minus = "DCM" }
+strip = ["DI1", "+24V", "COM2"]
+inputs = { voltage = "24 V", current = "6 mA", supply-minus = "COM2" }
 [controller]
 supply-voltage = "24 V"
 [run-forward]
 input = "DI1"
-common = "DCM"
+common = "COM2"
 feed = "+24V"
 output = { kind = "open-collector", joins = "plus", signal = "Q1", common = "M" }
 meter = 0.0
@@ -1366,12 +1366,12 @@ meter = 0.0
 
 
 def test_the_minus_of_a_supply_is_beside_it_without_a_wire() -> None:
-    """On the bench no wire is at DCM; beside +24V it shorts the drive's supply as with one."""
+    """On the bench no wire is at COM2; beside +24V it shorts the drive's supply as with one."""
     shorted = "The drive's supply of the inputs is shorted."
-    assert f"DCM: Run forward may stay off. {shorted}" in cells_at(FED_BESIDE, "+24V", "bench").touches
-    assert f"+24V: {shorted}" in cells_at(FED_BESIDE, "DCM").touches
-    apart = FED_BESIDE.replace('["DI1", "+24V", "DCM"]', '["+24V", "DI1", "DCM"]')
-    assert "DCM" not in cells_at(apart, "+24V", "bench").touches  # it stands elsewhere
+    assert f"COM2: Run forward may stay off. {shorted}" in cells_at(FED_BESIDE, "+24V", "bench").touches
+    assert f"+24V: {shorted}" in cells_at(FED_BESIDE, "COM2").touches
+    apart = FED_BESIDE.replace('["DI1", "+24V", "COM2"]', '["+24V", "DI1", "COM2"]')
+    assert "COM2" not in cells_at(apart, "+24V", "bench").touches  # it stands elsewhere
 
 
 def test_a_preset_speed_that_comes_on_by_itself_is_a_danger_and_a_reset_is_none() -> None:

@@ -260,21 +260,21 @@ common = "0V"
 meter = 24
 [speed]
 signal = "AI2"
-common = "ACM"
+common = "AGND"
 range = "4-20 mA"
 source = {{ plus = "I+", signal = "I-", feed = "{feed}", gives = "4-20 mA", powered-by = "drive" }}
 """
 
 
 @pytest.mark.parametrize("feed", ["+24V", "PW"])
-@pytest.mark.parametrize("minus", ["", 'supply-minus = "ACM"'])
+@pytest.mark.parametrize("minus", ["", 'supply-minus = "AGND"'])
 def test_a_loop_that_the_drive_feeds_is_right_only_with_its_way_back(feed: str, minus: str) -> None:
     """Without a way back no current flows (Kirchhoff), and nothing stands between the supply and the common.
 
     By hand: 24 V are what the label says, else any control supply; 4 V are too few for most outputs.
     """
     text = LOOP.format(minus=minus, feed=feed)
-    no_way = f"ACM and the minus of {feed} not joined"
+    no_way = f"AGND and the minus of {feed} not joined"
     for key, amps in (("rest", 4.0), ("half", 12.0), ("full", 20.0)):
         outcomes = action_of(text, f"read:speed:{key}", "final").outcomes
         for value, is_right in ((amps, True), (0.0, False), (0.6 * amps, False)):
