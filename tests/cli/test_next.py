@@ -46,7 +46,7 @@ def test_it_says_where_we_are_power_what_to_do_and_how_to_write_it_down(saw: Pat
         "What it would mean",
         "S1 stays open",
         f'doorsheet note {saw} "red on DI1, black on COM: ___ V closed"',
-        "Then: Read DI2 against COM, S2 open",
+        "Then: Read DI2 against COM, S2 closed",  # what is read open stands in the file
         "Mains and stored charge can kill",
     ):
         assert words in text
