@@ -201,7 +201,7 @@ def test_alternating_volts_are_found_by_all_until_direct_ones_are_read_there(tmp
     """Also where a reading is otherwise of its stage alone; half of 10 V is no half of its AC."""
     saw = tmp_path / "saw.toml"
     saw.write_text(SAW_TRUTH, encoding="utf-8")
-    for what in ("prove-dead", "bench", "emergency-stop"):
+    for what in ("prove-dead: 0 V AC and DC", "bench", "emergency-stop: stops in 1.4 s"):
         note(saw, f"done {what}", AT)
     leads = "red on AI1, black on AGND"
     noted = note(saw, f"{leads}: 5 V AC, plugged at 50 %", AT)
