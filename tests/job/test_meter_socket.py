@@ -129,3 +129,16 @@ def test_a_current_that_nobody_knows_takes_no_meter_out(read: str) -> None:
     after = first("\n[[done]]".join((head, *log[: at + 1 - len(read.split())])))
     assert after.id == "test:terminals"
     assert bool(BACK.search(after.trials[0].do)) is (read == "run-forward")
+
+
+def test_from_one_wire_to_the_next_dead_is_proved_once() -> None:
+    person = Person(ROLLS_TRUTH, ROLLS_TRUTH, None, "", "none")
+    person.work()
+    head, *log = person.text.split("\n[[done]]")
+    at = next(at for at, one in enumerate(log) if '"read:run-forward:current"' in one)
+    head = head.replace("[run-forward]\n", '[run-forward]\nmeter-current = "5.0 mA"\n')
+    after = first("\n[[done]]".join((head, *log[:at])))
+    assert after.id == "read:enable:current"
+    proofs = [at for at, line in enumerate(words(after.trials)) if VOLTS.search(line)]
+    assert proofs == [0, 2] and "Wires back on" in after.trials[0].do  # and when it has been read
+    assert re.search("volts socket.*prove dead.*to the mA socket", after.trials[0].do)

@@ -240,8 +240,8 @@ def _in_volts(read: ReadMapping, passed: Sequence[Action], action: Action) -> Ac
         return action  # its page said so
     first, *others = action.trials
     back, dead = f"{tr(DEAD_AFTER_MA)} {tr(BACK_ON)}", tr(DEAD)
-    if first.do.startswith(dead):
-        first = replace(first, do=f"{back}{first.do.removeprefix(dead)}")
+    if first.do.startswith((dead, tr(DEAD_AFTER_MA))):
+        first = replace(first, do=f"{back}{first.do.removeprefix(dead).removeprefix(tr(DEAD_AFTER_MA))}")
     elif dead not in first.do:  # what was read wrong has its own way back
         others, first = [first, *others], Trial(back, tr("done"))
     return replace(action, trials=(first, *others))
