@@ -361,7 +361,7 @@ def test_of_several_drives_the_heading_says_which_are_without_the_stop() -> None
 @pytest.mark.parametrize(
     ("enable", "said"),
     [
-        (HOIST, "If S1 and B7 close again while their command stands, the motor may start."),
+        (HOIST, "If one of S1 and B7 closes again while its command stands, the motor may start."),
         (
             HOIST.replace('["11", "12"] }', '["11", "12"], normally = "closed" }'),  # the stop's own
             "If B7 closes again while its command stands, the motor may start.",

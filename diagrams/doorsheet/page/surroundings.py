@@ -385,7 +385,7 @@ def _footnotes(ordered: Ordered, mapping: Mapping) -> Iterator[str]:
     if again:
         yield counted(
             "If {contacts} closes again while its command stands, the motor may start.",
-            "If {contacts} close again while their command stands, the motor may start.",
+            "If one of {contacts} closes again while its command stands, the motor may start.",
             len(again), contacts=listed([*again]),
         )  # fmt: skip
     yield from unfed(circuit)
